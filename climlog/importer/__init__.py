@@ -1,0 +1,1 @@
+"""File in, checked Log out; sheets in, board records out."""

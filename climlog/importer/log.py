@@ -1,0 +1,86 @@
+"""Log: readings of one sensor, in our units, with every row, guess, gap and fault accounted for."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    import pandas as pd
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True)
+class Guess:
+    """Something the importer settled by itself: what, the value taken, and the evidence."""
+
+    what: str
+    value: str
+    because: str
+
+
+@dataclass(frozen=True)
+class Gap:
+    """A stretch without a usable reading, longer than the step of the log explains."""
+
+    first: datetime
+    last: datetime
+    hours: float
+
+
+@dataclass(frozen=True)
+class Flag:
+    """A fault seen in the readings and left as it is: kind, span, rows, one sentence."""
+
+    kind: str
+    first: datetime
+    last: datetime
+    rows: int
+    says: str
+
+
+@dataclass(frozen=True)
+class Sensor:
+    """Where the readings came from: a name to choose it by, and the columns with their units."""
+
+    name: str
+    temperature_column: str
+    temperature_unit: str
+    humidity_column: str
+    humidity_unit: str
+
+
+@dataclass(frozen=True, eq=False)
+class Log:
+    """Readings of one sensor.
+
+    Attributes
+    ----------
+    files : tuple of str
+        Names of the files read, without folders.
+    times : pandas.DatetimeIndex, shape (n,)
+        Local wall time without zone, increasing and without repeats.
+    temp_c, rh_pct : array, shape (n,)
+        Air temperature and relative humidity; never NaN. [°C], [%]
+    rows_read, rows_used : int
+        Data rows in the files, and rows that gave a reading; their difference is the sum of
+        `rows_left_out`, a count for each reason.
+    utc_offset : str or None
+        "+02:00" where the file states an offset; the times stay as written.
+    """
+
+    files: tuple[str, ...]
+    sensor: Sensor
+    times: "pd.DatetimeIndex"
+    temp_c: "NDArray[np.float64]"
+    rh_pct: "NDArray[np.float64]"
+    rows_read: int
+    rows_used: int
+    rows_left_out: Mapping[str, int]
+    median_step_minutes: float
+    gaps: tuple[Gap, ...] = ()
+    guesses: tuple[Guess, ...] = ()
+    flags: tuple[Flag, ...] = ()
+    utc_offset: str | None = None
+    notes: tuple[str, ...] = field(default=())

@@ -1,0 +1,32 @@
+"""ImportOptions: every guess of the importer that a person may overrule."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class ImportOptions:
+    """What the user settled; None leaves it to the importer.
+
+    Attributes
+    ----------
+    date_order : {"day-first", "month-first", "year-first"} or None
+    temp_column, rh_column, time_column : str or None
+        Header text or column number counted from 1.
+    temp_unit : {"C", "F", "K"} or None
+    sensor : str or None
+        Which one, where a file holds several.
+    rh_offset, temp_offset : float
+        Added to every reading: the sensor's correction. [% RH], [°C]
+    """
+
+    date_order: str | None = None
+    time_column: str | None = None
+    temp_column: str | None = None
+    rh_column: str | None = None
+    temp_unit: str | None = None
+    sensor: str | None = None
+    decimal_mark: str | None = None
+    delimiter: str | None = None
+    encoding: str | None = None
+    rh_offset: float = 0.0
+    temp_offset: float = 0.0

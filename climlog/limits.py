@@ -1,0 +1,57 @@
+"""Limits of a quantity: refuse the impossible, warn beyond a fit, never clip."""
+
+import warnings
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from climlog.errors import ExtrapolationWarning, ImpossibleValueError
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+
+@dataclass(frozen=True)
+class Limits:
+    """A closed range of one quantity.
+
+    Parameters
+    ----------
+    quantity : str
+        What it is, in words, as the message should say it.
+    unit : str
+        Its unit.
+    low, high : float
+        The ends, both allowed. [`unit`]
+    """
+
+    quantity: str
+    unit: str
+    low: float
+    high: float
+
+    def require(self, values: "ArrayLike") -> None:
+        """Raise ImpossibleValueError if any value lies outside; NaN passes."""
+        worst = self._worst(values)
+        if worst is not None:
+            raise ImpossibleValueError(self._message(worst))
+
+    def warn_beyond(self, values: "ArrayLike") -> None:
+        """Warn with ExtrapolationWarning if any value lies outside; NaN passes."""
+        worst = self._worst(values)
+        if worst is not None:
+            warnings.warn(self._message(worst), ExtrapolationWarning, stacklevel=3)
+
+    def _worst(self, values: "ArrayLike") -> float | None:
+        import numpy as np
+
+        array = np.asarray(values, dtype=float)
+        outside = array[(array < self.low) | (array > self.high)]
+        if outside.size == 0:
+            return None
+        return float(outside[np.argmax(np.abs(outside - (self.low + self.high) / 2))])
+
+    def _message(self, worst: float) -> str:
+        return (
+            f"{self.quantity} {worst:g} {self.unit} lies outside "
+            f"{self.low:g} to {self.high:g} {self.unit}"
+        )

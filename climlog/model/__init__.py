@@ -1,0 +1,1 @@
+"""The physics: arrays in, arrays out; no files, text or plots."""

@@ -1,0 +1,153 @@
+"""The piece of furniture as plain checked records: wood, finish, fastenings, sizes.
+
+Axes on the top, seen from above: x along the grain, y across it, both from the middle of the top.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from climlog.errors import ImpossibleValueError
+
+ALONG = "along the grain"
+ACROSS = "across the grain"
+
+
+@dataclass(frozen=True)
+class Wood:
+    """A species: how much it moves, how dense it is, and how well each figure is known.
+
+    Attributes
+    ----------
+    radial_per_pct, tangential_per_pct : float
+        Change of size per 1 % moisture, as a share of the size, for 6 to 14 % moisture.
+    radial_shrinkage_pct, tangential_shrinkage_pct : float
+        Total shrinkage from green to oven-dry. [% of green size]
+    specific_gravity : float
+        Oven-dry mass over volume at 12 % moisture, relative to water.
+    marks : mapping of str to str
+        "read", "memory" or "derived" for each figure above.
+    """
+
+    name: str
+    botanical_name: str
+    radial_per_pct: float
+    tangential_per_pct: float
+    radial_shrinkage_pct: float
+    tangential_shrinkage_pct: float
+    specific_gravity: float
+    marks: Mapping[str, str] = field(default_factory=dict)
+    source: str = ""
+
+
+@dataclass(frozen=True)
+class Finish:
+    """A film on one face; bare wood has no permeance of its own (None)."""
+
+    kind: str
+    coats: int
+    permeance_kg_m2_s_pa: float | None
+    mark: str = ""
+    source: str = ""
+
+
+BARE = Finish("none", 0, None, "read", "no film")
+
+
+@dataclass(frozen=True)
+class Fastening:
+    """One fastening, where it sits and its sizes.
+
+    Attributes
+    ----------
+    kind : str
+        A key of tables/fastening_kinds.csv.
+    rail : {"across the grain", "along the grain"}
+        The direction in which the rail it is fixed to runs.
+    x_mm, y_mm : float
+        Where it holds the top; x along the grain, y across, from the middle of the top. [mm]
+    sizes_mm : mapping of str to float
+        Every size of the kind (tables/fastening_sizes.csv); angles in degrees end in "_deg".
+    assumed : tuple of str
+        Keys of `sizes_mm` that are the table's typical figure, not the user's.
+    """
+
+    name: str
+    kind: str
+    rail: str
+    x_mm: float
+    y_mm: float
+    sizes_mm: Mapping[str, float]
+    assumed: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse a rail that runs neither way."""
+        if self.rail not in (ALONG, ACROSS):
+            raise ImpossibleValueError(
+                f'{self.name}: a rail runs "{ALONG}" or "{ACROSS}", not "{self.rail}"'
+            )
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A measurement on the real piece: one of width or moisture, on a day."""
+
+    on: date
+    width_mm: float | None = None
+    moisture_pct: float | None = None
+
+
+@dataclass(frozen=True)
+class Base:
+    """Where the rails are: each number a rail's distance from the middle of the top. [mm]"""
+
+    rails_across_grain_x_mm: tuple[float, ...] = ()
+    rails_along_grain_y_mm: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A solid-wood top as fixed.
+
+    Attributes
+    ----------
+    tangential_share : float
+        Part of the width movement that is tangential: 1 flat-sawn, 0 quartersawn, between by
+        cos² of the angle from ring to face, averaged by board width.
+    moisture_when_fixed_pct : float or None
+        None where it must be taken from a log. [%]
+    """
+
+    name: str
+    wood: Wood
+    cut: str
+    tangential_share: float
+    width_mm: float
+    length_mm: float
+    thickness_mm: float
+    show_face: Finish = BARE
+    hidden_face: Finish = BARE
+    base: Base = field(default_factory=Base)
+    fastenings: tuple[Fastening, ...] = ()
+    fixed_on: date | None = None
+    moisture_when_fixed_pct: float | None = None
+    measured: tuple[Measured, ...] = ()
+    assumed: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Refuse sizes that no top has."""
+        for what, value_mm, high_mm in (
+            ("width", self.width_mm, 10_000.0),
+            ("length", self.length_mm, 30_000.0),
+            ("thickness", self.thickness_mm, 500.0),
+        ):
+            if not 0 < value_mm <= high_mm:
+                raise ImpossibleValueError(
+                    f"{self.name}: {what} {value_mm:g} mm is not between 0 and {high_mm:g} mm"
+                )
+        for one in self.fastenings:
+            if abs(one.y_mm) > self.width_mm / 2 or abs(one.x_mm) > self.length_mm / 2:
+                raise ImpossibleValueError(
+                    f"{self.name}: {one.name} at x {one.x_mm:g} mm, y {one.y_mm:g} mm from the "
+                    f"middle lies outside the top ({self.length_mm:g} x {self.width_mm:g} mm)"
+                )

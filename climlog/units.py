@@ -1,0 +1,141 @@
+"""Units: the only place for 273.15, 25.4 and every conversion between them.
+
+Inside climlog a quantity has one unit, in its name: temp_c, rh_pct, width_mm. People write
+lengths as they measure them ("37 15/16 in", "965 mm", "3 ft 2 in"); `parse_length` reads them
+and `length_text` writes them back.
+"""
+
+import re
+from fractions import Fraction
+from typing import TYPE_CHECKING, TypeVar
+
+from climlog.errors import UnusableInputError
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Number = TypeVar("Number", float, NDArray[np.float64])
+
+ZERO_CELSIUS_K = 273.15
+MM_PER_INCH = 25.4
+MM_PER_UNIT = {
+    "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "inch": MM_PER_INCH,
+    "inches": MM_PER_INCH, '"': MM_PER_INCH, "ft": 12 * MM_PER_INCH, "foot": 12 * MM_PER_INCH,
+    "feet": 12 * MM_PER_INCH, "'": 12 * MM_PER_INCH,
+}  # fmt: skip
+SECONDS_PER_DAY = 86400.0
+HOURS_PER_DAY = 24.0
+
+_AMOUNT = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
+_PART = re.compile(rf"\s*({_AMOUNT})\s*(mm|cm|m|inches|inch|in|feet|foot|ft|\"|')\.?", re.IGNORECASE)
+
+
+def celsius_from_fahrenheit(temp_f: "Number") -> "Number":
+    """Convert °F to °C."""
+    return (temp_f - 32.0) / 1.8
+
+
+def fahrenheit_from_celsius(temp_c: "Number") -> "Number":
+    """Convert °C to °F."""
+    return temp_c * 1.8 + 32.0
+
+
+def kelvin_from_celsius(temp_c: "Number") -> "Number":
+    """Convert °C to K."""
+    return temp_c + ZERO_CELSIUS_K
+
+
+def celsius_from_kelvin(temp_k: "Number") -> "Number":
+    """Convert K to °C."""
+    return temp_k - ZERO_CELSIUS_K
+
+
+def parse_length(text: str) -> float:
+    """Read a length as people write it.
+
+    Parameters
+    ----------
+    text : str
+        One or more amounts with units: mm, cm, m, in or ", ft or '. Fractions and mixed
+        numbers are welcome; a leading minus sign turns the whole length round.
+
+    Returns
+    -------
+    float
+        [mm]
+
+    Raises
+    ------
+    UnusableInputError
+        If a unit is missing or something else stands in the text.
+
+    Examples
+    --------
+    >>> parse_length("37 15/16 in"), parse_length("3 ft 2 in"), parse_length("96.5 cm")
+    (963.6125, 965.2, 965.0)
+    """
+    whole = str(text).strip().replace("″", '"').replace("′", "'").replace("−", "-")
+    sign = -1.0 if whole.startswith("-") else 1.0
+    rest, total_mm = whole.lstrip("+-"), 0.0
+    while rest.strip():
+        part = _PART.match(rest)
+        if part is None:
+            raise UnusableInputError(
+                f'"{text}" is not a length: write a number and a unit, such as "965 mm", '
+                '"38 in", "37 15/16 in" or "3 ft 2 in"'
+            )
+        total_mm += _amount(part[1]) * MM_PER_UNIT[part[2].lower()]
+        rest = rest[part.end() :]
+    if not whole:
+        raise UnusableInputError('an empty text is not a length: write "965 mm" or "38 in"')
+    return sign * total_mm
+
+
+def _amount(text: str) -> float:
+    try:
+        return float(sum(Fraction(piece) for piece in re.split("[ -]", text.replace(",", "."))))
+    except ZeroDivisionError as error:
+        raise UnusableInputError(f'"{text}" divides by nothing: check the fraction') from error
+
+
+def inches_text(length_mm: float, parts: int = 64) -> str:
+    """Write a length in inches, to the nearest part of an inch, fraction reduced.
+
+    Examples
+    --------
+    >>> inches_text(963.6125), inches_text(-3.2), inches_text(0.1)
+    ('37 15/16 in', '-1/8 in', '0 in')
+    """
+    steps = round(abs(length_mm) / MM_PER_INCH * parts)
+    whole, rest = divmod(steps, parts)
+    sign = "-" if length_mm < 0 and steps else ""
+    fraction = str(Fraction(rest, parts)) if rest else ""
+    amount = " ".join(piece for piece in (str(whole) if whole or not rest else "", fraction) if piece)
+    return f"{sign}{amount} in"
+
+
+def mm_text(length_mm: float) -> str:
+    """Write a length in millimetres: one decimal under 100 mm, none above.
+
+    Examples
+    --------
+    >>> mm_text(3.24), mm_text(963.6), mm_text(-0.02)
+    ('3.2 mm', '964 mm', '0.0 mm')
+    """
+    places = 1 if abs(length_mm) < 100 else 0
+    return f"{round(length_mm, places) + 0.0:.{places}f} mm"
+
+
+def length_text(length_mm: float, units: str) -> str:
+    """Write a length in the reader's units, "inch" or "metric", with the other beside it.
+
+    Examples
+    --------
+    >>> length_text(3.2, "inch"), length_text(3.2, "metric")
+    ('1/8 in (3.2 mm)', '3.2 mm (1/8 in)')
+    """
+    first, second = inches_text(length_mm), mm_text(length_mm)
+    if units == "metric":
+        first, second = second, first
+    return f"{first} ({second})"
