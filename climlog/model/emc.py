@@ -1,0 +1,202 @@
+"""Equilibrium moisture content (EMC): where wood settles in unchanging air.
+
+Hailwood-Horrobin sorption with two hydrates; one curve for all species, no hysteresis.
+"""
+
+from collections.abc import Iterator
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from climlog.errors import ImpossibleValueError
+from climlog.limits import Limits
+from climlog.tables import load_table
+
+Array = NDArray[np.float64]
+
+POSSIBLE_RH = Limits("relative humidity", "%", 0, 100)
+FITTED_TEMP = Limits("air temperature", "°C", -1.1, 132.2)
+
+_BLOCK = 1 << 14
+"""Values worked on at once: small enough for the processor's cache."""
+
+
+def equilibrium_moisture(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
+    """Compute the moisture content wood settles at in steady air.
+
+    Parameters
+    ----------
+    temp_c : float or array, shape (n,)
+        Air temperature. [°C]
+    rh_pct : float or array, shape (n,)
+        Relative humidity, broadcast against `temp_c`. [%]
+
+    Returns
+    -------
+    array, shape (n,)
+        Water per oven-dry mass; NaN where an input is NaN. [%]
+
+    Raises
+    ------
+    ImpossibleValueError
+        If any humidity lies outside 0 to 100 %.
+
+    Warns
+    -----
+    ExtrapolationWarning
+        If any temperature lies outside -1.1 to 132.2 °C, the source's table.
+
+    Notes
+    -----
+    One curve stands for drying and wetting wood of every kind; real stock differs by about one
+    point of moisture either way (common practice, no source). Below about -45 °C and above
+    140 °C the formula no longer rises with humidity and means nothing.
+
+    References
+    ----------
+    .. [1] Forest Products Laboratory, "Wood Handbook", FPL-GTR-190, 2010, eq. 4-5.
+
+    Examples
+    --------
+    >>> round(float(equilibrium_moisture(21.1, 50)), 1)
+    9.2
+    """
+    POSSIBLE_RH.require(rh_pct)
+    FITTED_TEMP.warn_beyond(temp_c)
+    temps, humidities = np.broadcast_arrays(_floats(temp_c), _floats(rh_pct))
+    moisture_pct = np.empty(temps.shape)
+    for here, there in _blocks(moisture_pct, temps, humidities):
+        here[...] = _curve(*there)
+    return moisture_pct
+
+
+def sorption_slope(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
+    """Compute how much wetter wood settles for one more point of humidity.
+
+    The exact derivative of `equilibrium_moisture` by humidity; arguments, range, failures and
+    source are the same.
+
+    Returns
+    -------
+    array, shape (n,)
+        Never negative within the fit. [% moisture per % relative humidity]
+
+    Examples
+    --------
+    >>> round(float(sorption_slope(21.1, 50)), 2)
+    0.16
+    """
+    POSSIBLE_RH.require(rh_pct)
+    FITTED_TEMP.warn_beyond(temp_c)
+    temps, humidities = np.broadcast_arrays(_floats(temp_c), _floats(rh_pct))
+    dry_mass, strength, first, both = _constants(temps)
+    x = strength * humidities / 100.0
+    bound = 1.0 + x * (first + x * both)
+    by_x = (1.0 - x) ** -2 + (first + both * x * (4.0 + first * x)) / bound**2
+    return np.asarray(18.0 / dry_mass * strength * by_x)
+
+
+def humidity_holding(moisture_pct: ArrayLike, temp_c: ArrayLike) -> Array:
+    """Find the relative humidity that holds wood at a moisture content.
+
+    The inverse of `equilibrium_moisture`, solved by a bracketed search, not fitted.
+
+    Parameters
+    ----------
+    moisture_pct : float or array, shape (n,)
+        Water per oven-dry mass to hold, from 0 to what saturated air gives (about 28 % at
+        20 °C). [%]
+    temp_c : float or array, shape (n,)
+        Air temperature, broadcast against `moisture_pct`. [°C]
+
+    Returns
+    -------
+    array, shape (n,)
+        NaN where an input is NaN. [% relative humidity]
+
+    Raises
+    ------
+    ImpossibleValueError
+        If any moisture is negative or beyond what saturated air holds at that temperature.
+
+    Warns
+    -----
+    ExtrapolationWarning
+        If any temperature lies outside -1.1 to 132.2 °C.
+
+    Examples
+    --------
+    >>> round(float(humidity_holding(8.0, 20.0)), 1)
+    41.8
+    """
+    from scipy.optimize.elementwise import find_root
+
+    FITTED_TEMP.warn_beyond(temp_c)
+    wanted, temps = np.broadcast_arrays(_floats(moisture_pct), _floats(temp_c))
+    _refuse_unreachable(wanted, temps)
+    known = ~(np.isnan(wanted) | np.isnan(temps))
+    rh_pct = np.full(wanted.shape, np.nan)
+    if known.any():
+        found = find_root(
+            _miss,
+            (np.zeros(known.sum()), np.full(known.sum(), 100.0)),
+            args=(temps[known], wanted[known]),
+        )
+        rh_pct[known] = found.x
+    return rh_pct
+
+
+def _miss(rh_pct: Array, temp_c: Array, wanted_pct: Array) -> Array:
+    return _curve(temp_c, rh_pct) - wanted_pct
+
+
+def _refuse_unreachable(moisture_pct: Array, temp_c: Array) -> None:
+    most = _curve(temp_c, np.full(temp_c.shape, 100.0))
+    beyond = (moisture_pct < 0) | (moisture_pct > most)
+    if beyond.any():
+        where = np.flatnonzero(beyond)[0]
+        raise ImpossibleValueError(
+            f"no air holds wood at {moisture_pct.flat[where]:g} % moisture at "
+            f"{temp_c.flat[where]:g} °C: saturated air holds {most.flat[where]:.1f} %, "
+            "dry air 0 %"
+        )
+
+
+def _floats(values: ArrayLike) -> Array:
+    return np.asarray(values, dtype=np.float64)
+
+
+def _blocks(result: Array, *inputs: Array) -> Iterator[tuple[Array, tuple[Array, ...]]]:
+    """Yield matching stretches of a fresh array and of those it is made from."""
+    flat_result = result.reshape(-1)
+    flat_inputs = [values.reshape(-1) for values in inputs]
+    for start in range(0, result.size, _BLOCK):
+        span = slice(start, start + _BLOCK)
+        yield flat_result[span], tuple(values[span] for values in flat_inputs)
+
+
+def _curve(temp_c: Array, rh_pct: Array) -> Array:
+    """Wood Handbook eq. 4-5 without any check; 1800 is 100 times the molar mass of water."""
+    dry_mass, strength, first, both = _constants(temp_c)
+    x = strength * (rh_pct / 100.0)
+    taken = x * both
+    dissolved = x / (1.0 - x)
+    hydrated = x * (first + 2.0 * taken) / (1.0 + x * (first + taken))
+    return np.asarray(1800.0 / dry_mass * (dissolved + hydrated))
+
+
+def _constants(temp_c: Array) -> tuple[Array, Array, Array, Array]:
+    """W, K, K1 and K1 K2 of eq. 4-5 at a temperature."""
+    dry_mass, strength, first, second = (
+        constant + temp_c * (per_degc + temp_c * per_degc2)
+        for constant, per_degc, per_degc2 in _coefficients()
+    )
+    return dry_mass, strength, first, first * second
+
+
+@cache
+def _coefficients() -> tuple[tuple[float, float, float], ...]:
+    table = load_table("emc_coefficients")
+    rows = table.loc[["W", "K", "K1", "K2"], ["constant", "per_degc", "per_degc2"]]
+    return tuple((row[0], row[1], row[2]) for row in rows.to_numpy(dtype=float).tolist())
