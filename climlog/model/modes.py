@@ -1,0 +1,135 @@
+"""The shapes of moisture through a slab that decay alone, and how fast each does.
+
+Depth x runs from 0 at the show face to 1 at the hidden face; a Biot number is a face's transfer
+coefficient x thickness / diffusivity, 0 where sealed, infinite where the face follows at once.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from scipy.integrate import trapezoid
+
+Floats = NDArray[np.float64]
+
+NEWTON_STEPS = 12
+FEWEST_MODES = 4
+NO_TAIL_BELOW_BIOT = 1e-3
+
+
+@dataclass(frozen=True)
+class Modes:
+    """Shapes cos(root x - phase) that decay alone; arrays of shape (slabs, modes).
+
+    `norms` and `means` are the means of a shape's square and of the shape; `slow_*` describe what
+    the slab holds behind air of constant slope, -x²/2 + slope x + face (0 if both are sealed).
+    """
+
+    roots: Floats
+    phases: Floats
+    norms: Floats
+    means: Floats
+    slow_slope: Floats
+    slow_face: Floats
+    has_tail: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, biot_show: ArrayLike, biot_hidden: ArrayLike, count: int) -> "Modes":
+        """Work out the first `count` modes of one or more slabs, one Biot number a slab and face.
+
+        References
+        ----------
+        .. [1] H. S. Carslaw, J. C. Jaeger, "Conduction of Heat in Solids", 1959, sec. 3.9-3.11.
+        """
+        show = np.asarray(biot_show, dtype=float).reshape(-1, 1)
+        hidden = np.asarray(biot_hidden, dtype=float).reshape(-1, 1)
+        roots = _roots(show, hidden, count)
+        phase, other = np.arctan2(show, roots), np.arctan2(hidden, roots)
+        sign = (-1.0) ** np.arange(count)
+        moving = roots > 0
+        inverse = np.divide(1.0, roots, out=np.zeros_like(roots), where=moving)
+        norms = 0.5 + (np.sin(2 * phase) + np.sin(2 * other)) * inverse / 4
+        means = (np.sin(phase) + sign * np.sin(other)) * inverse
+        one_open, other_open = (1 - 1 / (1 + biot) for biot in (show, hidden))
+        openness = one_open + other_open - one_open * other_open
+        largest = np.maximum(show, hidden)
+        share = np.divide(
+            1 - other_open / 2, openness, out=np.zeros_like(openness), where=openness > 0
+        )
+        return cls(
+            roots,
+            phase,
+            np.where(moving, norms, 1.0),
+            np.where(moving, means, 1.0),
+            one_open * share,
+            (1 - one_open) * share,
+            largest >= NO_TAIL_BELOW_BIOT,
+        )
+
+    @cached_property
+    def parts(self) -> Floats:
+        """Coefficients of the constant 1 in the modes, shape (slabs, modes)."""
+        return self.means / self.norms
+
+    def shapes(self, share: float) -> Floats:
+        """Read each mode at one depth, shape (slabs, modes)."""
+        return np.cos(self.roots * share - self.phases)
+
+    def slow(self, share: float) -> Floats:
+        """Read the lag at one depth behind air of constant slope, shape (slabs, 1)."""
+        return -(share**2) / 2 + self.slow_slope * share + self.slow_face
+
+    @property
+    def slow_mean(self) -> Floats:
+        """Mean of `slow` through the thickness, shape (slabs, 1)."""
+        return -1 / 6 + self.slow_slope / 2 + self.slow_face
+
+    def tail(self, readings: Floats, slow: Floats) -> Floats:
+        """Tell what part of `slow` the modes beyond these carry, shape (slabs, 1).
+
+        Nearly sealed slabs have none: theirs would be the small difference of large numbers.
+        """
+        squares = np.where(self.roots > 0, self.roots**2, np.inf)
+        carried = (self.parts * readings / squares).sum(axis=-1, keepdims=True)
+        return np.asarray(np.where(self.has_tail, slow, carried) - carried)
+
+    def project(self, profile: Floats) -> Floats:
+        """Resolve evenly spaced profiles (k, p), straight between, to shape (k, modes)."""
+        depths = np.linspace(0, 1, profile.shape[1])[:, None]
+        angles = depths * self.roots - self.phases
+        inverse = 1 / np.where(self.roots > 0, self.roots, np.inf)
+        slopes = np.diff(profile, axis=1) / np.diff(depths[:, 0])
+        ends = profile[:, -1:] * np.sin(angles[-1]) - profile[:, :1] * np.sin(angles[0])
+        bends = slopes @ np.diff(np.cos(angles), axis=0)
+        inner = ends * inverse + bends * inverse**2
+        whole = trapezoid(profile, depths[:, 0], axis=1)[:, None]
+        return np.asarray(np.where(self.roots > 0, inner, whole) / self.norms)
+
+
+def _roots(show: Floats, hidden: Floats, count: int) -> Floats:
+    """Roots b of (b² - B1 B2) sin b = b (B1 + B2) cos b, one in each half turn.
+
+    In the form b - n pi = atan(B1/b) + atan(B2/b) the left minus the right rises and bends down,
+    so Newton's steps from below never pass the root.
+    """
+    turns = np.pi * np.arange(count)
+    with np.errstate(divide="ignore"):
+        first = 2 / (1 + np.sqrt(1 + 4 / np.maximum(show, hidden)))
+    roots = np.tile(turns, (show.shape[0], 1))
+    roots[:, :1] = first
+    for _ in range(NEWTON_STEPS):
+        one, other = np.arctan2(show, roots), np.arctan2(hidden, roots)
+        bend = np.divide(
+            np.sin(2 * one) + np.sin(2 * other),
+            2 * roots,
+            out=np.zeros_like(roots),
+            where=roots > 0,
+        )
+        roots -= (roots - turns - one - other) / (1 + bend)
+    return roots
+
+
+def modes_needed(speed: float, decay: float) -> int:
+    """Count the modes that outlive one sample step; `speed` is D step / L²."""
+    return max(FEWEST_MODES, int(np.ceil(np.sqrt(decay / speed) / np.pi)) + 1)
