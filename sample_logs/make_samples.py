@@ -218,9 +218,9 @@ def dining_room(air: Air, rng: np.random.Generator) -> list[Reading]:
         coil = 0.0 if broken else min(max((warmth_c - 18.0) / 6.0, 0.0), 1.0) * (1.0 - windows)
         if not broken:
             room.cool(24.3, 0.5)
-        changes = 0.25 + 0.006 * max(room.temp_c - out_c, 0.0) + 1.2 * windows
+        changes = 0.33 + 0.003 * max(room.temp_c - out_c, 0.0) + 1.2 * windows
         people = vapour_from_people_pa_h(0.42 * household[n] * meals(at), 400.0, room.temp_c)
-        dried = 1.0 * coil * max(room.vapour_pa - saturation_pa(9.0), 0.0)
+        dried = 1.6 * coil * max(room.vapour_pa - saturation_pa(9.0), 0.0)
         room.breathe(out_pa, 0.5 * changes, 0.5 * (people - dried))
         temp_c.append(room.temp_c)
         vapour_pa.append(room.vapour_pa)
