@@ -1,0 +1,146 @@
+"""A log's air as an even hourly series of equilibrium moisture, with what was bridged and what not.
+
+The sorption curve is applied to every reading before averaging: it bends, so the mean of the
+moistures is not the moisture of the means. Gaps up to `longest_bridge_hours` are filled along a
+straight line; longer ones stay open, and the lag restarts after them with a wider range.
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from climlog.errors import UnusableInputError
+from climlog.importer.log import Log
+from climlog.model.emc import equilibrium_moisture, sorption_slope
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+SHORTEST_STEP_HOURS = 1.0
+BRIDGED_HOURS = 24.0
+BRIDGED_STEPS = 3.0
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A run of even steps without an open gap: first row and one past the last."""
+
+    start: int
+    stop: int
+
+
+@dataclass(frozen=True, eq=False)
+class Air:
+    """Air on an even grid.
+
+    Attributes
+    ----------
+    times : pandas.DatetimeIndex, shape (n,)
+        Start of each step, local wall time.
+    temp_c, rh_pct, emc_pct : array, shape (n,)
+        Means over the step; NaN inside an open gap. [°C], [%], [%]
+    emc_per_rh : array, shape (n,)
+        How much the equilibrium moisture rises for 1 % RH, for the sensor's doubt. [%/%]
+    step_hours : float
+        Length of a step.
+    bridged_hours : float
+        How much of the series is a straight line over a short gap.
+    """
+
+    times: pd.DatetimeIndex
+    temp_c: "NDArray[np.float64]"
+    rh_pct: "NDArray[np.float64]"
+    emc_pct: "NDArray[np.float64]"
+    emc_per_rh: "NDArray[np.float64]"
+    step_hours: float
+    bridged_hours: float
+
+    @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Runs between open gaps, in order."""
+        known = np.concatenate([[False], np.isfinite(self.emc_pct), [False]]).astype(int)
+        edges = np.flatnonzero(np.diff(known))
+        return tuple(
+            Stretch(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)
+        )
+
+    def part(self, start: int, stop: int | None = None) -> "Air":
+        """Cut the steps from `start` to one before `stop`."""
+        return Air(
+            self.times[start:stop],
+            self.temp_c[start:stop],
+            self.rh_pct[start:stop],
+            self.emc_pct[start:stop],
+            self.emc_per_rh[start:stop],
+            self.step_hours,
+            self.bridged_hours,
+        )
+
+
+def air_of(log: Log) -> Air:
+    """Average a log onto an even grid and turn it into equilibrium moisture.
+
+    Parameters
+    ----------
+    log : Log
+        Readings at any step, even or not.
+
+    Returns
+    -------
+    Air
+        Hourly, or at the log's own step where that is longer.
+
+    Raises
+    ------
+    UnusableInputError
+        If fewer than two steps hold a reading.
+    """
+    step_hours = max(SHORTEST_STEP_HOURS, round(log.median_step_minutes / 60.0))
+    step = pd.Timedelta(hours=step_hours)
+    first = log.times[0].floor(f"{int(step_hours)}h")
+    place = ((log.times - first) // step).to_numpy().astype(np.int64)
+    count = int(place[-1]) + 1
+    if count < 2:
+        raise UnusableInputError(
+            f"{', '.join(log.files)}: only one hour of readings; a board needs days to answer"
+        )
+    emc_pct = equilibrium_moisture(log.temp_c, log.rh_pct)
+    rows = np.bincount(place, minlength=count)
+    means = {
+        name: _bin_means(place, values, rows)
+        for name, values in (("t", log.temp_c), ("rh", log.rh_pct), ("emc", emc_pct))
+    }
+    longest = max(BRIDGED_HOURS, BRIDGED_STEPS * step_hours) / step_hours
+    open_steps = np.flatnonzero(rows == 0)
+    filled = {name: _bridge(values, longest) for name, values in means.items()}
+    still_open = int(np.isnan(filled["emc"]).sum())
+    return Air(
+        times=pd.date_range(first, periods=count, freq=step),
+        temp_c=filled["t"],
+        rh_pct=filled["rh"],
+        emc_pct=filled["emc"],
+        emc_per_rh=sorption_slope(filled["t"], filled["rh"]),
+        step_hours=step_hours,
+        bridged_hours=(open_steps.size - still_open) * step_hours,
+    )
+
+
+def _bin_means(
+    place: "NDArray[np.int64]", values: "NDArray[np.float64]", rows: "NDArray[np.int64]"
+) -> "NDArray[np.float64]":
+    sums = np.bincount(place, weights=values, minlength=rows.size)
+    return np.divide(sums, rows, out=np.full(rows.size, np.nan), where=rows > 0)
+
+
+def _bridge(values: "NDArray[np.float64]", longest_steps: float) -> "NDArray[np.float64]":
+    """Fill runs of NaN up to the given length along a straight line; leave longer ones."""
+    known = np.flatnonzero(np.isfinite(values))
+    every = np.arange(values.size)
+    filled = np.interp(every, known, values[known])
+    before = known[np.searchsorted(known, every, side="right") - 1]
+    after = known[np.minimum(np.searchsorted(known, every, side="left"), known.size - 1)]
+    filled[(after - before - 1) > longest_steps] = np.nan
+    return filled

@@ -1,0 +1,62 @@
+"""look: every sensor of every file, read and measured, nothing merged."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from climlog.errors import UnusableInputError
+from climlog.importer.log import Log
+from climlog.importer.options import ImportOptions
+from climlog.importer.read import read_file
+from climlog.model.emc import equilibrium_moisture
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+LOG_SUFFIXES = {".csv", ".txt", ".tsv", ".dat", ".gz", ".log", ".asc"}
+
+
+@dataclass(frozen=True, eq=False)
+class SensorLook:
+    """One sensor's log and the equilibrium moisture of every reading. [%]"""
+
+    log: Log
+    emc_pct: "NDArray[np.float64]"
+
+
+@dataclass(frozen=True, eq=False)
+class FileLook:
+    """One file and its sensors."""
+
+    file: str
+    sensors: tuple[SensorLook, ...]
+
+
+def look_at(paths: Sequence[Path], how: ImportOptions) -> tuple[FileLook, ...]:
+    """Read every sensor of every file; a folder stands for the logs in it.
+
+    Raises
+    ------
+    UnusableInputError
+        If a file cannot be read as a log, or a folder holds none.
+    """
+    return tuple(_look(path, how) for given in paths for path in _files(given))
+
+
+def _files(path: Path) -> list[Path]:
+    if not path.is_dir():
+        return [path]
+    found = sorted(one for one in path.iterdir() if one.suffix.lower() in LOG_SUFFIXES)
+    if not found:
+        raise UnusableInputError(f"{path}: no logs in this folder; name the files instead")
+    return found
+
+
+def _look(path: Path, how: ImportOptions) -> FileLook:
+    logs = read_file(path, how)
+    return FileLook(
+        path.name,
+        tuple(SensorLook(log, equilibrium_moisture(log.temp_c, log.rh_pct)) for log in logs),
+    )

@@ -1,0 +1,63 @@
+"""The `climlog` command: a group that loads each command only when it is asked for.
+
+A ClimlogError becomes one line on stderr and exit status 1; wrong usage exits with 2; anything
+else is our own bug and keeps its traceback.
+"""
+
+import importlib
+from typing import Any
+
+import click
+
+from climlog import __version__
+from climlog.errors import ClimlogError
+
+COMMANDS = ("look", "place", "sheet", "tables")
+
+
+class InputCannotBeUsedError(click.ClickException):
+    """One clear line for a person, exit status 1."""
+
+    exit_code = 1
+
+    def show(self, file: Any = None) -> None:  # noqa: ANN401
+        """Print the line on stderr."""
+        click.echo(f"climlog: {self.message}", err=True, file=file)
+
+
+class LazyGroup(click.Group):
+    """Commands found by name in climlog.cli.NAME, as `command`."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names, in the order a maker meets them."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import one command."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"climlog.cli.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
+        """Run a command; turn our own errors into one line."""
+        try:
+            return super().invoke(ctx)
+        except ClimlogError as error:
+            raise InputCannotBeUsedError(" ".join(str(error).split())) from error
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, "--version", "-V")
+def main() -> None:
+    """What the air in a hygrometer log does to solid wood.
+
+    Give it the log of a room and a sheet of the piece; it says how far the wood will move, whether
+    its fastenings let it, and what to change.
+
+    \b
+    climlog look LOG                        what is in this log?
+    climlog place LOG --piece SHEET         will this piece be safe in this room?
+    climlog COMMAND --help                  options and examples
+    """

@@ -1,0 +1,31 @@
+"""climlog look: what is in these logs?"""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from climlog.cli.options import JSON, LOGS, REPLACE, import_choices, import_options
+
+
+@click.command("look")
+@LOGS
+@import_options
+@JSON
+@REPLACE
+def command(logs: tuple[Path, ...], json_file: str | None, replace: bool, **given: Any) -> None:  # noqa: ANN401
+    """What is in each LOG: columns, units, times, gaps, faults, equilibrium moisture.
+
+    \b
+    Examples:
+      climlog look kitchen.csv
+      climlog look kitchen.csv --date-order day-first --json -
+    """
+    from climlog.analysis.look import look_at
+    from climlog.cli.output import deliver_json
+    from climlog.report.numbers import look_numbers
+    from climlog.report.terminal import look_text
+
+    seen = look_at(logs, import_choices(given))
+    if not deliver_json(look_numbers(seen), json_file, replace):
+        click.echo(look_text(seen))

@@ -1,0 +1,34 @@
+"""How a command hands out what it made: JSON to a file or to the screen, pages to a folder."""
+
+import json
+from pathlib import Path
+
+import click
+
+from climlog.report.files import refuse_existing, write_whole
+
+
+def check_json_target(json_file: str | None, replace: bool) -> None:
+    """Refuse a JSON file that is there already, before the work is done."""
+    if json_file and json_file != "-":
+        refuse_existing(Path(json_file), replace)
+
+
+def deliver_json(numbers: object, json_file: str | None, replace: bool) -> bool:
+    """Write numbers as JSON; return whether they went to the screen in place of text."""
+    if json_file is None:
+        return False
+    text = json.dumps(numbers, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    if json_file == "-":
+        click.echo(text, nl=False)
+        return True
+    check_json_target(json_file, replace)
+    write_whole(Path(json_file), text)
+    return False
+
+
+def deliver_text(text: str, path: Path, replace: bool) -> None:
+    """Write a text to a named file and say so."""
+    refuse_existing(path, replace)
+    write_whole(path, text)
+    click.echo(f"Written: {path}", err=True)
