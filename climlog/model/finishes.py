@@ -1,0 +1,118 @@
+"""Finishes by the names people use: how much vapour each lets through.
+
+The permeances are derived from the published moisture-excluding tests (30 to 90 % relative
+humidity, pine, every side coated); a finish nobody measured is stood in for by the nearest
+measured one, and its mark says so.
+"""
+
+from difflib import get_close_matches
+from functools import cache
+
+from climlog.errors import UnknownNameError
+from climlog.model.board import BARE, Finish
+from climlog.tables import load_table
+
+USUAL_COATS = 2
+
+
+def finish_named(kind: str, coats: int | None = None) -> Finish:
+    """Look a finish up.
+
+    Parameters
+    ----------
+    kind : str
+        A kind of tables/finishes.csv or a word of tables/finish_words.csv, in any case; "none"
+        is bare wood.
+    coats : int, optional
+        More coats than were ever measured count as the most that were. Left out: 2, or the
+        measured number nearest to it. The mark tells either.
+
+    Returns
+    -------
+    Finish
+        Its permeance is per coated face, in kg/(m² s Pa), at about 27 °C.
+
+    Raises
+    ------
+    UnknownNameError
+        If no table holds the word, or nobody measured so few coats.
+
+    References
+    ----------
+    .. [1] Forest Products Laboratory, "Wood Handbook", FPL-GTR-190, 2010, table 16-3.
+    .. [2] Feist, Little and Wennesheimer, Research Paper FPL 462, 1985.
+
+    Examples
+    --------
+    >>> finish_named("Shellac", 2).permeance_kg_m2_s_pa
+    3.64e-10
+    >>> finish_named("shellack", 2)
+    Traceback (most recent call last):
+    climlog.errors.UnknownNameError: no finish "shellack" in the tables: did you mean "shellac"?
+    """
+    word = _plain(kind)
+    if word in ("none", "bare") or (word in _kinds_of_words() and coats == 0):
+        return BARE
+    if word not in _kinds_of_words():
+        raise UnknownNameError(_unknown(kind, word))
+    known, measured = _kinds_of_words()[word]
+    rows = {one.coats: one for one in all_finishes() if one.kind == known}
+    wanted = min(rows, key=lambda n: abs(n - USUAL_COATS)) if coats is None else coats
+    if wanted < min(rows):
+        raise UnknownNameError(
+            f'nobody measured {wanted} coats of "{known}": the tables know '
+            f"{', '.join(str(n) for n in rows)}"
+        )
+    row = rows[min(wanted, max(rows))]
+    remarks = [row.mark]
+    if coats is None:
+        remarks.append(f"coats not given, {wanted} assumed")
+    if wanted not in rows:
+        remarks.append(f"{wanted} coats not measured, figure of {row.coats} used")
+    if not measured:
+        remarks.append(f'"{word}" not measured, {known} stands in')
+    return Finish(word, wanted, row.permeance_kg_m2_s_pa, "; ".join(remarks), row.source)
+
+
+@cache
+def all_finishes() -> tuple[Finish, ...]:
+    """List every measured finish, kind by kind, fewest coats first; bare wood is not among them.
+
+    Returns
+    -------
+    tuple of Finish
+        The mark of each tells whether the test's figures were read or remembered, and how well
+        one permeance explains them.
+    """
+    return tuple(
+        Finish(
+            row["kind"],
+            row["coats"],
+            row["permeance_kg_m2_s_pa"],
+            f"{row['mark']} from a test ({row['data_mark']}), {row['quality']}",
+            row["source"],
+        )
+        for row in load_table("finishes").to_dict("records")
+    )
+
+
+@cache
+def _kinds_of_words() -> dict[str, tuple[str, bool]]:
+    """Every word that is understood, with its kind and whether that very finish was measured."""
+    words = {one.kind: (one.kind, True) for one in all_finishes()}
+    for word, row in load_table("finish_words").to_dict("index").items():
+        words[str(word)] = (row["kind"], row["measured"] == "yes")
+    return words
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.strip().casefold().replace("_", " ").split())
+
+
+def _unknown(kind: str, word: str) -> str:
+    near = get_close_matches(word, ["none", *_kinds_of_words()], n=3, cutoff=0.6)
+    if not near:
+        near = [known for known in _kinds_of_words() if set(known.split()) & set(word.split())][:3]
+    hint = " or ".join(f'"{one}"' for one in near)
+    end = f"did you mean {hint}?" if near else 'write "none" or a kind of "climlog tables finish"'
+    return f'no finish "{kind}" in the tables: {end}'
