@@ -29,7 +29,7 @@ _HOMES = {
     "travel_as_a_set": "climlog.model.layout",
 }
 
-__all__ = ["__version__", *_HOMES]  # noqa: PLE0604
+__all__ = ["__version__", *_HOMES]
 
 
 def __getattr__(name: str) -> object:

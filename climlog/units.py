@@ -27,8 +27,11 @@ MM_PER_UNIT = {
 SECONDS_PER_DAY = 86400.0
 HOURS_PER_DAY = 24.0
 
+TYPOGRAPHIC = str.maketrans({"\u2033": '"', "\u2032": "'", "\u2212": "-"})
 _AMOUNT = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
-_PART = re.compile(rf"\s*({_AMOUNT})\s*(mm|cm|m|inches|inch|in|feet|foot|ft|\"|')\.?", re.IGNORECASE)
+_PART = re.compile(
+    rf"\s*({_AMOUNT})\s*(mm|cm|m|inches|inch|in|feet|foot|ft|\"|')\.?", re.IGNORECASE
+)
 
 
 def celsius_from_fahrenheit(temp_f: "Number") -> "Number":
@@ -75,7 +78,7 @@ def parse_length(text: str) -> float:
     >>> parse_length("37 15/16 in"), parse_length("3 ft 2 in"), parse_length("96.5 cm")
     (963.6125, 965.2, 965.0)
     """
-    whole = str(text).strip().replace("″", '"').replace("′", "'").replace("−", "-")
+    whole = str(text).strip().translate(TYPOGRAPHIC)
     sign = -1.0 if whole.startswith("-") else 1.0
     rest, total_mm = whole.lstrip("+-"), 0.0
     while rest.strip():
@@ -111,7 +114,9 @@ def inches_text(length_mm: float, parts: int = 64) -> str:
     whole, rest = divmod(steps, parts)
     sign = "-" if length_mm < 0 and steps else ""
     fraction = str(Fraction(rest, parts)) if rest else ""
-    amount = " ".join(piece for piece in (str(whole) if whole or not rest else "", fraction) if piece)
+    amount = " ".join(
+        piece for piece in (str(whole) if whole or not rest else "", fraction) if piece
+    )
     return f"{sign}{amount} in"
 
 

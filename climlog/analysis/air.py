@@ -63,9 +63,7 @@ class Air:
         """Runs between open gaps, in order."""
         known = np.concatenate([[False], np.isfinite(self.emc_pct), [False]]).astype(int)
         edges = np.flatnonzero(np.diff(known))
-        return tuple(
-            Stretch(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)
-        )
+        return tuple(Stretch(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True))
 
     def part(self, start: int, stop: int | None = None) -> "Air":
         """Cut the steps from `start` to one before `stop`."""

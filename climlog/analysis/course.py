@@ -44,13 +44,15 @@ class Course:
 
 
 def settled_pct(air: Air, days: float = SETTLING_DAYS) -> float:
-    """Mean equilibrium moisture of the first days of a series. [%]"""
+    """Mean equilibrium moisture of the first days of a series, in %."""
     steps = max(1, round(days * HOURS_PER_DAY / air.step_hours))
     return float(np.nanmean(air.emc_pct[:steps]))
 
 
-def restart_pct(air: Air, stretch_start: int, hours_open: float, last_pct: float, piece: Piece) -> float:
-    """Moisture to go on with after an open gap: what was left of the old, the rest settled. [%]"""
+def restart_pct(
+    air: Air, stretch_start: int, hours_open: float, last_pct: float, piece: Piece
+) -> float:
+    """Moisture to go on with after an open gap: what was left of the old, the rest settled; in %."""
     kept = float(np.exp(-hours_open / (days_to_63_pct(slab_for(piece)) * HOURS_PER_DAY)))
     return kept * last_pct + (1.0 - kept) * settled_pct(air.part(stretch_start))
 

@@ -20,7 +20,7 @@ LOG_SUFFIXES = {".csv", ".txt", ".tsv", ".dat", ".gz", ".log", ".asc"}
 
 @dataclass(frozen=True, eq=False)
 class SensorLook:
-    """One sensor's log and the equilibrium moisture of every reading. [%]"""
+    """One sensor's log and the equilibrium moisture of every reading, in %."""
 
     log: Log
     emc_pct: "NDArray[np.float64]"

@@ -1,4 +1,4 @@
-"""place: a piece will live in this air; how far will it move, and do its fastenings let it?
+"""place: a piece will live in this air; how far it will move, and whether its fastenings let it.
 
 log -> air -> lagged moisture -> strain -> travel needed against travel there is, each fastening
 alone and all as a set -> PlaceResult. Numbers only: words are in report/wording.py.
@@ -57,7 +57,7 @@ class Residual:
 
 @dataclass(frozen=True, eq=False)
 class Band:
-    """5th, 50th and 95th percentile of width over time, shape (3, m). [mm]"""
+    """5th, 50th and 95th percentile of width over time, shape (3, m), in mm."""
 
     times: pd.DatetimeIndex
     width_mm: "NDArray[np.float64]"
@@ -97,12 +97,12 @@ class PlaceResult:
 
     @property
     def width_mm(self) -> "NDArray[np.float64]":
-        """Width hour by hour. [mm]"""
+        """Width hour by hour, in mm."""
         return self.piece.width_mm * (1.0 + self.course.strain)
 
     @property
     def log_days(self) -> float:
-        """How long the log is. [days]"""
+        """How long the log is, in days."""
         return float((self.log.times[-1] - self.log.times[0]) / pd.Timedelta(days=1))
 
     @property
@@ -145,8 +145,7 @@ def analyse_place(
     )
     as_a_set = _judge_set(piece, course, set_travel, cases, extremes, weighing)
     fastenings = tuple(
-        _judge_alone(one, piece, course, set_travel, extremes, weighing)
-        for one in piece.fastenings
+        _judge_alone(one, piece, course, set_travel, extremes, weighing) for one in piece.fastenings
     )
     needs = (as_a_set.needs.swell_mm / piece.width_mm, as_a_set.needs.shrink_mm / piece.width_mm)
     troubled = as_a_set.verdict != HOLDS or any(f.judgement.verdict != HOLDS for f in fastenings)
@@ -168,16 +167,12 @@ def analyse_place(
         remedies=remedies(piece.fastenings, piece.width_mm, *needs, MARGIN, units)
         if troubled
         else (),
-        kinds=kinds_that_hold(piece.fastenings, piece.width_mm, *needs)
-        if piece.fastenings
-        else (),
+        kinds=kinds_that_hold(piece.fastenings, piece.width_mm, *needs) if piece.fastenings else (),
     )
     return replace(result, best_fixed_pct=_best_fixed(result))
 
 
-def _weigh_readings(
-    piece: Piece, followed: CaseCourses
-) -> tuple[Weighing, tuple[Residual, ...]]:
+def _weigh_readings(piece: Piece, followed: CaseCourses) -> tuple[Weighing, tuple[Residual, ...]]:
     spread = load_table("doubts")["spread"]
     columns, readings, spreads, kept = [], [], [], []
     for one in piece.measured:
@@ -225,7 +220,7 @@ def _share_beyond(
     return float(weighing.weights @ beyond)
 
 
-def _judge_set(  # noqa: PLR0913
+def _judge_set(
     piece: Piece,
     course: Course,
     travel: SetTravel,
@@ -260,7 +255,7 @@ def _with_play(one: Fastening, factor: float) -> Fastening:
     return replace(one, sizes_mm=sizes)
 
 
-def _judge_alone(  # noqa: PLR0913
+def _judge_alone(
     one: Fastening,
     piece: Piece,
     course: Course,
@@ -272,7 +267,9 @@ def _judge_alone(  # noqa: PLR0913
     has = travel_alone(one)
     share = 0.0
     if reach_mm > 0:
-        share = _share_beyond(extremes, (has.swell_mm / reach_mm, has.shrink_mm / reach_mm), weighing)
+        share = _share_beyond(
+            extremes, (has.swell_mm / reach_mm, has.shrink_mm / reach_mm), weighing
+        )
     return FasteningResult(one, judge(course.times, course.strain * reach_mm, has, share))
 
 

@@ -66,8 +66,8 @@ def start_of(piece: Piece, air: Air, made_in: Air | None = None) -> Start:
         fixed_pct, known_from = _moisture_on(piece, made_in, day), MADE_IN
     if fixed_pct is None and stands == BEFORE:
         raise UnusableInputError(
-            f"{piece.name}: fixed on {day}, {days_outside} days before the first reading of the log "
-            f'({first}), so its moisture that day is not known. Add moisture_when_fixed = "7.5 %" '
+            f"{piece.name}: fixed on {day}, {days_outside} days before the first reading of the "
+            f'log ({first}), so its moisture that day is not known. Add moisture_when_fixed = "7.5 %" '
             "to the sheet, or --made-in with the log of the shop"
         )
     if fixed_pct is None:
@@ -80,7 +80,7 @@ def _midnight(day: date) -> datetime:
 
 
 def _moisture_on(piece: Piece, air: Air, day: date) -> float:
-    """Moisture of the bare board on a day, settled at the start of the air it lay in. [%]"""
+    """Moisture of the bare board on a day, settled at the start of the air it lay in; in %."""
     stop = int(np.searchsorted(air.times, pd.Timestamp(_midnight(day))))
     if stop < 2:
         return settled_pct(air)

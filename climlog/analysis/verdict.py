@@ -52,7 +52,7 @@ class Judgement:
 
 
 def used_pct_of(needs: Travel, has: Travel) -> float:
-    """Part of the travel used in the worse direction, capped at 999. [%]"""
+    """Part of the travel used in the worse direction, in %, at most 999."""
     used = 0.0
     for need_mm, has_mm in ((needs.swell_mm, has.swell_mm), (needs.shrink_mm, has.shrink_mm)):
         if need_mm <= SMALLEST_NEED_MM or math.isinf(has_mm):
@@ -79,9 +79,7 @@ def judge(
     share_of_draws : float
         Share of cases that run out, 0 to 1.
     """
-    needs = Travel(
-        max(0.0, float(np.nanmax(moved_mm))), max(0.0, float(-np.nanmin(moved_mm)))
-    )
+    needs = Travel(max(0.0, float(np.nanmax(moved_mm))), max(0.0, float(-np.nanmin(moved_mm))))
     used_pct = used_pct_of(needs, has)
     with np.errstate(invalid="ignore"):
         slack = SMALLEST_NEED_MM

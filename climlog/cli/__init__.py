@@ -51,7 +51,7 @@ class LazyGroup(click.Group):
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, "--version", "-V")
 def main() -> None:
-    """What the air in a hygrometer log does to solid wood.
+    r"""Tell what the air in a hygrometer log does to solid wood.
 
     Give it the log of a room and a sheet of the piece; it says how far the wood will move, whether
     its fastenings let it, and what to change.

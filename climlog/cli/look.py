@@ -1,4 +1,4 @@
-"""climlog look: what is in these logs?"""
+"""climlog look: what is in these logs."""
 
 from pathlib import Path
 from typing import Any
@@ -14,7 +14,7 @@ from climlog.cli.options import JSON, LOGS, REPLACE, import_choices, import_opti
 @JSON
 @REPLACE
 def command(logs: tuple[Path, ...], json_file: str | None, replace: bool, **given: Any) -> None:  # noqa: ANN401
-    """What is in each LOG: columns, units, times, gaps, faults, equilibrium moisture.
+    r"""Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture.
 
     \b
     Examples:

@@ -7,7 +7,6 @@ import click
 
 from climlog.cli.options import (
     LOGS,
-    IMPORT_NAMES,
     import_choices,
     import_options,
     output_options,
@@ -19,27 +18,45 @@ QUICK = ("wood", "width", "thickness")
 @click.command("place")
 @LOGS
 @click.option(
-    "--piece", "sheets", multiple=True, metavar="SHEET", type=click.Path(path_type=Path),
+    "--piece",
+    "sheets",
+    multiple=True,
+    metavar="SHEET",
+    type=click.Path(path_type=Path),
     help="Sheet of the piece; give it again for more pieces.",
 )
-@click.option("--made-in", metavar="LOG", multiple=True, type=click.Path(path_type=Path),
-              help="Log of the shop, for the moisture when fixed.")
+@click.option(
+    "--made-in",
+    metavar="LOG",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="Log of the shop, for the moisture when fixed.",
+)
 @click.option("--wood", help="Quick form: wood, such as 'red oak'.")
 @click.option("--width", help="Quick form: width across the grain, such as '38 in'.")
 @click.option("--thickness", help="Quick form: thickness, such as '7/8 in'.")
 @click.option("--cut", help="Quick form: flat-sawn, rift, quartersawn or a ring angle.")
 @click.option("--length", help="Quick form: length along the grain.")
 @click.option("--finish", help="Quick form: finish on the show face.")
-@click.option("--fastening", "fastenings", multiple=True, metavar="KIND",
-              help="Quick form: kind of fastening, on rails across the grain.")
+@click.option(
+    "--fastening",
+    "fastenings",
+    multiple=True,
+    metavar="KIND",
+    help="Quick form: kind of fastening, on rails across the grain.",
+)
 @click.option("--fixed-on", metavar="DAY", help="Quick form: day it is fixed down, 2025-02-14.")
 @click.option("--moisture-when-fixed", metavar="PERCENT", help="Quick form: its moisture that day.")
-@click.option("--save-sheet", metavar="FILE", type=click.Path(path_type=Path),
-              help="Quick form: write the options down as a sheet.")
+@click.option(
+    "--save-sheet",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Quick form: write the options down as a sheet.",
+)
 @import_options
 @output_options
 def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
-    """Will this piece be safe where LOG was read, and what to tell the client?
+    r"""Tell whether a piece will be safe where LOG was read, and what to change.
 
     \b
     Examples:

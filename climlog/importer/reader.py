@@ -80,7 +80,9 @@ class SheetTable:
         """Read one key that must be there."""
         value = self.take(key, convert)
         if value is None:
-            raise UnusableInputError(f"{self.where}: {key} is missing; add a line such as {example}")
+            raise UnusableInputError(
+                f"{self.where}: {key} is missing; add a line such as {example}"
+            )
         return value
 
     def finish(self) -> None:
@@ -107,14 +109,14 @@ def as_text(value: object) -> str:
 
 
 def as_length_mm(value: object) -> float:
-    """Read a length with its unit. [mm]"""
+    """Read a length with its unit, in mm."""
     if not isinstance(value, str):
         raise UnusableInputError(f'{value!r} has no unit; write "{value} mm" or "{value} in"')
     return parse_length(value)
 
 
 def as_size_mm(value: object) -> float:
-    """Read a length that must be more than nothing. [mm]"""
+    """Read a length that must be more than nothing, in mm."""
     length_mm = as_length_mm(value)
     if length_mm <= 0:
         raise ImpossibleValueError(f'"{value}" is not a possible size; it must be above 0')
@@ -136,7 +138,7 @@ def as_count(value: object) -> int:
 
 
 def as_angle_deg(value: object) -> float:
-    """Read an angle, such as "15 deg" or 15. [degrees]"""
+    """Read an angle, such as "15 deg" or 15, in degrees."""
     match = re.fullmatch(r"\s*(-?\d+(?:\.\d+)?)\s*(?:deg|degrees|°)?\s*", str(value))
     if match is None:
         raise UnusableInputError(f'"{value}" is not an angle; write "15 deg"')
@@ -155,7 +157,7 @@ MOISTURE = Limits("moisture", "%", 0, 200)
 
 
 def as_moisture_pct(value: object) -> float:
-    """Read a wood moisture of the oven-dry mass. [%]"""
+    """Read a wood moisture in % of the oven-dry mass."""
     moisture_pct = as_percent(value)
     MOISTURE.require(moisture_pct)
     return moisture_pct

@@ -127,9 +127,7 @@ def _wood(value: object) -> Wood:
     return Wood(name, "", radial, tangential, *shrinkage, gravity, {"all": "given"}, "the sheet")
 
 
-def _cut(
-    piece: SheetTable, boards: list[SheetTable], assumed: list[str]
-) -> tuple[str, float]:
+def _cut(piece: SheetTable, boards: list[SheetTable], assumed: list[str]) -> tuple[str, float]:
     cut = piece.take("cut", as_text)
     if boards:
         widths = [one.need("width", as_size_mm, 'width = "5 in"') for one in boards]
@@ -163,16 +161,16 @@ def _finish(value: object) -> Finish:
     return BARE if kind.lower() == "none" else finish_named(kind, coats)
 
 
-def _base(
-    base: SheetTable | None, width_mm: float, length_mm: float, assumed: list[str]
-) -> Base:
+def _base(base: SheetTable | None, width_mm: float, length_mm: float, assumed: list[str]) -> Base:
     found = {}
     for key, size_mm in (("rails_across_grain", length_mm), ("rails_along_grain", width_mm)):
         rails = base.take(key, _rail_positions) if base is not None else None
         if rails is None:
             at_mm = max(0.35 * size_mm, size_mm / 2 - USUAL_OVERHANG_MM)
             rails = (at_mm, -at_mm)
-            words = key.replace("_", " ").replace("across grain", ACROSS).replace("along grain", ALONG)
+            words = (
+                key.replace("_", " ").replace("across grain", ACROSS).replace("along grain", ALONG)
+            )
             assumed.append(f"{words} {mm_text(at_mm)} from the middle")
         if any(abs(one) > size_mm / 2 for one in rails):
             raise ImpossibleValueError(f"{key}: a rail stands outside the top")

@@ -69,7 +69,7 @@ def _row_numbers(log: Log) -> Numbers:
 
 
 def _sensor_numbers(look: SensorLook, shown: Log) -> Numbers:
-    """A sensor's columns and ranges; its own rows where they differ from the file's."""
+    """Give a sensor's columns and ranges; its own rows where they differ from the file's."""
     log = look.log
     own = {} if log is shown or _row_numbers(log) == _row_numbers(shown) else _row_numbers(log)
     return {
