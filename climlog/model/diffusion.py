@@ -183,8 +183,10 @@ class Slab:
         emc, start = _checked(emc_pct, step_s, start_pct)
         clock = DiffusiveClock.of(rate, step_s, emc.shape[-1])
         even = clock.even(np.atleast_2d(emc))
-        found = _filter_modes(self, even, clock.even_step_s, start, shares)
-        return clock.back(found).reshape(-1, *emc.shape)
+        found, at_once = _filter_modes(self, even, clock.even_step_s, start, shares)
+        if not clock.is_even:
+            found = clock.back(found - at_once * even) + at_once * emc
+        return found.reshape(-1, *emc.shape)
 
 
 def mean_responses(
@@ -270,8 +272,16 @@ def days_to_63_pct(slab: Slab) -> float:
 
 def _filter_modes(
     slab: Slab, emc: Floats, step_s: float, start: Floats, shares: Sequence[float]
-) -> Floats:
-    """Mean and chosen depths, shape (1 + d, k, n), of evenly sampled EMC of shape (k, n)."""
+) -> tuple[Floats, Floats]:
+    """Run evenly sampled EMC of shape (k, n) through the modes.
+
+    Returns
+    -------
+    array, shape (1 + d, k, n)
+        The mean and the chosen depths. [%]
+    array, shape (1 + d, 1, 1)
+        The part of a step in the air that each follows within half a sample.
+    """
     speed = slab.per_second * step_s
     modes = Modes.of(*slab.biot, modes_needed(speed, DECAY_BEFORE_CUT))
     readings = np.vstack([modes.means, *(modes.shapes(share) for share in shares)])
@@ -291,7 +301,7 @@ def _filter_modes(
     found[0, :, 0] = trapezoid(profile, depths, axis=1)
     for row, share in enumerate(shares, start=1):
         found[row, :, 0] = [np.interp(share, depths, one) for one in profile]
-    return found
+    return found, modes.at_once(readings, speed / 2)[:, None, None]
 
 
 def _checked(emc_pct: ArrayLike, step_s: float, start_pct: ArrayLike) -> tuple[Floats, Floats]:

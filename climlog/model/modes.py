@@ -94,6 +94,17 @@ class Modes:
         carried = (self.parts * readings / squares).sum(axis=-1, keepdims=True)
         return np.asarray(np.where(self.has_tail, slow, carried) - carried)
 
+    def at_once(self, readings: Floats, scaled_time: float) -> Floats:
+        """Tell what part of a step in the air readings (d, modes) of one slab follow in a time.
+
+        Returns
+        -------
+        array, shape (d,)
+            `scaled_time` is diffusivity x time / thickness².
+        """
+        left = self.parts * np.exp(-scaled_time * self.roots**2)
+        return np.asarray(1 - (readings * left).sum(axis=-1))
+
     def project(self, profile: Floats) -> Floats:
         """Resolve evenly spaced profiles (k, p), straight between, to shape (k, modes)."""
         depths = np.linspace(0, 1, profile.shape[1])[:, None]
