@@ -75,8 +75,8 @@ def parse_length(text: str) -> float:
 
     Examples
     --------
-    >>> parse_length("37 15/16 in"), parse_length("3 ft 2 in"), parse_length("96.5 cm")
-    (963.6125, 965.2, 965.0)
+    >>> parse_length("37 15/16 in"), parse_length("96.5 cm")
+    (963.6125, 965.0)
     """
     whole = str(text).strip().translate(TYPOGRAPHIC)
     sign = -1.0 if whole.startswith("-") else 1.0

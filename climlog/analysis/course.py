@@ -52,7 +52,7 @@ def settled_pct(air: Air, days: float = SETTLING_DAYS) -> float:
 def restart_pct(
     air: Air, stretch_start: int, hours_open: float, last_pct: float, piece: Piece
 ) -> float:
-    """Moisture to go on with after an open gap: what was left of the old, the rest settled; in %."""
+    """Moisture to go on with after an open gap, in %: what is kept of the old, the rest settled."""
     kept = float(np.exp(-hours_open / (days_to_63_pct(slab_for(piece)) * HOURS_PER_DAY)))
     return kept * last_pct + (1.0 - kept) * settled_pct(air.part(stretch_start))
 

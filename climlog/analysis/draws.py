@@ -63,12 +63,13 @@ def draw_cases(start_is_given: bool, count: int = CASES) -> Cases:
     normal = norm.ppf(np.clip(unit, 1e-6, 1 - 1e-6))
     start = spread["start_given" if start_is_given else "start_from_log"]
     low = spread["sorption_share_low"]
+    tighter, opener = spread["film_tighter"], spread["film_opener"]
     return Cases(
         sensor_rh=normal[:, 0] * spread["sensor_rh"],
         start=normal[:, 1] * start,
         coefficient=np.maximum(LOWEST_FACTOR, 1.0 + normal[:, 2] * spread["coefficient"]),
         diffusivity=np.exp(normal[:, 3] * spread["diffusivity"]),
-        film=np.exp(normal[:, 4] * spread["film"]),
+        film=np.exp(normal[:, 4] * np.where(normal[:, 4] < 0, tighter, opener)),
         play=np.exp(normal[:, 5] * spread["play"]),
         sorption_share=low + (1.0 - low) * unit[:, 6],
     )

@@ -1,0 +1,223 @@
+"""The commands as a person runs them: what they print, write, refuse, and how they exit."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from climlog.cli import main
+
+SAMPLES = Path(__file__).parents[2] / "sample_logs"
+ROOM = SAMPLES / "ferry_house_dining_room.csv"
+TABLE = SAMPLES / "dining_table.toml"
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, [str(one) for one in arguments])
+
+
+@pytest.fixture(scope="module")
+def placed(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("placed")
+    result = run("place", ROOM, "--piece", TABLE, "--out", folder, "--json", folder / "n.json")
+    assert result.exit_code == 0, result.output
+    return folder, result.stdout, json.loads((folder / "n.json").read_text(encoding="utf-8"))
+
+
+def test_place_answers_in_its_first_sentence(placed):
+    _, text, _ = placed
+    first = " ".join(text.split("\n\n")[0].split())
+    assert first.startswith("Runs out: Ferry House dining table gets ")
+    assert " in (" in first
+    assert "figure-eight" in first
+
+
+def test_place_says_where_the_page_is_and_it_is_there(placed):
+    folder, text, _ = placed
+    (page,) = folder.glob("*.html")
+    assert str(page) in text.replace("\n", "")
+    assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
+
+
+def test_place_gives_exactly_the_numbers_of_the_contract(placed):
+    _, _, numbers = placed
+    assert {"piece", "log", "moisture", "width_mm", "fastenings", "as_a_set", "safe_rh_pct"} <= set(
+        numbers
+    )
+    assert {"advice", "cautions"} <= set(numbers)
+    moisture = numbers["moisture"]
+    for key in ("emc_pct", "board_pct"):
+        assert moisture[key]["min"] < moisture[key]["mean"] < moisture[key]["max"]
+    assert {"when_fixed_pct", "days_to_63_pct"} <= set(moisture)
+    assert {"when_fixed", "min", "min_on", "max", "max_on", "p05", "p95"} <= set(
+        numbers["width_mm"]
+    )
+    assert {"low", "high", "temp_c"} == set(numbers["safe_rh_pct"])
+    fastening = {"name", "kind", "rail", "x_mm", "y_mm", "needs_mm", "has_mm", "used_pct"}
+    for one in numbers["fastenings"]:
+        assert fastening | {"verdict", "runs_out_on"} <= set(one)
+        assert set(one["needs_mm"]) == set(one["has_mm"]) == {"swell", "shrink"}
+    together = {"has_mm", "needs_mm", "binds", "verdict", "runs_out_on", "share_of_draws"}
+    assert together <= set(numbers["as_a_set"])
+    assert len(numbers["fastenings"]) == 14
+
+
+def test_place_refuses_to_write_over_named_numbers_before_it_works(placed):
+    folder, _, _ = placed
+    before = (folder / "n.json").read_bytes()
+    result = run("place", ROOM, "--piece", TABLE, "--out", folder, "--json", folder / "n.json")
+    assert result.exit_code == 1
+    assert "--replace" in result.stderr
+    assert (folder / "n.json").read_bytes() == before
+    assert len(list(folder.glob("*.html"))) == 1
+
+
+def test_json_to_the_screen_is_json_and_nothing_else():
+    result = run("place", ROOM, "--piece", TABLE, "--json", "-")
+    assert result.exit_code == 0
+    assert json.loads(result.stdout)["piece"]["wood"] == "red oak"
+
+
+def test_several_pieces_give_a_summary_first(tmp_path):
+    result = run(
+        "place", ROOM, "--piece", TABLE, "--piece", SAMPLES / "held_top.toml", "--out", tmp_path
+    )
+    assert result.exit_code == 0
+    assert result.stdout.startswith("Pieces\n")
+    assert len(list(tmp_path.glob("*.html"))) == 2
+
+
+def test_the_quick_form_needs_no_sheet_and_says_what_it_assumed(tmp_path):
+    result = run(
+        "place", ROOM, "--wood", "cherry", "--width", "20 in", "--thickness", "3/4 in",
+        "--fastening", "button", "--out", tmp_path, "--save-sheet", tmp_path / "quick.toml",
+    )  # fmt: skip
+    assert result.exit_code == 0, result.output
+    assert "Assumed:" in result.stdout
+    again = run("place", ROOM, "--piece", tmp_path / "quick.toml", "--out", tmp_path)
+    assert again.exit_code == 0, again.output
+
+
+def test_look_gives_the_numbers_of_the_contract():
+    result = run("look", ROOM, "--json", "-")
+    (log,) = json.loads(result.stdout)["logs"]
+    assert {
+        "file", "rows_read", "rows_used", "rows_left_out", "first", "last", "median_step_minutes",
+        "gaps", "guesses", "faults", "sensors",
+    } <= set(log)  # fmt: skip
+    assert log["rows_read"] == log["rows_used"] + sum(log["rows_left_out"].values())
+    (sensor,) = log["sensors"]
+    for key in ("temp_c", "rh_pct", "emc_pct"):
+        assert set(sensor[key]) == {"min", "mean", "max"}
+
+
+def test_the_sheet_command_writes_a_sheet_that_place_reads(tmp_path):
+    sheet = tmp_path / "piece.toml"
+    assert run("sheet", "piece", "--out", sheet).exit_code == 0
+    assert run("place", ROOM, "--piece", sheet, "--out", tmp_path).exit_code == 0
+    assert run("sheet", "piece", "--out", sheet).exit_code == 1
+
+
+def test_the_sheet_can_be_asked_for_question_by_question(tmp_path):
+    answers = "black cherry\n30 in\n60 in\n3/4 in\nrift\nshellac\nslot\nlater\nunknown\n"
+    result = CliRunner().invoke(main, ["sheet", "piece", "--ask"], input="oek\n" + answers)
+    assert result.exit_code == 0, result.output
+    assert 'width = "30 in"' in result.stdout
+
+
+@pytest.mark.parametrize("kind", ["wood", "finish", "fastening", "source"])
+def test_tables_list_what_they_know_with_sources(kind):
+    result = run("tables", kind)
+    assert result.exit_code == 0
+    assert len(result.stdout.splitlines()) > 10
+
+
+@pytest.fixture
+def broken(tmp_path):
+    def write(name, content):
+        path = tmp_path / name
+        path.write_bytes(content)
+        return path
+
+    return write
+
+
+BAD_LOGS = {
+    "empty.csv": b"",
+    "picture.csv": b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00",
+    "no_humidity.csv": b"time,temperature (C)\n2025-01-01 00:00,20\n2025-01-01 01:00,20\n",
+    "unusable.csv": b"time,temperature (C),humidity (%)\n2025-01-01 00:00,-,-\n2025-01-01 01:00,-,-\n",
+}
+
+
+@pytest.mark.parametrize(("name", "content"), BAD_LOGS.items())
+@pytest.mark.parametrize("command", ["look", "place"])
+def test_a_bad_log_is_one_clear_line_and_exit_1(broken, name, content, command, tmp_path):
+    more = ["--piece", TABLE, "--out", tmp_path / "out"] if command == "place" else []
+    result = run(command, broken(name, content), *more)
+    assert result.exit_code == 1
+    assert result.stdout == ""
+    assert result.stderr.startswith("climlog: ")
+    assert name in result.stderr
+    assert len(result.stderr.strip().splitlines()) == 1
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("command", ["look", "place"])
+def test_a_missing_log_is_one_clear_line_and_exit_1(command):
+    more = ["--piece", TABLE] if command == "place" else []
+    result = run(command, "nowhere.csv", *more)
+    assert result.exit_code == 1
+    assert "nowhere.csv" in result.stderr
+
+
+def edited(folder, old, new):
+    text = TABLE.read_text(encoding="utf-8")
+    assert old in text
+    path = folder / "edited.toml"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ('wood = "red oak"', 'wood = "red oek"', "red oak"),
+        ('width = "38 in"', 'width = "-38 in"', "above 0"),
+        ('width = "38 in"', 'widht = "38 in"', "did you mean"),
+        ('moisture_when_fixed = "7.5 %"', "", "moisture_when_fixed"),
+    ],
+    ids=["unknown wood", "negative width", "misspelt key", "a day before the log starts"],
+)
+def test_a_bad_sheet_is_one_clear_line_and_exit_1(tmp_path, old, new, says):
+    sheet = edited(tmp_path, old, new)
+    if "moisture" in old:
+        text = sheet.read_text(encoding="utf-8").replace("2025-02-14", "2024-02-14")
+        sheet.write_text(text, encoding="utf-8")
+    result = run("place", ROOM, "--piece", sheet, "--out", tmp_path / "out")
+    assert result.exit_code == 1
+    assert says in result.stderr
+    assert len(result.stderr.strip().splitlines()) == 1
+    assert not (tmp_path / "out").exists()
+
+
+def test_wrong_usage_exits_with_2():
+    assert run("place", ROOM).exit_code == 2
+    assert run("plaice", ROOM).exit_code == 2
+    assert run("look").exit_code == 2
+
+
+def test_hostile_names_do_not_reach_the_page_as_markup(tmp_path):
+    sheet = edited(tmp_path, "Ferry House dining table", "<script>alert(1)</script> table")
+    log = tmp_path / "<b>room.csv"
+    try:
+        shutil.copy(ROOM, log)
+    except OSError:
+        pytest.skip("this file system takes no such file name")
+    assert run("place", log, "--piece", sheet, "--out", tmp_path / "out").exit_code == 0
+    (page,) = (tmp_path / "out").glob("*.html")
+    text = page.read_text(encoding="utf-8")
+    assert "<script>alert(1)" not in text
+    assert "<b>room" not in text
