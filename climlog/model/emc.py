@@ -3,7 +3,7 @@
 Hailwood-Horrobin sorption with two hydrates; one curve for all species, no hysteresis.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from functools import cache
 
 import numpy as np
@@ -19,7 +19,6 @@ POSSIBLE_RH = Limits("relative humidity", "%", 0, 100)
 FITTED_TEMP = Limits("air temperature", "°C", -1.1, 132.2)
 
 _BLOCK = 1 << 14
-"""Values worked on at once: small enough for the processor's cache."""
 
 
 def equilibrium_moisture(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
@@ -49,13 +48,15 @@ def equilibrium_moisture(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
 
     Notes
     -----
-    One curve stands for drying and wetting wood of every kind; real stock differs by about one
-    point of moisture either way (common practice, no source). Below about -45 °C and above
+    One curve stands for drying and wetting wood of every kind; its makers call it unfit for
+    scientific use [2]_. Real stock differs by about one point of moisture either way (common
+    practice, no source). Below about -45 °C and above
     140 °C the formula no longer rises with humidity and means nothing.
 
     References
     ----------
     .. [1] Forest Products Laboratory, "Wood Handbook", FPL-GTR-190, 2010, eq. 4-5.
+    .. [2] Glass, Zelinka, Johnson, FPL-GTR-229, 2014, on how well founded the old data are.
 
     Examples
     --------
@@ -64,11 +65,7 @@ def equilibrium_moisture(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
     """
     POSSIBLE_RH.require(rh_pct)
     FITTED_TEMP.warn_beyond(temp_c)
-    temps, humidities = np.broadcast_arrays(_floats(temp_c), _floats(rh_pct))
-    moisture_pct = np.empty(temps.shape)
-    for here, there in _blocks(moisture_pct, temps, humidities):
-        here[...] = _curve(*there)
-    return moisture_pct
+    return _in_blocks(_curve, temp_c, rh_pct)
 
 
 def sorption_slope(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
@@ -89,12 +86,7 @@ def sorption_slope(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
     """
     POSSIBLE_RH.require(rh_pct)
     FITTED_TEMP.warn_beyond(temp_c)
-    temps, humidities = np.broadcast_arrays(_floats(temp_c), _floats(rh_pct))
-    dry_mass, strength, first, both = _constants(temps)
-    x = strength * humidities / 100.0
-    bound = 1.0 + x * (first + x * both)
-    by_x = (1.0 - x) ** -2 + (first + both * x * (4.0 + first * x)) / bound**2
-    return np.asarray(18.0 / dry_mass * strength * by_x)
+    return _in_blocks(_slope, temp_c, rh_pct)
 
 
 def humidity_holding(moisture_pct: ArrayLike, temp_c: ArrayLike) -> Array:
@@ -167,13 +159,17 @@ def _floats(values: ArrayLike) -> Array:
     return np.asarray(values, dtype=np.float64)
 
 
-def _blocks(result: Array, *inputs: Array) -> Iterator[tuple[Array, tuple[Array, ...]]]:
-    """Yield matching stretches of a fresh array and of those it is made from."""
-    flat_result = result.reshape(-1)
-    flat_inputs = [values.reshape(-1) for values in inputs]
+def _in_blocks(
+    formula: Callable[[Array, Array], Array], temp_c: ArrayLike, rh_pct: ArrayLike
+) -> Array:
+    """Apply a formula to a stretch at a time: millions of readings stay in the cache."""
+    temps, humidities = np.broadcast_arrays(_floats(temp_c), _floats(rh_pct))
+    result = np.empty(temps.shape)
+    flat, flat_temps, flat_humidities = (each.reshape(-1) for each in (result, temps, humidities))
     for start in range(0, result.size, _BLOCK):
         span = slice(start, start + _BLOCK)
-        yield flat_result[span], tuple(values[span] for values in flat_inputs)
+        flat[span] = formula(flat_temps[span], flat_humidities[span])
+    return result
 
 
 def _curve(temp_c: Array, rh_pct: Array) -> Array:
@@ -184,6 +180,14 @@ def _curve(temp_c: Array, rh_pct: Array) -> Array:
     dissolved = x / (1.0 - x)
     hydrated = x * (first + 2.0 * taken) / (1.0 + x * (first + taken))
     return np.asarray(1800.0 / dry_mass * (dissolved + hydrated))
+
+
+def _slope(temp_c: Array, rh_pct: Array) -> Array:
+    dry_mass, strength, first, both = _constants(temp_c)
+    x = strength * (rh_pct / 100.0)
+    bound = 1.0 + x * (first + x * both)
+    by_x = (1.0 - x) ** -2 + (first + both * x * (4.0 + first * x)) / bound**2
+    return np.asarray(18.0 / dry_mass * strength * by_x)
 
 
 def _constants(temp_c: Array) -> tuple[Array, Array, Array, Array]:
