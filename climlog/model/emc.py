@@ -186,7 +186,7 @@ def _slope(temp_c: Array, rh_pct: Array) -> Array:
     dry_mass, strength, first, both = _constants(temp_c)
     x = strength * (rh_pct / 100.0)
     bound = 1.0 + x * (first + x * both)
-    by_x = (1.0 - x) ** -2 + (first + both * x * (4.0 + first * x)) / bound**2
+    by_x = 1.0 / (1.0 - x) ** 2 + (first + both * x * (4.0 + first * x)) / bound**2
     return np.asarray(18.0 / dry_mass * strength * by_x)
 
 
