@@ -1,0 +1,241 @@
+"""What all fastenings together allow: the travel of a top as a set, and what binds it.
+
+The top is a rigid sheet over its base that may slip along the grain (u), shift across it (v), turn
+a little (w) and strain across the grain (e). A fastening at (x, y) is displaced by
+(u - w y, v + w x + e y), which must stay in its shape. The strain is followed from 0, one way and
+then the other, along a connected path, until no u, v and w satisfy every shape.
+
+Every step (poses.Poses.drive) goes straight through poses that fit, so no gap is jumped. Where a
+step gains nothing, the top is pushed along, or turned, as far as it goes at that strain, and tried
+again: plates that jam head-on may still swing.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import nnls
+
+from climlog.errors import ImpossibleValueError
+from climlog.model.board import Fastening
+from climlog.model.fasteners import BASE_BODY, shape_of
+from climlog.model.poses import FIT_MM, LARGEST_STRAIN, Held, Poses
+
+Floats = NDArray[np.float64]
+Point = tuple[float, float]
+SETTLED_MM = 1e-4
+ACTIVE_MM = 5e-3
+SAME_STRAIN = 1e-6
+LEAST_SHARE_OF_FORCE = 0.02
+EVEN_FORCES = 1e-3
+MOST_STEPS = 500
+STRAIN = np.array([0.0, 0.0, 0.0, 1.0])
+PUSHES = tuple(np.array(push) for push in product((0.0,), (0.0,), (1.0, -1.0), (0.0,))) + tuple(
+    np.array([push, 0.0, 0.0, 0.0]) for push in (1.0, -1.0)
+)
+
+
+@dataclass(frozen=True)
+class SetTravel:
+    """Travel of a top with all its fastenings holding.
+
+    Attributes
+    ----------
+    swell_strain, shrink_strain : float
+        Largest change of width, as a share of it, each counted positive; `LARGEST_STRAIN` where
+        nothing stops it that far.
+    binds_swelling, binds_shrinking : tuple of int
+        Which fastenings hold it at the limit, as places in the given sequence.
+    pose_swelling, pose_shrinking : (u_mm, v_mm, w_rad)
+        Slip, shift and turn over the base at the limit.
+    held_line_swelling_y_mm, held_line_shrinking_y_mm : float
+        Where the top stays put at the limit, measured at its middle line; NaN without strain.
+    moved_swelling_mm, moved_shrinking_mm : tuple of (dx, dy)
+        Displacement of the top over the base at each fastening at the limit. [mm]
+    """
+
+    swell_strain: float
+    shrink_strain: float
+    binds_swelling: tuple[int, ...]
+    binds_shrinking: tuple[int, ...]
+    pose_swelling: tuple[float, float, float]
+    pose_shrinking: tuple[float, float, float]
+    held_line_swelling_y_mm: float
+    held_line_shrinking_y_mm: float
+    moved_swelling_mm: tuple[Point, ...]
+    moved_shrinking_mm: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class _OneWay:
+    strain: float
+    binds: tuple[int, ...]
+    pose: tuple[float, float, float]
+    held_line_y_mm: float
+    moved_mm: tuple[Point, ...]
+
+
+def travel_as_a_set(fastenings: Sequence[Fastening], width_mm: float) -> SetTravel:
+    """Find how far all fastenings together let the top swell and shrink.
+
+    Parameters
+    ----------
+    fastenings : sequence of Fastening
+        Any number, also none.
+    width_mm : float
+        Width of the top. [mm]
+
+    Returns
+    -------
+    SetTravel
+
+    Raises
+    ------
+    ImpossibleValueError
+        If the width is not above 0 or the sizes of a fastening do not go together.
+
+    Notes
+    -----
+    Strains are searched to 20 % and turns to 0.1 rad. A plate counts as one micrometre shorter
+    than its play allows, so that a plate without any play can still be followed as it swings.
+    """
+    if not width_mm > 0:
+        raise ImpossibleValueError(
+            f"a top {width_mm:g} mm wide has no room to move: check its width"
+        )
+    bodies: dict[str, list[Held]] = {}
+    for owner, one in enumerate(fastenings):
+        shape = shape_of(one)
+        bodies.setdefault(shape.body, []).extend(
+            Held(owner, one.x_mm, one.y_mm + offset_mm, element)
+            for offset_mm, element in shape.elements
+        )
+    swell, shrink = (
+        _one_way(fastenings, bodies, width_mm / 2, swelling) for swelling in (True, False)
+    )
+    return SetTravel(
+        swell.strain,
+        shrink.strain,
+        swell.binds,
+        shrink.binds,
+        swell.pose,
+        shrink.pose,
+        swell.held_line_y_mm,
+        shrink.held_line_y_mm,
+        swell.moved_mm,
+        shrink.moved_mm,
+    )
+
+
+def _one_way(
+    fastenings: Sequence[Fastening],
+    bodies: dict[str, list[Held]],
+    half_width_mm: float,
+    swelling: bool,
+) -> _OneWay:
+    """Follow the strain one way over every body; the first to bind stops the top."""
+    binds: list[int] = []
+    strain_mm = LARGEST_STRAIN * half_width_mm
+    ways = {body: _follow(Poses(held, half_width_mm, swelling)) for body, held in bodies.items()}
+    for way in ways.values():
+        strain_mm = min(strain_mm, float(way.path[-1][3]))
+    for way in ways.values():
+        limited = strain_mm < (LARGEST_STRAIN - SAME_STRAIN) * half_width_mm
+        if limited and way.path[-1][3] <= strain_mm + SAME_STRAIN * half_width_mm:
+            binds.extend(_binding(way.poses, way.path[-1]))
+    at_limit = {body: way.at(strain_mm) for body, way in ways.items()}
+    moved: list[Point] = [(0.0, 0.0)] * len(fastenings)
+    for body, held in bodies.items():
+        for one in held:
+            where = fastenings[one.owner]
+            dx, dy = ways[body].poses.map_at(where.x_mm, where.y_mm) @ at_limit[body]
+            moved[one.owner] = (float(dx), float(dy))
+    base = at_limit.get(BASE_BODY, np.array([0.0, 0.0, 0.0, strain_mm]))
+    arm_mm = ways[BASE_BODY].poses.arm_mm if BASE_BODY in ways else 1.0
+    strain = strain_mm / half_width_mm
+    signed = strain if swelling else -strain
+    return _OneWay(
+        strain,
+        tuple(sorted(set(binds))),
+        (float(base[0]), float(base[1]), float(base[2]) / arm_mm),
+        -float(base[1]) / signed if strain > SAME_STRAIN else math.nan,
+        tuple(moved),
+    )
+
+
+@dataclass(frozen=True)
+class _Way:
+    """Poses passed, from rest to the limit, with straight free ways between them."""
+
+    poses: Poses
+    path: list[Floats]
+
+    def at(self, strain_mm: float) -> Floats:
+        """Pose at a strain, as near to rest as can be seen by dropping turn, slip and shift."""
+        after = next(k for k, pose in enumerate(self.path) if pose[3] >= strain_mm - FIT_MM)
+        pose = self.path[after]
+        if after and pose[3] > strain_mm:
+            before = self.path[after - 1]
+            share = (strain_mm - before[3]) / (pose[3] - before[3])
+            pose = np.asarray(before + share * (pose - before))
+        for keep in sorted(product((0.0, 1.0), repeat=3), key=sum):
+            calmer = pose * np.array([*keep, 1.0])
+            if self.poses.excess_mm(calmer) <= 2 * FIT_MM:
+                return np.asarray(calmer)
+        return pose
+
+
+def _follow(poses: Poses) -> _Way:
+    """Follow the strain from rest until neither driving nor pushing gains any more."""
+    best: list[Floats] = [np.zeros(4)]
+    starts = [[np.zeros(4)]]
+    if not poses.convex:
+        starts += [[np.zeros(4), poses.drive(np.zeros(4), push)] for push in PUSHES]
+    for start in starts:
+        path = _ascend(poses, start)
+        if path[-1][3] > best[-1][3] + SETTLED_MM or len(best) == 1:
+            best = path
+    return _Way(poses, best)
+
+
+def _ascend(poses: Poses, start: list[Floats]) -> list[Floats]:
+    path = list(start)
+    for _ in range(MOST_STEPS):
+        reached = poses.drive(path[-1], STRAIN)
+        if reached[3] > path[-1][3] + SETTLED_MM:
+            path.append(reached)
+            if poses.convex:
+                return path
+            continue
+        for push in () if poses.convex else PUSHES:
+            aside = poses.drive(path[-1], push)
+            reached = poses.drive(aside, STRAIN)
+            if reached[3] > path[-1][3] + SETTLED_MM:
+                path += [aside, reached]
+                break
+        else:
+            return path
+    raise RuntimeError("the travel as a set did not settle")
+
+
+def _binding(poses: Poses, pose: Floats) -> list[int]:
+    """Fastenings that carry force at the limit, as if all were equally springy.
+
+    The forces are the least ones, over everything that touches, that hold the strain and leave
+    slip, shift and turn in balance.
+    """
+    rows, owners = poses.active(pose, ACTIVE_MM)
+    names = sorted(set(owners.tolist()))
+    if not names:
+        return []
+    even = np.zeros((4 * len(names), len(owners)))
+    for column, owner in enumerate(owners):
+        at = 4 * names.index(owner)
+        even[at : at + 4, column] = EVEN_FORCES * rows[column]
+    pushes, _ = nnls(np.vstack([rows.T, even]), np.concatenate([STRAIN, np.zeros(4 * len(names))]))
+    forces = {name: (rows.T * pushes)[:, owners == name].sum(axis=1) for name in names}
+    size = {name: float(np.linalg.norm(force)) for name, force in forces.items()}
+    return [name for name in names if size[name] > LEAST_SHARE_OF_FORCE * max(size.values())]
