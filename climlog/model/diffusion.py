@@ -240,7 +240,10 @@ def mean_responses(
         behind *= keep
         behind += gain * column[:, None]
         mean[:, step] += behind.sum(axis=1)
-    return clock.back(mean)
+    if clock.is_even:
+        return mean
+    at_once = modes.at_once(modes.means, speed / 2)[:, None]
+    return clock.back(mean - at_once * even) + at_once * emc
 
 
 def days_to_63_pct(slab: Slab) -> float:

@@ -94,15 +94,21 @@ class Modes:
         carried = (self.parts * readings / squares).sum(axis=-1, keepdims=True)
         return np.asarray(np.where(self.has_tail, slow, carried) - carried)
 
-    def at_once(self, readings: Floats, scaled_time: float) -> Floats:
-        """Tell what part of a step in the air readings (d, modes) of one slab follow in a time.
+    def at_once(self, readings: Floats, scaled_time: ArrayLike) -> Floats:
+        """Tell what part of a step in the air is followed within a time.
+
+        Parameters
+        ----------
+        readings : array, shape (d, modes)
+            Of d slabs, or d readings of one slab.
+        scaled_time : float or array, shape (d, 1)
+            Diffusivity x time / thickness².
 
         Returns
         -------
         array, shape (d,)
-            `scaled_time` is diffusivity x time / thickness².
         """
-        left = self.parts * np.exp(-scaled_time * self.roots**2)
+        left = self.parts * np.exp(-np.asarray(scaled_time) * self.roots**2)
         return np.asarray(1 - (readings * left).sum(axis=-1))
 
     def project(self, profile: Floats) -> Floats:

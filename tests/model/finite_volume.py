@@ -23,14 +23,24 @@ class Grid:
         edges = thickness_m * (1 - np.cos(np.linspace(0, np.pi, cells + 1))) / 2
         return cls(np.diff(edges))
 
+    @property
+    def middles(self):
+        """Cell centres as shares of the thickness."""
+        edges = np.concatenate([[0.0], np.cumsum(self.widths_m)])
+        return (edges[1:] + edges[:-1]) / 2 / edges[-1]
+
 
 @dataclass(frozen=True)
 class Air:
-    """What the board sees at each sample: EMC [%], show and hidden transfer [m/s], warmth."""
+    """What the board sees at each sample: EMC [%], show and hidden transfer [m/s], warmth.
+
+    `film`, if given, turns surface moisture and EMC [%] into a factor on the transfer.
+    """
 
     emc_pct: np.ndarray
     transfer_m_s: np.ndarray
     rate: np.ndarray
+    film: Callable[[np.ndarray, float], np.ndarray] | None = None
 
     @classmethod
     def steady_transfer(cls, emc_pct, transfer_m_s, rate=None):
@@ -47,7 +57,14 @@ class Air:
             np.interp(fine, here, self.emc_pct),
             np.column_stack(films),
             np.interp(fine, here, self.rate),
+            self.film,
         )
+
+    def transfer_at(self, sample, surface_pct):
+        transfer = self.transfer_m_s[sample]
+        if self.film is None:
+            return transfer
+        return transfer * self.film(surface_pct, self.emc_pct[sample])
 
 
 def march(
@@ -55,25 +72,28 @@ def march(
     diffusivity_m2_s: Callable[[np.ndarray], np.ndarray],
     air: Air,
     step_s: float,
-    start_pct: float,
+    start_pct: float | np.ndarray,
     substeps: int = 1,
 ) -> dict[str, np.ndarray]:
-    """Mean and face moisture at the samples; diffusivity at 20 °C as a function of moisture [%]."""
+    """Mean and face moisture at the samples; diffusivity at 20 °C as a function of moisture [%].
+
+    The start is one number or one for each cell.
+    """
     fine = air.between(substeps)
     step_s /= substeps
-    now = np.full(grid.widths_m.size, float(start_pct))
-    before, found = now, []
-    for k in range(fine.emc_pct.size):
+    now = np.broadcast_to(np.asarray(start_pct, dtype=float), grid.widths_m.shape)
+    before, surface, found = now, now[[0, -1]], []
+    for k, emc_pct in enumerate(fine.emc_pct):
         if k > 1:
             guess, history, weight = 2 * now - before, (4 * now - before) / 3, 2 / 3
         else:
             guess, history, weight = now, now, 1.0
-        flows = Flows.of(grid, diffusivity_m2_s(guess) * fine.rate[k], fine.transfer_m_s[k])
+        transfer = fine.transfer_at(k, surface)
+        flows = Flows.of(grid, diffusivity_m2_s(guess) * fine.rate[k], transfer)
         if k:
-            solved = flows.step(grid, history, weight * step_s, fine.emc_pct[k])
-            before, now = now, solved
-        mean = now @ grid.widths_m / grid.widths_m.sum()
-        found.append((mean, *flows.faces(now, fine.emc_pct[k])))
+            before, now = now, flows.step(grid, history, weight * step_s, emc_pct)
+        surface = flows.faces(now, emc_pct)
+        found.append((now @ grid.widths_m / grid.widths_m.sum(), *surface))
     kept = np.array(found)[::substeps]
     return {"mean": kept[:, 0], "show": kept[:, 1], "hidden": kept[:, 2]}
 
