@@ -190,33 +190,33 @@ class _Way:
 
 def _follow(poses: Poses) -> _Way:
     """Follow the strain from rest until neither driving nor pushing gains any more."""
-    best: list[Floats] = [np.zeros(4)]
-    starts = [[np.zeros(4)]]
+    rest = np.zeros(4)
+    starts = [[rest]]
     if not poses.convex:
-        starts += [[np.zeros(4), poses.drive(np.zeros(4), push)] for push in PUSHES]
-    for start in starts:
-        path = _ascend(poses, start)
-        if path[-1][3] > best[-1][3] + SETTLED_MM or len(best) == 1:
-            best = path
-    return _Way(poses, best)
+        starts += [[rest, poses.drive(rest, push)] for push in PUSHES]
+    path = max((_ascend(poses, start) for start in starts), key=_reached_mm)
+    while not poses.convex:
+        asides = [poses.drive(path[-1], push) for push in PUSHES]
+        longer = max((_ascend(poses, [*path, aside]) for aside in asides), key=_reached_mm)
+        if _reached_mm(longer) <= _reached_mm(path) + SETTLED_MM:
+            break
+        path = longer
+    return _Way(poses, path)
+
+
+def _reached_mm(path: list[Floats]) -> float:
+    return round(float(path[-1][3]) / SETTLED_MM) * SETTLED_MM
 
 
 def _ascend(poses: Poses, start: list[Floats]) -> list[Floats]:
+    """Drive the strain on until a step gains nothing."""
     path = list(start)
     for _ in range(MOST_STEPS):
         reached = poses.drive(path[-1], STRAIN)
-        if reached[3] > path[-1][3] + SETTLED_MM:
+        gain_mm = reached[3] - path[-1][3]
+        if gain_mm > 0:
             path.append(reached)
-            if poses.convex:
-                return path
-            continue
-        for push in () if poses.convex else PUSHES:
-            aside = poses.drive(path[-1], push)
-            reached = poses.drive(aside, STRAIN)
-            if reached[3] > path[-1][3] + SETTLED_MM:
-                path += [aside, reached]
-                break
-        else:
+        if poses.convex or gain_mm <= SETTLED_MM:
             return path
     raise RuntimeError("the travel as a set did not settle")
 
