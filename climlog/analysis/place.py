@@ -4,6 +4,7 @@ log -> air -> lagged moisture -> strain -> travel needed against travel there is
 alone and all as a set -> PlaceResult. Numbers only: words are in report/wording.py.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -25,6 +26,7 @@ from climlog.model.emc import humidity_holding
 from climlog.model.fasteners import Travel, travel_alone
 from climlog.model.layout import SetTravel, travel_as_a_set
 from climlog.model.movement import strain_across
+from climlog.model.poses import LARGEST_STRAIN
 from climlog.model.remedies import KindOutcome, Remedy, kinds_that_hold, remedies
 from climlog.model.wood_transport import slab_for
 from climlog.tables import load_table
@@ -228,10 +230,17 @@ def _judge_set(
     extremes: "tuple[NDArray[np.float64], NDArray[np.float64]]",
     weighing: Weighing,
 ) -> Judgement:
-    has = Travel(travel.swell_strain * piece.width_mm, travel.shrink_strain * piece.width_mm)
+    has = Travel(
+        _room(travel.swell_strain) * piece.width_mm, _room(travel.shrink_strain) * piece.width_mm
+    )
     with_play = _travel_with_play(piece, travel, cases)
     share = _share_beyond(extremes, with_play, weighing)
     return judge(course.times, course.strain * piece.width_mm, has, share)
+
+
+def _room(strain: float) -> float:
+    """Strain that a set allows; no limit where the search found none."""
+    return math.inf if strain >= LARGEST_STRAIN else strain
 
 
 def _travel_with_play(
@@ -263,14 +272,24 @@ def _judge_alone(
     extremes: "tuple[NDArray[np.float64], NDArray[np.float64]]",
     weighing: Weighing,
 ) -> FasteningResult:
-    reach_mm = abs(one.y_mm - travel.held_line_y_mm)
+    reach_mm = Travel(
+        abs(one.y_mm - _line(travel.held_line_swelling_y_mm)),
+        abs(one.y_mm - _line(travel.held_line_shrinking_y_mm)),
+    )
     has = travel_alone(one)
-    share = 0.0
-    if reach_mm > 0:
-        share = _share_beyond(
-            extremes, (has.swell_mm / reach_mm, has.shrink_mm / reach_mm), weighing
-        )
-    return FasteningResult(one, judge(course.times, course.strain * reach_mm, has, share))
+    limits = (_ratio(has.swell_mm, reach_mm.swell_mm), _ratio(has.shrink_mm, reach_mm.shrink_mm))
+    reach = np.where(course.strain > 0, reach_mm.swell_mm, reach_mm.shrink_mm)
+    share = _share_beyond(extremes, limits, weighing)
+    return FasteningResult(one, judge(course.times, course.strain * reach, has, share))
+
+
+def _line(held_line_y_mm: float) -> float:
+    """Where the top stays put; its middle where the set does not tell."""
+    return 0.0 if math.isnan(held_line_y_mm) else held_line_y_mm
+
+
+def _ratio(room_mm: float, reach_mm: float) -> float:
+    return room_mm / reach_mm if reach_mm > 0 else math.inf
 
 
 def _safe_humidities(piece: Piece, fixed_pct: float, travel: SetTravel) -> tuple[float, float]:

@@ -187,7 +187,10 @@ def _set_numbers(result: PlaceResult) -> Numbers:
         "binds": list(dict.fromkeys(swelling + shrinking)),
         "binds_swelling": swelling,
         "binds_shrinking": shrinking,
-        "held_line_y_mm": _round(travel.held_line_y_mm),
+        "held_line_y_mm": {
+            "swelling": _round(travel.held_line_swelling_y_mm),
+            "shrinking": _round(travel.held_line_shrinking_y_mm),
+        },
     }
 
 
