@@ -7,17 +7,14 @@ straight line; longer ones stay open, and the lag restarts after them with a wid
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.model.emc import equilibrium_moisture, sorption_slope
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
 
 SHORTEST_STEP_HOURS = 1.0
 BRIDGED_HOURS = 24.0
@@ -51,10 +48,10 @@ class Air:
     """
 
     times: pd.DatetimeIndex
-    temp_c: "NDArray[np.float64]"
-    rh_pct: "NDArray[np.float64]"
-    emc_pct: "NDArray[np.float64]"
-    emc_per_rh: "NDArray[np.float64]"
+    temp_c: NDArray[np.float64]
+    rh_pct: NDArray[np.float64]
+    emc_pct: NDArray[np.float64]
+    emc_per_rh: NDArray[np.float64]
     step_hours: float
     bridged_hours: float
 
@@ -127,13 +124,16 @@ def air_of(log: Log) -> Air:
 
 
 def _bin_means(
-    place: "NDArray[np.int64]", values: "NDArray[np.float64]", rows: "NDArray[np.int64]"
-) -> "NDArray[np.float64]":
+    place: NDArray[np.int64], values: NDArray[np.float64], rows: NDArray[np.int64]
+) -> NDArray[np.float64]:
     sums = np.bincount(place, weights=values, minlength=rows.size)
-    return np.divide(sums, rows, out=np.full(rows.size, np.nan), where=rows > 0)
+    means: NDArray[np.float64] = np.divide(
+        sums, rows, out=np.full(rows.size, np.nan), where=rows > 0
+    )
+    return means
 
 
-def _bridge(values: "NDArray[np.float64]", longest_steps: float) -> "NDArray[np.float64]":
+def _bridge(values: NDArray[np.float64], longest_steps: float) -> NDArray[np.float64]:
     """Fill runs of NaN up to the given length along a straight line; leave longer ones."""
     known = np.flatnonzero(np.isfinite(values))
     every = np.arange(values.size)

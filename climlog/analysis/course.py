@@ -148,7 +148,8 @@ def _thinned(air: Air) -> Air:
         return air
 
     def mean(values: "NDArray[np.float64]") -> "NDArray[np.float64]":
-        return values[:whole].reshape(-1, ratio).mean(axis=1)
+        means: NDArray[np.float64] = values[:whole].reshape(-1, ratio).mean(axis=1)
+        return means
 
     return Air(
         air.times[:whole:ratio],

@@ -1,9 +1,8 @@
 """Where a piece begins: the moisture when it was fixed, how well that is known, and from what."""
 
 from dataclasses import dataclass
-from datetime import date, datetime, time
+from datetime import date
 
-import numpy as np
 import pandas as pd
 
 from climlog.analysis.air import Air
@@ -59,7 +58,7 @@ def start_of(piece: Piece, air: Air, made_in: Air | None = None) -> Start:
     days_outside = max((first - day).days, (day - last).days, 0)
     step = 0
     if stands == INSIDE:
-        step = int(np.searchsorted(air.times, pd.Timestamp(_midnight(day))))
+        step = int(air.times.searchsorted(pd.Timestamp(day)))
         step = min(step, air.times.size - 2)
     fixed_pct, known_from = piece.moisture_when_fixed_pct, GIVEN
     if fixed_pct is None and made_in is not None:
@@ -67,21 +66,17 @@ def start_of(piece: Piece, air: Air, made_in: Air | None = None) -> Start:
     if fixed_pct is None and stands == BEFORE:
         raise UnusableInputError(
             f"{piece.name}: fixed on {day}, {days_outside} days before the first reading of the "
-            f'log ({first}), so its moisture that day is not known. Add moisture_when_fixed = "7.5 %" '
-            "to the sheet, or --made-in with the log of the shop"
+            f"log ({first}), so its moisture that day is not known. Add "
+            'moisture_when_fixed = "7.5 %" to the sheet,  or --made-in with the log of the shop'
         )
     if fixed_pct is None:
         fixed_pct, known_from = _moisture_on(piece, air, day), THIS_LOG
     return Start(step, fixed_pct, known_from, day, piece.fixed_on is not None, stands, days_outside)
 
 
-def _midnight(day: date) -> datetime:
-    return datetime.combine(day, time())
-
-
 def _moisture_on(piece: Piece, air: Air, day: date) -> float:
     """Moisture of the bare board on a day, settled at the start of the air it lay in; in %."""
-    stop = int(np.searchsorted(air.times, pd.Timestamp(_midnight(day))))
+    stop = int(air.times.searchsorted(pd.Timestamp(day)))
     if stop < 2:
         return settled_pct(air)
     before = air.part(0, stop)

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from climlog.report.files import refuse_existing, write_whole
+from climlog.report.files import free_path, refuse_existing, write_whole
 
 
 def check_json_target(json_file: str | None, replace: bool) -> None:
@@ -25,6 +25,13 @@ def deliver_json(numbers: object, json_file: str | None, replace: bool) -> bool:
     check_json_target(json_file, replace)
     write_whole(Path(json_file), text)
     return False
+
+
+def deliver_page(page: str, name: str, folder: Path, replace: bool) -> None:
+    """Write a page under a name that is free, and say where it is."""
+    path = free_path(folder, name, ".html", replace)
+    write_whole(path, page)
+    click.echo(f"Page: {path}")
 
 
 def deliver_text(text: str, path: Path, replace: bool) -> None:

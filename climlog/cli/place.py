@@ -68,7 +68,9 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
     from climlog.analysis.place import analyse_places
     from climlog.cli.output import check_json_target, deliver_json, deliver_page
     from climlog.importer.read import read_log
+    from climlog.report.files import file_name
     from climlog.report.numbers import place_numbers
+    from climlog.report.page import place_page
     from climlog.report.terminal import place_text
 
     check_json_target(given["json_file"], given["replace"])
@@ -82,7 +84,9 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
     if not given["quiet"]:
         click.echo(place_text(results, given["units"]))
     for result in results:
-        deliver_page(result, given["out"], given["units"], given["replace"])
+        page = place_page(result, given["units"])
+        name = file_name("place", result.piece.name)
+        deliver_page(page, name, given["out"], given["replace"])
 
 
 def _pieces(sheets: tuple[Path, ...], given: dict[str, Any]) -> list[Any]:

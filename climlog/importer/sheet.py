@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from climlog.errors import ImpossibleValueError, UnknownNameError, UnusableInputError
+from climlog.errors import ClimlogError, ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.importer.reader import (
     SheetTable,
     as_angle_deg,
@@ -54,13 +54,22 @@ def read_piece(path: Path) -> Piece:
 
 def piece_from(where: str, text: str, tables: Mapping[str, object]) -> Piece:
     """Turn the tables of a sheet into a checked Piece; `where` names it in errors."""
+    try:
+        return _piece(where, text, tables)
+    except ClimlogError as error:
+        if where in str(error):
+            raise
+        raise type(error)(f"{where}: {error}") from error
+
+
+def _piece(where: str, text: str, tables: Mapping[str, object]) -> Piece:
     top = SheetTable(where, tables, text)
     piece = top.need("piece", functools.partial(_table, f"{where} [piece]", text), "[piece]")
     finish = top.take("finish", functools.partial(_table, f"{where} [finish]", text))
     base = top.take("base", functools.partial(_table, f"{where} [base]", text))
-    fastenings = top.take("fastening", functools.partial(_tables, where, "fastening", text), [])
-    measured = top.take("measured", functools.partial(_tables, where, "measured", text), [])
-    boards = top.take("board", functools.partial(_tables, where, "board", text), [])
+    fastenings = top.take("fastening", functools.partial(_tables, where, "fastening", text)) or []
+    measured = top.take("measured", functools.partial(_tables, where, "measured", text)) or []
+    boards = top.take("board", functools.partial(_tables, where, "board", text)) or []
     top.finish()
     assumed: list[str] = []
     wood = piece.need("wood", _wood, 'wood = "red oak"')
@@ -69,7 +78,7 @@ def piece_from(where: str, text: str, tables: Mapping[str, object]) -> Piece:
     if length_mm is None:
         length_mm = 1.8 * width_mm
         assumed.append(f"length {mm_text(length_mm)} (it does not change the movement)")
-    cut, share = _cut(piece, boards or [], assumed)
+    cut, share = _cut(piece, boards, assumed)
     rails = _base(base, width_mm, length_mm, assumed)
     result = Piece(
         name=piece.take("name", as_text) or Path(where).stem,
@@ -82,10 +91,10 @@ def piece_from(where: str, text: str, tables: Mapping[str, object]) -> Piece:
         show_face=_face(finish, "show_face", assumed),
         hidden_face=_face(finish, "hidden_face", assumed),
         base=rails,
-        fastenings=_all_fastenings(fastenings or [], rails, width_mm, length_mm),
+        fastenings=_all_fastenings(fastenings, rails, width_mm, length_mm),
         fixed_on=piece.take("fixed_on", as_day),
         moisture_when_fixed_pct=piece.take("moisture_when_fixed", as_moisture_pct),
-        measured=tuple(_measured(one) for one in measured or []),
+        measured=tuple(_measured(one) for one in measured),
         assumed=tuple(assumed),
     )
     piece.finish()
@@ -123,8 +132,22 @@ def _wood(value: object) -> Wood:
             "coefficients are shares of the size per 1 % moisture, such as 0.00369, and specific "
             "gravity lies between 0.1 and 1.4"
         )
-    shrinkage = [100 * 30 * c / (1 + 20 * c) for c in (radial, tangential)]
-    return Wood(name, "", radial, tangential, *shrinkage, gravity, {"all": "given"}, "the sheet")
+    return Wood(
+        name=name,
+        botanical_name="",
+        radial_per_pct=radial,
+        tangential_per_pct=tangential,
+        radial_shrinkage_pct=_shrinkage_pct(radial),
+        tangential_shrinkage_pct=_shrinkage_pct(tangential),
+        specific_gravity=gravity,
+        marks={"all": "given"},
+        source="the sheet",
+    )
+
+
+def _shrinkage_pct(per_pct: float) -> float:
+    """Total shrinkage that goes with a coefficient, by the handbook's own relation, from 30 %."""
+    return 100 * 30 * per_pct / (1 + 20 * per_pct)
 
 
 def _cut(piece: SheetTable, boards: list[SheetTable], assumed: list[str]) -> tuple[str, float]:
@@ -173,7 +196,10 @@ def _base(base: SheetTable | None, width_mm: float, length_mm: float, assumed: l
             )
             assumed.append(f"{words} {mm_text(at_mm)} from the middle")
         if any(abs(one) > size_mm / 2 for one in rails):
-            raise ImpossibleValueError(f"{key}: a rail stands outside the top")
+            raise ImpossibleValueError(
+                f"{key}: a rail stands outside the top; the middle of the top is 0, its edge "
+                f"{mm_text(size_mm / 2)} from there"
+            )
         found[key] = rails
     if base is not None:
         base.finish()

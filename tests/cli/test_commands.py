@@ -148,7 +148,7 @@ BAD_LOGS = {
     "empty.csv": b"",
     "picture.csv": b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00",
     "no_humidity.csv": b"time,temperature (C)\n2025-01-01 00:00,20\n2025-01-01 01:00,20\n",
-    "unusable.csv": b"time,temperature (C),humidity (%)\n2025-01-01 00:00,-,-\n2025-01-01 01:00,-,-\n",
+    "unusable.csv": b"time,temperature (C),humidity (%)\n2025-01-01,-,-\n2025-01-02,-,-\n",
 }
 
 
