@@ -21,8 +21,9 @@ from scipy.optimize import nnls
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import Fastening
-from climlog.model.fasteners import BASE_BODY, shape_of
+from climlog.model.fasteners import shape_of
 from climlog.model.poses import FIT_MM, LARGEST_STRAIN, Held, Poses
+from climlog.model.shapes import BASE_BODY
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
@@ -33,9 +34,7 @@ LEAST_SHARE_OF_FORCE = 0.02
 EVEN_FORCES = 1e-3
 MOST_STEPS = 500
 STRAIN = np.array([0.0, 0.0, 0.0, 1.0])
-PUSHES = tuple(np.array(push) for push in product((0.0,), (0.0,), (1.0, -1.0), (0.0,))) + tuple(
-    np.array([push, 0.0, 0.0, 0.0]) for push in (1.0, -1.0)
-)
+PUSHES = tuple(sign * np.eye(4)[axis] for axis in (0, 2) for sign in (1.0, -1.0))
 
 
 @dataclass(frozen=True)
@@ -161,7 +160,7 @@ def _one_way(
         strain,
         tuple(sorted(set(binds))),
         (float(base[0]), float(base[1]), float(base[2]) / arm_mm),
-        -float(base[1]) / signed if strain > SAME_STRAIN else math.nan,
+        0.0 - float(base[1]) / signed if strain > SAME_STRAIN else math.nan,
         tuple(moved),
     )
 

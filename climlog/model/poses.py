@@ -14,7 +14,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from climlog.model.fasteners import Element, KeepOut, Track, Wall
+from climlog.model.shapes import Element, KeepOut, Track, Wall
 
 Floats = NDArray[np.float64]
 Some = TypeVar("Some", bound=Element)
@@ -157,7 +157,7 @@ class Poses:
     def active(self, pose: Floats, within_mm: float) -> tuple[Floats, NDArray[np.int_]]:
         """Rows and owners of everything that touches at a pose."""
         directions, beyond = self._beyond_tracks(pose)
-        touching = np.flatnonzero(beyond > -within_mm)
+        touching = np.flatnonzero((beyond > -within_mm) & (beyond + self.radii > FIT_MM))
         self._cut(touching, directions[touching])
         rows, limits, owners = self.tangents(pose)
         rows = np.vstack([self.rows, rows])
