@@ -152,6 +152,7 @@ def test_strength_figures_belong_to_woods_of_the_table():
         ("Western Red Cedar", "western redcedar"),
         ("Douglas fir", "Douglas-fir"),
         ("Cypress", "baldcypress"),
+        ("cherry", "black cherry"),
     ],
 )
 def test_a_wood_is_found_however_it_is_written(written, wood):
