@@ -60,8 +60,8 @@ def finish_named(kind: str, coats: int | None = None) -> Finish:
     wanted = min(rows, key=lambda n: abs(n - USUAL_COATS)) if coats is None else coats
     if wanted < min(rows):
         raise UnknownNameError(
-            f'nobody measured {wanted} coats of "{known}": the tables know '
-            f"{', '.join(str(n) for n in rows)}"
+            f'nobody measured "{known}" in a coat count of {wanted}: give '
+            f"{' or '.join(str(n) for n in rows)}, or leave the coats out"
         )
     row = rows[min(wanted, max(rows))]
     remarks = [row.mark]
