@@ -70,6 +70,7 @@ def _piece(where: str, text: str, tables: Mapping[str, object]) -> Piece:
     fastenings = top.take("fastening", functools.partial(_tables, where, "fastening", text)) or []
     measured = top.take("measured", functools.partial(_tables, where, "measured", text)) or []
     boards = top.take("board", functools.partial(_tables, where, "board", text)) or []
+    top.take("crack", functools.partial(_table, f"{where} [crack]", text))
     top.finish()
     assumed: list[str] = []
     wood = piece.need("wood", _wood, 'wood = "red oak"')
