@@ -71,13 +71,33 @@ def equilibrium_moisture(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
 def sorption_slope(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:
     """Compute how much wetter wood settles for one more point of humidity.
 
-    The exact derivative of `equilibrium_moisture` by humidity; arguments, range, failures and
-    source are the same.
+    The exact derivative of `equilibrium_moisture` by humidity.
+
+    Parameters
+    ----------
+    temp_c : float or array, shape (n,)
+        Air temperature. [°C]
+    rh_pct : float or array, shape (n,)
+        Relative humidity, from 0 to 100, broadcast against `temp_c`. [%]
 
     Returns
     -------
     array, shape (n,)
-        Never negative within the fit. [% moisture per % relative humidity]
+        Never negative within the fit; NaN where an input is NaN. [% moisture per % humidity]
+
+    Raises
+    ------
+    ImpossibleValueError
+        If any humidity lies outside 0 to 100 %.
+
+    Warns
+    -----
+    ExtrapolationWarning
+        If any temperature lies outside -1.1 to 132.2 °C.
+
+    References
+    ----------
+    .. [1] Forest Products Laboratory, "Wood Handbook", FPL-GTR-190, 2010, eq. 4-5, differentiated.
 
     Examples
     --------
