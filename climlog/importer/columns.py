@@ -1,0 +1,244 @@
+"""Titles and sample cells in; which columns hold temperature and humidity, of which sensor."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from climlog.errors import UnusableInputError
+from climlog.importer import cells
+from climlog.importer.layout import Layout
+from climlog.importer.log import Guess
+from climlog.importer.options import ImportOptions
+from climlog.importer.plausible import possible_air
+from climlog.importer.words import Title, read_title, temperature_unit_in
+
+BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
+MOST_NAMED = 12
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Columns of one sensor, by position.
+
+    Attributes
+    ----------
+    humidity : int
+        Column of relative humidity, or of dew point where `from_dew_point`.
+    """
+
+    name: str
+    temperature: int
+    humidity: int
+    from_dew_point: bool = False
+    guesses: tuple[Guess, ...] = ()
+
+
+def find_pairs(
+    file: str, layout: Layout, how: ImportOptions, taken: frozenset[int]
+) -> tuple[Pair, ...]:
+    """Find the sensors of a table: a temperature and a humidity column each.
+
+    Parameters
+    ----------
+    file : str
+        Its name, for messages.
+    layout : Layout
+        Titles and sample rows.
+    how : ImportOptions
+        Columns that the user named.
+    taken : frozenset of int
+        Columns already known to hold times.
+
+    Returns
+    -------
+    tuple of Pair
+        At least one.
+
+    Raises
+    ------
+    UnusableInputError
+        If there is no humidity or no temperature column, or more than one could be meant.
+    """
+    numeric = [n for n in _numeric_columns(layout) if n not in taken]
+    titles = [read_title(title) for title in layout.titles]
+    temp = column_named(file, layout, how.temp_column, "--temp-column")
+    humid = column_named(file, layout, how.rh_column, "--rh-column")
+    if not layout.named and (temp is None or humid is None):
+        return (_pair_by_numbers(file, layout, numeric, (temp, humid)),)
+    temps = [temp] if temp is not None else _having(titles, numeric, "temperature")
+    humids = [humid] if humid is not None else _having(titles, numeric, "humidity")
+    dews = [n for n in numeric if _is_dew_point(titles[n])] if not humids else []
+    _refuse_none(file, layout, temps, humids or dews)
+    pairs = _paired(titles, temps, humids or dews)
+    if not pairs:
+        _ask_which(file, layout, temps, humids or dews)
+    if dews:
+        because = f'no humidity column; "{layout.titles[dews[0]]}" and the temperature give it'
+        guess = Guess("humidity", "from dew point", because)
+        pairs = [replace(p, from_dew_point=True, guesses=(guess,)) for p in pairs]
+    return tuple(_named(layout, pairs))
+
+
+def column_named(file: str, layout: Layout, wanted: str | None, option: str) -> int | None:
+    """Find a column by title, in any case, or by number from 1."""
+    if wanted is None:
+        return None
+    plain = [cells.plain(title).lower() for title in layout.titles]
+    if wanted.strip().lower() in plain:
+        return plain.index(wanted.strip().lower())
+    if wanted.strip().isdecimal() and 1 <= int(wanted) <= len(layout.titles):
+        return int(wanted) - 1
+    raise UnusableInputError(
+        f'{file}: no column "{wanted}"; it has {_listed(layout, range(len(layout.titles)))}. '
+        f"Give {option} one of these or its number from 1"
+    )
+
+
+def title_of(layout: Layout, column: int) -> str:
+    """Give a column's title, or its number where it has none."""
+    title = " ".join(cells.plain(layout.titles[column]).split())
+    return title or f"column {column + 1}"
+
+
+def _listed(layout: Layout, columns: Sequence[int] | range) -> str:
+    names = [f'"{title_of(layout, n)}"' for n in columns]
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return ", ".join(names[:MOST_NAMED]) + more
+
+
+def _numeric_columns(layout: Layout) -> list[int]:
+    found = []
+    rows = layout.sample[:: max(1, len(layout.sample) // 300)]
+    for column in range(len(layout.titles)):
+        kinds = [cells.kind_of(row[column]) for row in rows if column < len(row)]
+        full = [kind for kind in kinds if kind != cells.BLANK]
+        numbers = full.count(cells.NUMBER)
+        if numbers and numbers >= 0.5 * len(full):
+            found.append(column)
+    return found
+
+
+def _having(titles: Sequence[Title], numeric: Sequence[int], role: str) -> list[int]:
+    """Columns whose title names the quantity and nothing that changes its meaning."""
+    sure = [n for n in numeric if role in titles[n].roles and not titles[n].roles & BARRED]
+    if role == "temperature":
+        sure = [n for n in sure if "humidity" not in titles[n].roles]
+    return sure or [n for n in numeric if _by_unit(titles[n]) == role]
+
+
+def _by_unit(title: Title) -> str | None:
+    """Tell the quantity from a bare unit, where the title says nothing else."""
+    if title.roles & (BARRED | {"temperature", "humidity"}):
+        return None
+    if temperature_unit_in(title.text) is not None and any(m in title.text for m in "°º℃℉*"):
+        return "temperature"
+    return "humidity" if "%" in title.text else None
+
+
+def _is_dew_point(title: Title) -> bool:
+    return "dew point" in title.roles and not title.roles & {"other", "statistic"}
+
+
+def _refuse_none(file: str, layout: Layout, temps: Sequence[int], humids: Sequence[int]) -> None:
+    for found, what, option in (
+        (humids, "relative humidity", "--rh-column"),
+        (temps, "air temperature", "--temp-column"),
+    ):
+        if not found:
+            titles = _listed(layout, range(len(layout.titles)))
+            raise UnusableInputError(
+                f"{file}: no {what} column among {titles}; name it with {option}"
+            )
+
+
+def _paired(titles: Sequence[Title], temps: Sequence[int], humids: Sequence[int]) -> list[Pair]:
+    """Put together columns that speak of the same place, else a lone pair, else by order."""
+    if len(temps) == len(humids) == 1:
+        return [Pair(titles[temps[0]].label, temps[0], humids[0])]
+    keys_t = {n: titles[n].label.lower() for n in temps}
+    keys_h = {n: titles[n].label.lower() for n in humids}
+    unique = [len(set(keys.values())) == len(keys) for keys in (keys_t, keys_h)]
+    if all(unique):
+        by_label = {key: n for n, key in keys_h.items()}
+        pairs = [Pair(titles[n].label, n, by_label[k]) for n, k in keys_t.items() if k in by_label]
+        if pairs or len(temps) != len(humids):
+            return pairs
+    if len(temps) == len(humids) and _alternate(temps, humids):
+        return [
+            Pair(titles[t].label if all(unique) else f"{titles[t].label} {n}".strip(), t, h)
+            for n, (t, h) in enumerate(zip(temps, humids, strict=True), start=1)
+        ]
+    return []
+
+
+def _alternate(temps: Sequence[int], humids: Sequence[int]) -> bool:
+    """Say whether the columns come as temperature, humidity, temperature, humidity ..."""
+    order = sorted([(n, "t") for n in temps] + [(n, "h") for n in humids])
+    kinds = [kind for _, kind in order]
+    return all(kinds[at] != kinds[at + 1] for at in range(0, len(kinds), 2))
+
+
+def _ask_which(file: str, layout: Layout, temps: Sequence[int], humids: Sequence[int]) -> None:
+    option, found = (
+        ("--temp-column", temps) if len(temps) >= len(humids) else ("--rh-column", humids)
+    )
+    what = "temperature" if option == "--temp-column" else "humidity"
+    raise UnusableInputError(
+        f"{file}: several {what} columns and nothing that pairs them: {_listed(layout, found)}; "
+        f"choose with {option}"
+    )
+
+
+def _named(layout: Layout, pairs: Sequence[Pair]) -> list[Pair]:
+    named = []
+    for pair in pairs:
+        columns = f"{title_of(layout, pair.temperature)} and {title_of(layout, pair.humidity)}"
+        guess = Guess("columns", columns, "words in the titles")
+        name = pair.name or title_of(layout, pair.temperature)
+        named.append(replace(pair, name=name, guesses=(guess, *pair.guesses)))
+    return named
+
+
+def _column(layout: Layout, column: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    values = []
+    for row in layout.sample:
+        if column < len(row) and cells.kind_of(row[column]) == cells.NUMBER:
+            text = (
+                cells.plain(row[column]).rstrip("CFKcfk%°℃℉ ").replace(",", ".").replace("−", "-")
+            )
+            values.append(float(text))
+    return np.asarray(values, dtype=float)
+
+
+def _pair_by_numbers(
+    file: str, layout: Layout, numeric: Sequence[int], told: tuple[int | None, int | None]
+) -> Pair:
+    """Without titles, take the one pair of columns whose numbers can be room or outdoor air."""
+    values = {n: _column(layout, n) for n in numeric}
+    found = [
+        (t, h)
+        for t in ([told[0]] if told[0] is not None else numeric)
+        for h in ([told[1]] if told[1] is not None else numeric)
+        if t != h and t in values and h in values and possible_air(values[t], values[h], "C")
+    ]
+    if not found:
+        found = [
+            (t, h)
+            for t in numeric
+            for h in numeric
+            if t != h and told == (None, None) and possible_air(values[t], values[h], "F")
+        ]
+    if len(found) != 1:
+        state = "no columns that" if not found else f"{len(found)} pairs of columns that"
+        raise UnusableInputError(
+            f"{file}: no titles, and {state} can be temperature and humidity by their numbers; "
+            "name them with --temp-column and --rh-column, counted from 1"
+        )
+    t, h = found[0]
+    because = (
+        f"no titles; column {t + 1} runs {values[t].min():g} to {values[t].max():g}, "
+        f"column {h + 1} {values[h].min():g} to {values[h].max():g}; only this pair can be air"
+    )
+    guess = Guess("columns", f"column {t + 1} temperature, column {h + 1} humidity", because)
+    return Pair(title_of(layout, t), t, h, guesses=(guess,))

@@ -1,0 +1,181 @@
+"""Bytes of any logger's file in, UTF-8 bytes out: compression, encoding, line ends."""
+
+import codecs
+import gzip
+import zlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from climlog.errors import UnusableInputError
+from climlog.importer.log import Guess
+
+GZIP_MAGIC = b"\x1f\x8b"
+ZIP_MAGIC = b"PK\x03\x04"
+BYTE_ORDER_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF32_LE, "utf-32-le"),
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+LARGEST_BYTES = 4_000_000_000
+PROBE_BYTES = 65_536
+MOST_CONTROL_SHARE = 0.01
+CONTROLS = bytes(
+    code for code in range(32) if code not in (0, 9, 10, 12, 13, 26, 27, 28, 29, 30, 31)
+)
+
+
+@dataclass(frozen=True)
+class Text:
+    """A file as UTF-8 bytes without byte order mark, lines ending in LF or CR LF.
+
+    Attributes
+    ----------
+    name : str
+        File name without folder, for messages.
+    data : bytes
+        The text.
+    guesses : tuple of Guess
+        What had to be settled to get there.
+    """
+
+    name: str
+    data: bytes
+    guesses: tuple[Guess, ...] = ()
+
+
+def load_text(path: Path, encoding: str | None = None) -> Text:
+    """Read a file whole, plain or gzip, in whatever encoding it was written.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    encoding : str, optional
+        What it is written in; left out, it is found from the bytes.
+
+    Returns
+    -------
+    Text
+        The content as UTF-8.
+
+    Raises
+    ------
+    UnusableInputError
+        If the file is missing, empty, not text or not in the encoding given.
+    """
+    raw = _unpacked(path, _raw_bytes(path))
+    if not raw.strip():
+        raise UnusableInputError(f"{path.name}: the file is empty; give the logger's export")
+    data, guesses = _as_utf8(path.name, raw, encoding)
+    if not data.strip(b"\0 \t\r\n"):
+        raise UnusableInputError(f"{path.name}: the file holds no text; give the logger's export")
+    if b"\0" in data:
+        count = data.count(b"\0")
+        data = data.replace(b"\0", b"")
+        guesses.append(Guess("stray zero bytes", "removed", f"{count} in a file that is text"))
+    if b"\r" in data and b"\n" not in data:
+        data = data.replace(b"\r", b"\n")
+    return Text(path.name, data, tuple(guesses))
+
+
+def _raw_bytes(path: Path) -> bytes:
+    try:
+        if path.is_dir():
+            raise UnusableInputError(f"{path}: a folder; give one file of it")
+        return path.read_bytes()
+    except FileNotFoundError as error:
+        raise UnusableInputError(f"{path}: no such file; check the name") from error
+    except OSError as error:
+        raise UnusableInputError(f"{path}: cannot be read ({error.strerror})") from error
+
+
+def _unpacked(path: Path, raw: bytes) -> bytes:
+    if raw.startswith(ZIP_MAGIC):
+        raise UnusableInputError(
+            f"{path.name}: a zip archive or a spreadsheet workbook; unpack it or save it as CSV"
+        )
+    if not raw.startswith(GZIP_MAGIC):
+        return raw
+    try:
+        with gzip.open(path) as stream:
+            unpacked = stream.read(LARGEST_BYTES + 1)
+    except (OSError, EOFError, zlib.error) as error:
+        raise UnusableInputError(
+            f"{path.name}: the gzip data are damaged ({error}); copy the file again"
+        ) from error
+    if len(unpacked) > LARGEST_BYTES:
+        raise UnusableInputError(f"{path.name}: larger than 4 GB unpacked; split the file")
+    return unpacked
+
+
+def _as_utf8(name: str, raw: bytes, encoding: str | None) -> tuple[bytes, list[Guess]]:
+    if encoding is not None:
+        return _decoded(name, raw, encoding), []
+    for mark, marked in BYTE_ORDER_MARKS:
+        if raw.startswith(mark):
+            guess = Guess("encoding", marked, "byte order mark at the start")
+            if marked == "utf-8" and _is_utf8(raw):
+                return raw[len(mark) :], [guess]
+            if marked != "utf-8":
+                return _decoded(name, raw[len(mark) :], marked), [guess]
+    if raw.isascii():
+        _refuse_binary(name, raw)
+        return raw, []
+    wide = _wide_encoding(raw)
+    if wide is not None:
+        guess = Guess("encoding", wide, "every second byte at the start is zero")
+        return _decoded(name, raw, wide), [guess]
+    _refuse_binary(name, raw)
+    if _is_utf8(raw):
+        return raw, [Guess("encoding", "utf-8", "all bytes fit")]
+    guess = Guess("encoding", "cp1252", "not UTF-8; Western single-byte text")
+    return raw.decode("cp1252", errors="replace").encode("utf-8"), [guess]
+
+
+def _decoded(name: str, raw: bytes, encoding: str) -> bytes:
+    try:
+        text = raw.decode(encoding)
+    except LookupError as error:
+        raise UnusableInputError(
+            f'{name}: "{encoding}" is no encoding; use utf-8, utf-16, cp1252 or leave out --encoding'
+        ) from error
+    except UnicodeError as error:
+        raise UnusableInputError(
+            f"{name}: not text in {encoding} (byte {getattr(error, 'start', 0)}); "
+            "save it as UTF-8 or name another with --encoding"
+        ) from error
+    data = text.encode("utf-8", errors="replace").removeprefix(codecs.BOM_UTF8)
+    _refuse_binary(name, data)
+    return data
+
+
+def _is_utf8(raw: bytes) -> bool:
+    try:
+        codecs.decode(raw, "utf-8")
+    except UnicodeDecodeError:
+        return False
+    return True
+
+
+def _wide_encoding(raw: bytes) -> str | None:
+    """Say which two-byte encoding the zero bytes betray, if any."""
+    head = raw[: PROBE_BYTES // 2 * 2]
+    half = len(head) // 2
+    if half and head[1::2].count(0) > 0.7 * half:
+        return "utf-16-le"
+    if half and head[::2].count(0) > 0.7 * half:
+        return "utf-16-be"
+    return None
+
+
+def _refuse_binary(name: str, data: bytes) -> None:
+    head = data[:PROBE_BYTES]
+    control = len(head) - len(head.translate(None, CONTROLS))
+    zeros = head.count(0)
+    if control > MOST_CONTROL_SHARE * len(head) or zeros > 0.3 * len(head):
+        raise UnusableInputError(
+            f"{name}: not a text file ({control + zeros} control bytes in the first {len(head)}); "
+            "export the log as CSV"
+        )

@@ -1,0 +1,314 @@
+"""UTF-8 bytes in, the shape of the table out: delimiter, titles, first row of readings."""
+
+import csv
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from climlog.errors import UnusableInputError
+from climlog.importer import cells
+from climlog.importer.dialect import Text
+from climlog.importer.log import Guess
+from climlog.importer.words import roles_in
+
+HEAD_BYTES = 200_000
+CHUNK_BYTES = 6_000
+CHUNKS = 12
+SCORED_ROWS = 240
+MOST_TITLE_ROWS = 4
+DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
+_SEP_LINE = re.compile(r'"?sep=(.)"?\s*$', re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Record:
+    """One line, or several where a quoted cell runs on: byte offset, line number, text."""
+
+    offset: int
+    line: int
+    text: str
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The shape of the table.
+
+    Attributes
+    ----------
+    delimiter : str
+        One character; a blank stands for any run of blanks.
+    titles : tuple of str
+        One a column; empty where the file names none.
+    named : bool
+        Whether the file has titles at all.
+    start, first_line : int
+        Byte offset and line number (from 1) of the first row of readings.
+    sample : tuple of rows
+        Rows of readings from all parts of the file, cell by cell.
+    around : str
+        Text before the readings and at the end of the file, where units may be told.
+    """
+
+    delimiter: str
+    titles: tuple[str, ...]
+    named: bool
+    start: int
+    first_line: int
+    sample: tuple[tuple[str, ...], ...]
+    around: str
+    guesses: tuple[Guess, ...] = ()
+
+
+def split_cells(text: str, delimiter: str) -> list[str]:
+    """Cut one line into cells, minding quotes."""
+    if delimiter == " ":
+        text = re.sub(r"[ \t]+", " ", text.strip())
+    row = next(
+        csv.reader([text.replace("\n", " ")], delimiter=delimiter, skipinitialspace=True), []
+    )
+    return [cell.strip() for cell in row]
+
+
+def find_layout(text: Text, delimiter: str | None = None) -> Layout:
+    """Find delimiter, titles and first row.
+
+    Parameters
+    ----------
+    text : Text
+        The file.
+    delimiter : str, optional
+        One character, or "tab", "comma", "semicolon", "bar", "blanks"; left out, it is found.
+
+    Returns
+    -------
+    Layout
+        What was found, with the evidence as guesses.
+
+    Raises
+    ------
+    UnusableInputError
+        If no line looks like readings under any delimiter.
+    """
+    head = _records(text.data[:HEAD_BYTES], whole=len(text.data) <= HEAD_BYTES)
+    body = [record.text for record in head] + _far_lines(text.data)
+    told = _told_delimiter(delimiter, head)
+    chosen, guess = (told, None) if told else _best_delimiter(text.name, body)
+    rows = [split_cells(line, chosen) for line in body if line.strip()]
+    signature = _signature(rows)
+    first = _first_row(text.name, head, chosen, signature)
+    width = len(signature)
+    sample = tuple(
+        tuple((row + [""] * width)[: max(width, len(row))]) for row in rows if _fits(row, signature)
+    )
+    titles = _titles(head[:first], chosen, sample)
+    layout = Layout(
+        chosen,
+        titles or tuple("" for _ in signature),
+        bool(titles),
+        head[first].offset,
+        head[first].line,
+        sample,
+        "\n".join([record.text for record in head[:first]] + body[-20:]),
+        (guess,) if guess else (),
+    )
+    if titles:
+        return layout
+    because = f"the first line with text, line {head[first].line}, already holds readings"
+    return replace(layout, guesses=(*layout.guesses, Guess("titles", "none", because)))
+
+
+def _records(data: bytes, whole: bool) -> list[Record]:
+    if not whole:
+        data = data[: data.rfind(b"\n") + 1] or data
+    found: list[Record] = []
+    held = ""
+    offset = start = 0
+    line = first = 1
+    for raw in data.splitlines(keepends=True):
+        if not held:
+            start, first = offset, line
+        held += raw.decode("utf-8", errors="replace")
+        offset += len(raw)
+        line += 1
+        if held.count('"') % 2 and line - first < 3 and not found:
+            continue
+        found.append(Record(start, first, held.rstrip("\r\n")))
+        held = ""
+    if held:
+        found.append(Record(start, first, held.rstrip("\r\n")))
+    return found
+
+
+def _far_lines(data: bytes) -> list[str]:
+    """Take lines from parts of the file beyond the head, the end included."""
+    if len(data) <= HEAD_BYTES:
+        return []
+    lines: list[str] = []
+    span = len(data) - HEAD_BYTES
+    for number in range(1, CHUNKS + 1):
+        stop = HEAD_BYTES + span * number // CHUNKS
+        chunk = data[max(HEAD_BYTES, stop - CHUNK_BYTES) : stop].decode("utf-8", errors="replace")
+        lines += chunk.splitlines()[1 : None if number == CHUNKS else -1]
+    return lines
+
+
+def _told_delimiter(option: str | None, head: Sequence[Record]) -> str | None:
+    if option is not None:
+        named = {word: mark for mark, word in DELIMITERS.items()} | {r"\t": "\t", "space": " "}
+        return named.get(option.lower(), option[:1] or ",")
+    line = _SEP_LINE.match(head[0].text) if head else None
+    return line[1] if line else None
+
+
+def _spread(lines: Sequence[str], most: int) -> list[str]:
+    full = [line for line in lines if line.strip(" ,;\t|\"'")]
+    step = max(1, len(full) // most)
+    return full[::step]
+
+
+def _best_delimiter(name: str, lines: Sequence[str]) -> tuple[str, Guess]:
+    """Choose the delimiter under which most cells are numbers or moments, line after line alike."""
+    probe = _spread(lines, SCORED_ROWS)
+    scores = {mark: _score(probe, mark) for mark in DELIMITERS}
+    best = max(scores, key=lambda mark: scores[mark])
+    if scores[best] <= 0:
+        raise UnusableInputError(
+            f"{name}: no line holds readings in columns; export the log as CSV, or name the "
+            "mark between cells with --delimiter"
+        )
+    because = (
+        f"{scores[best]:.1f} cells a line can be read as numbers or times, more than otherwise"
+    )
+    return best, Guess("delimiter", DELIMITERS[best], because)
+
+
+def _score(lines: Sequence[str], delimiter: str) -> float:
+    rows = [row for line in lines if len(row := split_cells(line, delimiter)) > 1]
+    if not rows:
+        return 0.0
+    width, alike = Counter(len(row) for row in rows).most_common(1)[0]
+    understood = 0
+    for row in rows:
+        if len(row) == width:
+            kinds = [cells.kind_of(cell) for cell in row]
+            understood += sum(kind not in (cells.WORD, cells.BLANK) for kind in kinds)
+            understood += kinds.count(cells.MOMENT)
+    if delimiter == "," and _split_decimals(rows):
+        return 0.0
+    return understood / len(lines) * (alike / len(lines)) ** 0.5
+
+
+def _split_decimals(rows: Sequence[Sequence[str]]) -> bool:
+    """Say whether the commas are decimal marks of a table delimited by something else."""
+    glued = sum(";" in cell or "\t" in cell for row in rows for cell in row)
+    return glued >= len(rows)
+
+
+def _signature(rows: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """Give the usual kind of each column."""
+    filled = [row for row in rows if sum(bool(cell) for cell in row) > 1]
+    filled = filled[:: max(1, len(filled) // SCORED_ROWS)]
+    if not filled:
+        return ()
+    width = Counter(len(row) for row in filled).most_common(1)[0][0]
+    alike = [row for row in filled if len(row) == width]
+    kinds = []
+    for column in range(width):
+        counts = Counter(cells.kind_of(row[column]) for row in alike)
+        kinds.append(cells.usual_kind(counts))
+    return tuple(kinds)
+
+
+def _fits(row: Sequence[str], signature: tuple[str, ...]) -> bool:
+    """Say whether a row can be one of readings: its times are times, its numbers numbers."""
+    if len([cell for cell in row if cell]) < 2 or len(row) < 2:
+        return False
+    time_kinds = (cells.MOMENT, cells.DAY, cells.CLOCK)
+    matched = 0
+    for cell, usual in zip(row, signature, strict=False):
+        kind = cells.kind_of(cell)
+        if usual in time_kinds and kind not in (*time_kinds[1:], usual, cells.BLANK):
+            return False
+        if usual == cells.NUMBER and kind not in (usual, cells.BLANK, cells.WORD):
+            return False
+        matched += kind == usual and kind not in (cells.WORD, cells.BLANK)
+    wanted = sum(usual not in (cells.WORD, cells.BLANK) for usual in signature)
+    return matched >= max(1, min(2, wanted), 0.4 * wanted)
+
+
+def _first_row(
+    name: str, head: Sequence[Record], delimiter: str, signature: tuple[str, ...]
+) -> int:
+    for number, record in enumerate(head):
+        if record.text.strip() and _fits(split_cells(record.text, delimiter), signature):
+            return number
+    raise UnusableInputError(
+        f"{name}: no line of readings found in the first {len(head)} lines; check that this is "
+        "a hygrometer log, or name the mark between cells with --delimiter"
+    )
+
+
+def _titles(
+    above: Sequence[Record], delimiter: str, sample: Sequence[Sequence[str]]
+) -> tuple[str, ...]:
+    """Join the title rows right above the readings, column by column."""
+    block: list[list[str]] = []
+    for record in reversed(above[-2 * MOST_TITLE_ROWS :]):
+        row = split_cells(record.text, delimiter)
+        if not any(row):
+            if block:
+                break
+            continue
+        if sum(bool(cell) for cell in row) < 2:
+            break
+        block.insert(0, row)
+    block = block[-MOST_TITLE_ROWS:]
+    if not block:
+        return ()
+    width = max(len(row) for row in sample)
+    names = max(range(len(block)), key=lambda at: (_known(block[at]), at))
+    kept = [row for at, row in enumerate(block) if at >= names or _groups(row, block[names])]
+    if len(kept) > 1 and _groups(kept[0], block[names]) and kept[0] is not block[names]:
+        kept[0] = _carried(kept[0])
+    aligned = [_aligned(row, width, sample) for row in kept]
+    return tuple(" ".join(part for part in column if part) for column in zip(*aligned, strict=True))
+
+
+def _known(row: Sequence[str]) -> int:
+    return sum(bool(roles_in(cell)) for cell in row)
+
+
+def _groups(row: Sequence[str], names: Sequence[str]) -> bool:
+    """Say whether an upper title row names groups of columns: as wide, and no two cells a pair."""
+    return len(row) == len(names) and len(names) > 2 and any(row[1:])
+
+
+def _carried(row: Sequence[str]) -> list[str]:
+    carried, last = [], ""
+    for cell in row:
+        last = cell or last
+        carried.append(last)
+    return carried
+
+
+def _aligned(row: list[str], width: int, sample: Sequence[Sequence[str]]) -> list[str]:
+    """Put titles over their columns where rows have more cells than the title row."""
+    missing = width - len(row)
+    if missing <= 0:
+        return row[:width]
+    after, before = row + [""] * missing, [""] * missing + row
+    return max((after, before), key=lambda titles: _agreement(titles, sample[: len(sample)]))
+
+
+def _agreement(titles: Sequence[str], sample: Sequence[Sequence[str]]) -> int:
+    """Count titles that stand over cells of the kind they promise."""
+    kinds = _signature(sample[:SCORED_ROWS])
+    times = (cells.MOMENT, cells.DAY, cells.CLOCK)
+    agreed = 0
+    for title, kind in zip(titles, kinds, strict=False):
+        roles = roles_in(title)
+        agreed += "time" in roles and kind in times
+        agreed += bool(roles & {"temperature", "humidity", "dew point"}) and kind == cells.NUMBER
+        agreed += not title and kind == cells.BLANK
+    return agreed
