@@ -10,6 +10,10 @@ import psychrolib
 import pytest
 from pvlib.atmosphere import rh_from_tdew, tdew_from_rh
 
+from climlog.importer.read import read_file
+from climlog.importer.sheet import read_piece
+from climlog.importer.stock_sheet import read_stock
+
 SAMPLES = Path(__file__).parents[1] / "sample_logs"
 SCRIPT = SAMPLES / "make_samples.py"
 SHEETS = sorted(SAMPLES.glob("*.toml"))
@@ -255,3 +259,48 @@ def test_sheets_say_that_they_are_invented(sheet):
     text = sheet.read_text(encoding="utf-8")
     assert "INVENTED" in text
     assert tomllib.loads(text)
+
+
+# Rows follow from the spans and steps told in sample_logs/README.md, less the battery gap.
+@pytest.mark.parametrize(
+    ("name", "rows", "blank"),
+    [
+        ("ferry_house_dining_room.csv", 408 * 48 - 62, 1),
+        ("ferry_house_outdoors.csv", 408 * 24, 0),
+        ("shop.csv", 365 * 24, 3),
+        ("drying_room.csv", 70 * 144, 0),
+        ("three_weeks_phone.csv", 21 * 48, 0),
+    ],
+)
+def test_importer_reads_every_row_as_pandas_does_when_told_how(logs, name, rows, blank):
+    (log,) = read_file(SAMPLES / name)
+    told = logs[name].dropna()
+    assert (log.rows_read, log.rows_used) == (rows, rows - blank)
+    assert sum(log.rows_left_out.values()) == blank
+    assert (log.times == told.index).all()
+    np.testing.assert_allclose(log.temp_c, told["temp_c"], atol=1e-9)
+    np.testing.assert_allclose(log.rh_pct, told["rh_pct"], atol=1e-9)
+
+
+@pytest.mark.parametrize(
+    "sheet", [path for path in SHEETS if path.stem != "stock"], ids=lambda path: path.stem
+)
+def test_piece_sheets_leave_nothing_to_assume(sheet):
+    piece = read_piece(sheet)
+    assert piece.fastenings
+    assert piece.moisture_when_fixed_pct is not None
+    assert piece.assumed == ()
+
+
+def test_dining_table_is_as_its_sheet_says():
+    piece = read_piece(SAMPLES / "dining_table.toml")
+    assert piece.wood.name == "red oak"
+    # 38 x 72 x 7/8 in at 25.4 mm; three plates on each of two rails, four on each of two.
+    assert (piece.width_mm, piece.length_mm) == pytest.approx((965.2, 1828.8))
+    assert piece.thickness_mm == pytest.approx(22.225)
+    assert len(piece.fastenings) == 2 * 3 + 2 * 4
+
+
+def test_stock_sheet_can_be_read():
+    stock = read_stock(SAMPLES / "stock.toml")
+    assert [board.target_pct for board in stock.boards] == [7.5, 7.5, 8.0, 7.5]
