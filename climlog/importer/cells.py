@@ -16,13 +16,13 @@ BLANK = "blank"
 MARKUP = re.compile(r"<[^<>]*>")
 UNIT_TAIL = r"\s*(?:(?:°|º|˚|deg\.?|\*)?\s*[CFK]|℃|℉|%\s*(?:rh|r\.h\.|rf|rel)?)?"
 _NUMBER = re.compile(
-    rf"[-+−]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?{UNIT_TAIL}$", re.IGNORECASE
+    rf"[-+\u2212]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?{UNIT_TAIL}$", re.IGNORECASE
 )
 CLOCK_TEXT = (
     r"(?P<hour>\d{1,2})[:.h](?P<minute>\d{2})(?:[:.m](?P<second>\d{2})(?:[.,:](?P<fraction>\d{1,9}))?)?"
     r"\s*s?\s*(?P<half>[ap]\.?\s?m\.?)?"
 )
-ZONE_TEXT = r"(?P<zone>z|(?:utc|gmt)?\s*[+−-]\d{1,2}:?(?:\d{2})?|\(?[a-z]{2,5}\)?)?"
+ZONE_TEXT = r"(?P<zone>z|(?:utc|gmt)?\s*[+\u2212-]\d{1,2}:?(?:\d{2})?|\(?[a-z]{2,5}\)?)?"
 _CLOCK = re.compile(rf"{CLOCK_TEXT}\s*{ZONE_TEXT}$", re.IGNORECASE)
 _DAY_FIRST_PART = re.compile(
     r"(?:[a-z]{2,9}\.?,?\s+)?(?:"

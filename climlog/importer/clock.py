@@ -138,7 +138,7 @@ def _clock_steps(wall: "NDArray[np.int64]", back: "NDArray[np.intp]") -> tuple[F
 
 
 def _skipped(wall: "NDArray[np.int64]", steps: "NDArray[np.int64]") -> tuple[Flag, ...]:
-    """Find the hour that is skipped when summer time begins: a Sunday night, nothing missing else."""
+    """Find the hour that is skipped when summer time begins, on a Sunday night."""
     if steps.size < 2:
         return ()
     usual = int(np.median(steps))

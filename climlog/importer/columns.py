@@ -15,6 +15,7 @@ from climlog.importer.words import Title, read_title, temperature_unit_in
 
 BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
 MOST_NAMED = 12
+MINUS = "\u2212"
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,7 @@ def _column(layout: Layout, column: int) -> np.ndarray[tuple[int], np.dtype[np.f
     for row in layout.sample:
         if column < len(row) and cells.kind_of(row[column]) == cells.NUMBER:
             text = (
-                cells.plain(row[column]).rstrip("CFKcfk%°℃℉ ").replace(",", ".").replace("−", "-")
+                cells.plain(row[column]).rstrip("CFKcfk%°℃℉ ").replace(",", ".").replace(MINUS, "-")
             )
             values.append(float(text))
     return np.asarray(values, dtype=float)

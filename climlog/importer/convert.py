@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 GOOD, MISSING, UNREADABLE = 0, 1, 2
 SHORTEST_RUN_OF_CODES = 3
+MINUS = "\u2212"
 _UNIT_TAIL = re.compile(r"\s*(?:(?:°|º|˚|deg\.?|\*)?\s*[cfk]|℃|℉|%\s*(?:rh|r\.h\.|rf|rel)?)\s*$")
 _UNIT_IN_CELL = re.compile(
     r"\d\s*(?:(?:°|º|˚|deg\.?|\*)\s*(?P<a>[CFK])|(?P<b>[℃℉])|(?P<c>[CFK]))\s*$", re.IGNORECASE
@@ -33,7 +34,7 @@ class Numbers:
 
     Attributes
     ----------
-    values : array, shape (n,)
+    amounts : array, shape (n,)
         NaN where there is no number.
     state : array of int8, shape (n,)
         0 a number, 1 missing in any spelling, 2 text that is neither.
@@ -43,14 +44,14 @@ class Numbers:
         Temperature unit that the cells carry.
     """
 
-    values: "NDArray[np.float64]"
+    amounts: "NDArray[np.float64]"
     state: "NDArray[np.int8]"
     example: str = ""
     unit: str | None = None
 
     def at(self, rows: "NDArray[np.intp]") -> "Numbers":
         """Give the same for some of the rows."""
-        return Numbers(self.values[rows], self.state[rows], self.example, self.unit)
+        return Numbers(self.amounts[rows], self.state[rows], self.example, self.unit)
 
 
 def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
@@ -63,7 +64,7 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True).str.strip()
     unit = _unit_in_cells(text)
-    text = text.str.lower().str.replace("−", "-", regex=False)
+    text = text.str.lower().str.replace(MINUS, "-", regex=False)
     numbers = pd.to_numeric(text.str.replace(",", ".", regex=False), errors="coerce")
     values = numbers.to_numpy(dtype=float).copy()
     rest = np.flatnonzero(~np.isfinite(values))
@@ -103,8 +104,10 @@ def missing_codes(outside: "NDArray[np.float64]") -> tuple[float, ...]:
 
 
 COMMON_CODES = frozenset(
-    [sign * code for code in (99.9, 999, 999.9, 9999, 9999.9, 99999, 6999, 7999, 32767, 32768, 3276.7, 327.67,
-                              3276.8, 327.68, 6553.5, 655.35) for sign in (1.0, -1.0)]
+    sign * code
+    for code in (99.9, 999, 999.9, 9999, 9999.9, 99999, 6999, 7999, 32767, 32768, 3276.7, 327.67,
+                 3276.8, 327.68, 6553.5, 655.35)
+    for sign in (1.0, -1.0)
 )  # fmt: skip
 
 
@@ -136,7 +139,7 @@ def temperature_unit(
         return legend, Guess(
             "temperature unit", UNIT_NAMES[legend], f"a legend line explains {title}"
         )
-    values = numbers.values[np.isfinite(numbers.values)]
+    values = numbers.amounts[np.isfinite(numbers.amounts)]
     values = values[(values > -80) & (values < 400)]
     if not values.size:
         return "C", None
@@ -181,7 +184,7 @@ def humidity_pct(title: str, numbers: Numbers) -> tuple["NDArray[np.float64]", s
     tuple
         Values, the unit found ("%" or "fraction"), and guesses.
     """
-    values = numbers.values
+    values = numbers.amounts
     if not is_fraction(values):
         written = "%" in title or numbers.unit is not None
         guess = [] if written else [Guess("humidity unit", "%", "values over 1")]

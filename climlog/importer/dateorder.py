@@ -107,7 +107,7 @@ def _example(
     c: "NDArray[np.float64]",
 ) -> str:
     for other in ORDERS:
-        year, month, day = _parts(other, a, b, c)
+        _, month, day = _parts(other, a, b, c)
         bad = (month < 1) | (month > 12) | (day < 1) | (day > 31)
         if other != order and bad.any():
             return triple.text(int(np.argmax(bad)))

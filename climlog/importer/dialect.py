@@ -114,12 +114,9 @@ def _as_utf8(name: str, raw: bytes, encoding: str | None) -> tuple[bytes, list[G
     if encoding is not None:
         return _decoded(name, raw, encoding), []
     for mark, marked in BYTE_ORDER_MARKS:
-        if raw.startswith(mark):
+        if raw.startswith(mark) and (marked != "utf-8" or _is_utf8(raw)):
             guess = Guess("encoding", marked, "byte order mark at the start")
-            if marked == "utf-8" and _is_utf8(raw):
-                return raw[len(mark) :], [guess]
-            if marked != "utf-8":
-                return _decoded(name, raw[len(mark) :], marked), [guess]
+            return _decoded(name, raw[len(mark) :], marked), [guess]
     if raw.isascii():
         _refuse_binary(name, raw)
         return raw, []
@@ -139,7 +136,7 @@ def _decoded(name: str, raw: bytes, encoding: str) -> bytes:
         text = raw.decode(encoding)
     except LookupError as error:
         raise UnusableInputError(
-            f'{name}: "{encoding}" is no encoding; use utf-8, utf-16, cp1252 or leave out --encoding'
+            f'{name}: "{encoding}" is no encoding; use utf-8, utf-16, cp1252 or leave it out'
         ) from error
     except UnicodeError as error:
         raise UnusableInputError(

@@ -39,7 +39,7 @@ def find_gaps(wall: "NDArray[np.int64]") -> tuple[Gap, ...]:
     """
     if wall.size < 3:
         return ()
-    factor = float(load_table("quality_limits").at["gap_steps", "value"])
+    factor = float(load_table("quality_limits")["value"]["gap_steps"])
     steps = np.diff(wall)
     usual = median_step_minutes(wall) * NANOS_PER_MINUTE
     long = np.flatnonzero(steps > factor * usual)

@@ -21,7 +21,7 @@ FEW_TWINS = 0.05
 
 @dataclass(frozen=True, eq=False)
 class Group:
-    """Rows of one sensor: its name ("" where the file has one only) and which rows, None for all."""
+    """Rows of one sensor: its name ("" where the file has only one), and which, None for all."""
 
     name: str
     rows: "NDArray[np.intp] | None"

@@ -57,7 +57,7 @@ def read_moments(
         return _with_clock(plan, frame, told)
     if plan.kind == timeplan.PARTS:
         return Moments(_from_parts(plan, frame), np.full(1, np.nan), (_columns(layout, plan),))
-    values = to_numbers(frame[first]).values
+    values = to_numbers(frame[first]).amounts
     if plan.kind == timeplan.EPOCH:
         return _from_epoch(plan, values)
     guess = Guess(
@@ -79,7 +79,7 @@ def _with_clock(plan: TimePlan, frame: pd.DataFrame, days: Moments) -> Moments:
     if plan.kind == timeplan.DAY_AND_CLOCK:
         clock = read_clock(frame[plan.columns[1]])
     else:
-        clock = _hours(to_numbers(frame[plan.columns[1]]).values)
+        clock = _hours(to_numbers(frame[plan.columns[1]]).amounts)
     return Moments(midnight + clock, days.offset_minutes, days.guesses)
 
 
@@ -95,7 +95,7 @@ def _hours(hour: "NDArray[np.float64]") -> "NDArray[np.timedelta64]":
 
 def _from_parts(plan: TimePlan, frame: pd.DataFrame) -> "NDArray[np.datetime64]":
     part = {
-        name: to_numbers(frame[column]).values
+        name: to_numbers(frame[column]).amounts
         for name, column in zip(plan.parts, plan.columns, strict=True)
     }
     year = full_year(part["year"])

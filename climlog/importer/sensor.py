@@ -150,12 +150,12 @@ def _air(
     temp_title, rh_title = title_of(layout, pair.temperature), title_of(layout, pair.humidity)
     guesses: list[Guess] = []
     if pair.from_dew_point:
-        rh, rh_unit = np.full(humid.values.size, 50.0), "from dew point"
+        rh, rh_unit = np.full(humid.amounts.size, 50.0), "from dew point"
     else:
         rh, rh_unit, guesses = humidity_pct(rh_title, humid)
     unit, guess = temperature_unit(rows.file, temp_title, temp, rh, how.temp_unit, layout.around)
     guesses = ([guess] if guess else []) + guesses
-    temp_c, temp_state, told = _judged("temperature", celsius(temp.values, unit), temp)
+    temp_c, temp_state, told = _judged("temperature", celsius(temp.amounts, unit), temp)
     guesses += told
     if pair.from_dew_point:
         rh, humid_state, told = _from_dew(temp_c, temp_state, humid, rh_title, unit)
@@ -177,7 +177,7 @@ def _from_dew(
 ) -> tuple["NDArray[np.float64]", "NDArray[np.int8]", list[Guess]]:
     """Humidity from dew point, which is in the temperature's unit unless its title says else."""
     dew_unit = temperature_unit_in(title) or dew.unit or unit
-    dew_c, state, told = _judged("dew point", celsius(dew.values, dew_unit), dew)
+    dew_c, state, told = _judged("dew point", celsius(dew.amounts, dew_unit), dew)
     known = (state == GOOD) & (temp_state == GOOD)
     rh = np.full(dew_c.size, np.nan)
     rh[known] = relative_humidity(temp_c[known], dew_c[known])
@@ -197,12 +197,12 @@ def _judged(
         return values, numbers.state, []
     state = numbers.state.copy()
     state[outside] = IMPOSSIBLE
-    codes = missing_codes(numbers.values[outside])
-    found = outside & np.isin(numbers.values, codes)
+    codes = missing_codes(numbers.amounts[outside])
+    found = outside & np.isin(numbers.amounts, codes)
     state[found] = CODE
     told = [
         Guess("missing readings", f"{code:g}", f"no {quantity} can be that; it stands in "
-              f"{int((numbers.values[outside] == code).sum())} cells")
+              f"{int((numbers.amounts[outside] == code).sum())} cells")
         for code in codes
     ]  # fmt: skip
     return values, state, told

@@ -26,15 +26,21 @@ OTHER_MONTHS = {
 }  # fmt: skip
 _TAIL = rf"(?:[\sT:,_-]+(?:{CLOCK_TEXT}|(?P<compact>\d{{4}}(?:\d{{2}})?))\s*{ZONE_TEXT})?\s*$"
 _WEEKDAY = r"^(?:[^\W\d_]{2,9}\.?,?\s+)?"
-SHAPES = (
-    ("ymd", rf"{_WEEKDAY}(?P<a>\d{{4}})[-/. ](?P<b>\d{{1,2}})[-/. ](?P<c>\d{{1,2}})(?!\d){_TAIL}"),
-    ("triple", rf"{_WEEKDAY}(?P<a>\d{{1,2}})[-/. ](?P<b>\d{{1,2}})[-/. ](?P<c>\d{{4}}|\d{{2}})(?!\d){_TAIL}"),
-    ("ymd", rf"^(?P<a>(?:19|20)\d{{2}})(?P<b>\d{{2}})(?P<c>\d{{2}})(?!\d){_TAIL}"),
-    ("packed", r"^(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?P<compact>\d{4}(?:\d{2})?)\s*(?P<zone>z)?$"),
-    ("dmy", rf"{_WEEKDAY}(?P<a>\d{{1,2}})[-/. ]*(?P<b>[^\W\d_]{{3,9}})\.?[-/., ]+(?P<c>\d{{4}}|\d{{2}})(?!\d){_TAIL}"),
-    ("mdy", rf"{_WEEKDAY}(?P<a>[^\W\d_]{{3,9}})\.?[- ](?P<b>\d{{1,2}})(?:st|nd|rd|th)?,?[- ](?P<c>\d{{4}}){_TAIL}"),
-    ("ymd", rf"{_WEEKDAY}(?P<a>\d{{4}})[-/. ](?P<b>[^\W\d_]{{3,9}})[-/. ](?P<c>\d{{1,2}})(?!\d){_TAIL}"),
-)  # fmt: skip
+_MONTH_NAME = r"[^\W\d_]{3,9}"
+_YEAR = r"\d{4}|\d{2}"
+_ORDINAL = "(?:st|nd|rd|th)?,?"
+_PATTERNS = (
+    ("ymd", r"(?P<a>\d{4})[-/. ](?P<b>\d{1,2})[-/. ](?P<c>\d{1,2})(?!\d)"),
+    ("triple", rf"(?P<a>\d{{1,2}})[-/. ](?P<b>\d{{1,2}})[-/. ](?P<c>{_YEAR})(?!\d)"),
+    ("ymd", r"(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?!\d)"),
+    ("dmy", rf"(?P<a>\d{{1,2}})[-/. ]*(?P<b>{_MONTH_NAME})\.?[-/., ]+(?P<c>{_YEAR})(?!\d)"),
+    ("mdy", rf"(?P<a>{_MONTH_NAME})\.?[- ](?P<b>\d{{1,2}}){_ORDINAL}[- ](?P<c>\d{{4}})"),
+    ("ymd", rf"(?P<a>\d{{4}})[-/. ](?P<b>{_MONTH_NAME})[-/. ](?P<c>\d{{1,2}})(?!\d)"),
+)
+_PACKED = (
+    r"^(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?P<compact>\d{4}(?:\d{2})?)\s*(?P<zone>z)?$"
+)
+SHAPES = (*((order, f"{_WEEKDAY}{date}{_TAIL}") for order, date in _PATTERNS), ("ymd", _PACKED))
 PIVOT_YEAR = 70
 
 
@@ -236,7 +242,7 @@ def _offsets(parts: pd.DataFrame) -> "NDArray[np.float64]":
         .str.upper()
         .str.replace(r"^(?:UTC|GMT)\s*(?=.)", "", regex=True)
     )
-    found = zone.str.extract(r"^\s*(?P<sign>[+−-])(?P<h>\d{1,2}):?(?P<m>\d{2})?$")
+    found = zone.str.extract(r"^\s*(?P<sign>[+\u2212-])(?P<h>\d{1,2}):?(?P<m>\d{2})?$")
     minutes = 60 * _number(found, "h") + np.nan_to_num(_number(found, "m"))
     minutes = np.where((found["sign"] == "+").to_numpy(), minutes, -minutes)
     zero = zone.str.strip("() ").isin(["Z", "UTC", "GMT"]).to_numpy()

@@ -31,7 +31,8 @@ _TEMP_UNIT = re.compile(
     r"(?:°|º|˚|\*|�|deg(?:rees?)?\.?[ _]?)\s*(?P<a>[CFK])\b|(?P<b>[℃℉])|"
     r"(?<![A-Za-z])(?P<c>celsius|centigrade|fahrenheit|kelvin)|"
     r"(?:^|[\[(,/])\s*(?P<d>[CFK])\s*(?:[\])]|$|[,;(])|"
-    r"(?:temp\.?|temperature|temperatur|dew ?point|point|bulb|\bT)[ _.\-]?(?P<e>[CFK])(?=$|[^A-Za-z])",
+    r"(?:temp\.?|temperature|temperatur|dew ?point|point|bulb|\bT)[ _.\-]?"
+    r"(?P<e>[CFK])(?=$|[^A-Za-z])",
     re.IGNORECASE,
 )
 _WORD_UNITS = {
@@ -43,7 +44,7 @@ _WORD_UNITS = {
     "℉": "F",
 }
 _UTC = re.compile(r"(?i)\b(?:utc|gmt|z)(?![a-z])")
-_OFFSET = re.compile(r"(?i)(?:utc|gmt)[ _]*([+−-])\s*(\d{1,2}):?(\d{2})?")
+_OFFSET = re.compile(r"(?i)(?:utc|gmt)[ _]*([+\u2212-])\s*(\d{1,2}):?(\d{2})?")
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ POSSIBLE_RH = Limits("relative humidity", "%", 0.0, 100.0)
 
 
 def _constant(name: str) -> float:
-    return float(load_table("psychrometrics").at[name, "value"])
+    return float(load_table("psychrometrics")["value"][name])
 
 
 def saturation_pressure(temp_c: "ArrayLike") -> "NDArray[np.float64]":
