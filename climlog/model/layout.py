@@ -30,8 +30,9 @@ Point = tuple[float, float]
 SETTLED_MM = 1e-4
 ACTIVE_MM = 5e-3
 SAME_STRAIN = 1e-6
-LEAST_SHARE_OF_FORCE = 0.02
-EVEN_FORCES = 1e-3
+LEAST_SHARE_OF_FORCE = 0.05
+EVEN_FORCES = 1e-2
+SMALL_FORCES = 1e-3
 MOST_STEPS = 500
 STRAIN = np.array([0.0, 0.0, 0.0, 1.0])
 PUSHES = tuple(sign * np.eye(4)[axis] for axis in (0, 2) for sign in (1.0, -1.0))
@@ -230,11 +231,16 @@ def _binding(poses: Poses, pose: Floats) -> list[int]:
     names = sorted(set(owners.tolist()))
     if not names:
         return []
-    even = np.zeros((4 * len(names), len(owners)))
+    touches = len(owners)
+    even = np.zeros((4 * len(names), touches))
     for column, owner in enumerate(owners):
         at = 4 * names.index(owner)
         even[at : at + 4, column] = EVEN_FORCES * rows[column]
-    pushes, _ = nnls(np.vstack([rows.T, even]), np.concatenate([STRAIN, np.zeros(4 * len(names))]))
+    small = SMALL_FORCES * np.eye(touches)
+    pushes, _ = nnls(
+        np.vstack([rows.T, even, small]),
+        np.concatenate([STRAIN, np.zeros(4 * len(names) + touches)]),
+    )
     forces = {name: (rows.T * pushes)[:, owners == name].sum(axis=1) for name in names}
     size = {name: float(np.linalg.norm(force)) for name, force in forces.items()}
     return [name for name in names if size[name] > LEAST_SHARE_OF_FORCE * max(size.values())]
