@@ -13,7 +13,7 @@ from climlog.errors import ImpossibleValueError
 
 Floats = NDArray[np.float64]
 
-MOST_FINER = 3
+MOST_FINER = 6
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,8 @@
-"""The modes against the mathematics of diffusion, and what must hold for any board."""
+"""The modes against the mathematics of diffusion, and what must hold for any board.
+
+The tables were computed from the cited series by hands and code other than these; numbers of
+equations and sections are cited from memory.
+"""
 
 import itertools
 
@@ -20,8 +24,8 @@ BOARD = Slab(0.02, 4e-11, transfer_m_s=(4e-7, 6e-9))
 # polymer-engineering package: half thickness 0.2 mm, D = 1e-10 m²/s, 100 s.
 CRANK_WORKED_UPTAKE = 0.562233541762138
 
-# Share of a step taken up -> D t / L², both surfaces at equilibrium at once. Printed to 4 digits,
-# from the series of Crank (1975), eq. 4.18; 0.049 is the well-known half-time.
+# Share of a step taken up -> D t / L², both surfaces at equilibrium at once, to 4 digits: the
+# series of Crank (1975), eq. 4.18; 0.049 is the well-known half-time.
 PLANE_SHEET = {
     0.25: 0.01227,
     0.50: 0.04918,
@@ -32,8 +36,8 @@ PLANE_SHEET = {
     0.99: 0.4453,
 }
 
-# Surface resistance: Biot number h a / D -> first two roots of b tan b = B (layout of Crank, 1975,
-# table 4.1), and D t / a² at 50 % and at 63.2 % of the uptake, from the series of eq. 4.53.
+# Surface resistance: Biot number h a / D -> first two roots of b tan b = B (as in Crank, 1975,
+# table 4.1), and D t / a² at 50 % and at 63.2 % of the uptake, by the series of eq. 4.53.
 SURFACE_EXCHANGE = {
     0.01: (0.0998, 3.1448, 69.55, 100.3),
     0.05: (0.2218, 3.1574, 14.09, 20.33),
@@ -105,7 +109,7 @@ def test_surface_resistance_slows_a_board_as_the_series_says(biot, printed):
     half = 0.01
     board = Slab(2 * half, 4e-11, (biot * 4e-11 / half,) * 2)
     for root in (first, second):
-        # The printed roots are rounded to 4 digits.
+        # The roots are rounded to 4 digits.
         assert root * np.tan(root) == pytest.approx(biot, rel=0.02)
     seconds = half_time * half**2 / 4e-11
     assert uptake(board, seconds) == pytest.approx(0.5, abs=2e-4)
