@@ -23,8 +23,8 @@ def command(logs: tuple[Path, ...], json_file: str | None, replace: bool, **give
     """
     from climlog.analysis.look import look_at
     from climlog.cli.output import deliver_json
-    from climlog.report.numbers import look_numbers
-    from climlog.report.terminal import look_text
+    from climlog.report.look_numbers import look_numbers
+    from climlog.report.look_text import look_text
 
     seen = look_at(logs, import_choices(given))
     if not deliver_json(look_numbers(seen), json_file, replace):

@@ -17,7 +17,11 @@ TABLES = {
 
 def _rows(kind: str, words: Sequence[str]) -> pd.DataFrame:
     table = load_table(TABLES[kind])
-    text = table.index.astype(str) + " " + table.astype(str).agg(" ".join, axis=1)
+    text = (
+        table.index.astype(str)
+        + " "
+        + table.astype(object).fillna("").astype(str).agg(" ".join, axis=1)
+    )
     for word in words:
         found = text.str.contains(word, case=False, regex=False)
         table, text = table[found], text[found]

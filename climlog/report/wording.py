@@ -1,36 +1,35 @@
 """Numbers of a `place` run -> sentences. Every renderer arranges these; none rounds or judges."""
 
 import math
-from datetime import date, datetime
+from datetime import datetime
 
 import numpy as np
 
 from climlog.analysis.place import ROOM_TEMP_C, FasteningResult, PlaceResult
 from climlog.analysis.start import AFTER, BEFORE, GIVEN, MADE_IN
-from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT, Judgement
-from climlog.model.fasteners import Travel
-from climlog.units import fahrenheit_from_celsius, length_text
+from climlog.analysis.verdict import CLOSE, HOLDS, MOST_USED_PCT, RUNS_OUT, Judgement
+from climlog.report.plates import plates_line
+from climlog.report.remedy_words import remedy_text
+from climlog.report.spells import Spell, spells
+from climlog.report.terms import day_text as day_text
+from climlog.report.terms import fastenings_named, sentence, temp_text
+from climlog.report.terms import travel_text as travel_text
+from climlog.tables import load_table
+from climlog.units import length_text
 
 HEADWORDS = {HOLDS: "Holds", CLOSE: "Close", RUNS_OUT: "Runs out"}
 NEGLIGIBLE_MM = 0.05
-
-
-def day_text(moment: date | datetime) -> str:
-    """Write a day in words, the same on every system.
-
-    Examples
-    --------
-    >>> day_text(date(2026, 2, 10))
-    '10 February 2026'
-    """
-    return f"{moment.day} {moment:%B %Y}"
-
-
-def temp_text(temp_c: float, units: str) -> str:
-    """Write a temperature in the reader's units."""
-    if units == "metric":
-        return f"{temp_c:.0f} °C"
-    return f"{fahrenheit_from_celsius(temp_c):.0f} °F ({temp_c:.0f} °C)"
+SAME_LINE_SHARE = 0.02
+MOST_REMEDIES = 5
+KNOWN_FROM = {
+    GIVEN: "given in the sheet",
+    MADE_IN: "taken from the log of where it was made",
+}
+NOT_STRENGTH = (
+    "This is a movement estimate, not a strength check. Anything hung, overhead, structural, "
+    "load-bearing or part of a stair, and anything people lean on, belongs to local codes and a "
+    "licensed tradesperson."
+)
 
 
 def verdict_word(judgement: Judgement) -> str:
@@ -42,81 +41,172 @@ def verdict_word(judgement: Judgement) -> str:
 
 def headline(result: PlaceResult, units: str) -> str:
     """Answer in one sentence, with dates and lengths."""
-    verdict = result.as_a_set
-    movement = _movement(result, units)
+    judged = result.as_a_set
+    within = "" if result.is_full_year else f" in the {result.log_days:.0f} days of this log"
     if not result.piece.fastenings:
-        return f"{movement}; no fastenings were given, so nothing is said about them."
-    word = HEADWORDS[verdict.verdict]
-    if verdict.too_close_to_call:
-        word += ", though too close to call"
-    if verdict.verdict == RUNS_OUT and verdict.runs_out_on is not None:
-        return (
-            f"{word}: {movement}, and its fastenings let it go no further from "
-            f"{day_text(verdict.runs_out_on)}; {_what_binds(result)}."
-        )
-    rest = f"; its fastenings use {verdict.used_pct:.0f} % of their travel"
-    if verdict.used_pct == 0:
-        rest = "; its fastenings leave it free"
-    return f"{word}: {movement}{rest}."
+        return f"{_movement(result, units)}{within}; no fastenings were given, so none is judged."
+    doubt = ", though too close to call" if judged.too_close_to_call else ""
+    word = f"{HEADWORDS[judged.verdict]}{within}{doubt}"
+    if judged.verdict == RUNS_OUT and judged.runs_out_on is not None:
+        return f"{word}, on {day_text(judged.runs_out_on)}: {_shortfall(result, units)}."
+    used = f"its fastenings use {judged.used_pct:.0f} % of their travel"
+    if judged.used_pct < 0.5:
+        used = "its fastenings leave it free"
+    if judged.verdict == CLOSE:
+        used += f", and in {judged.share_of_draws * 100:.0f} of 100 likely cases it runs out"
+    return f"{word}: {_movement(result, units)}, and {used}."
 
 
 def _movement(result: PlaceResult, units: str) -> str:
     """Say how far it shrinks and swells from the day it was fixed, and when."""
-    moved_mm = result.width_mm - result.piece.width_mm
-    low, high = int(np.nanargmin(moved_mm)), int(np.nanargmax(moved_mm))
-    times, parts = result.course.times, []
-    if moved_mm[low] < -NEGLIGIBLE_MM:
-        size = length_text(-float(moved_mm[low]), units)
-        parts.append(f"{size} narrower about {day_text(times[low])}")
-    if moved_mm[high] > NEGLIGIBLE_MM:
-        size = length_text(float(moved_mm[high]), units)
-        parts.append(f"{size} wider about {day_text(times[high])}")
+    parts = [
+        f"{length_text(size_mm, units)} {word} about {day_text(when)}"
+        for word, size_mm, when in _extremes(result)
+        if size_mm > NEGLIGIBLE_MM
+    ]
     if not parts:
-        return f"{result.piece.name} hardly moves in this log"
+        return f"{result.piece.name} hardly moves"
     return f"{result.piece.name} gets " + " and ".join(parts) + " than when it was fixed"
 
 
-def _what_binds(result: PlaceResult) -> str:
-    travel, verdict = result.set_travel, result.as_a_set
-    parts = []
-    for short, indices, way in (
-        (verdict.needs.shrink_mm > verdict.has.shrink_mm, travel.binds_shrinking, "shrinking"),
-        (verdict.needs.swell_mm > verdict.has.swell_mm, travel.binds_swelling, "swelling"),
-    ):
-        if short and indices:
-            parts.append(f"{way} is stopped at {_names(result, indices)}")
-    return " and ".join(parts) or "no single fastening is to blame"
-
-
-def _names(result: PlaceResult, indices: tuple[int, ...]) -> str:
-    """Name fastenings by their group: kind and rail, each once."""
-    groups = dict.fromkeys(
-        f"the {result.piece.fastenings[i].kind} fastenings on rails {result.piece.fastenings[i].rail}"
-        for i in indices
+def _extremes(result: PlaceResult) -> tuple[tuple[str, float, datetime], ...]:
+    """Narrower and wider: by how much, and when. [mm]"""
+    moved_mm, times = result.width_mm - result.piece.width_mm, result.course.times
+    low, high = int(np.nanargmin(moved_mm)), int(np.nanargmax(moved_mm))
+    return (
+        ("narrower", -float(moved_mm[low]), times[low].to_pydatetime()),
+        ("wider", float(moved_mm[high]), times[high].to_pydatetime()),
     )
-    return " and ".join(groups)
 
 
-def travel_text(travel: Travel, units: str) -> str:
-    """Write both travels, swelling first."""
-    return f"{_room(travel.swell_mm, units)} swelling, {_room(travel.shrink_mm, units)} shrinking"
+def _shortfall(result: PlaceResult, units: str) -> str:
+    """Say what it wants, what it is given and what stops it, for each way that falls short."""
+    judged, travel = result.as_a_set, result.set_travel
+    extremes = {word: when for word, _, when in _extremes(result)}
+    parts, stops = [], []
+    for word, way, need_mm, has_mm, binds in (
+        (
+            "wider",
+            "swelling",
+            judged.needs.swell_mm,
+            judged.has.swell_mm,
+            travel.binds_swelling,
+        ),
+        (
+            "narrower",
+            "shrinking",
+            judged.needs.shrink_mm,
+            judged.has.shrink_mm,
+            travel.binds_shrinking,
+        ),
+    ):
+        if need_mm > has_mm:
+            parts.append(
+                f"{length_text(need_mm, units)} {word} about {day_text(extremes[word])}, where its "
+                f"fastenings together let it get {length_text(has_mm, units)} {word}"
+            )
+            stops.append((way, fastenings_named(result.piece.fastenings[i] for i in binds)))
+    wants = f"{result.piece.name} would get {', and '.join(parts)}"
+    named = [f"{way} is stopped by {names}" for way, names in stops if names]
+    if len(named) == 2 and stops[0][1] == stops[1][1]:
+        named = [f"both are stopped by {stops[0][1]}"]
+    return "; ".join([wants, *named])
 
 
-def _room(length_mm: float, units: str) -> str:
-    return "no limit" if math.isinf(length_mm) else length_text(length_mm, units)
+def worst_line(result: PlaceResult, units: str) -> str | None:
+    """Name the fastening that uses most of its travel, judged alone; the rest follow it."""
+    if not result.fastenings:
+        return None
+    number, worst = max(
+        enumerate(result.fastenings, start=1), key=lambda pair: pair[1].judgement.used_pct
+    )
+    if worst.judgement.used_pct < 0.5:
+        return None
+    return (
+        f"The worst fastening, and the one this answer goes by, is number {number}, "
+        f"{worst.fastening.name}: alone it {fastening_line(worst, units)}."
+    )
+
+
+def fastening_line(one: FasteningResult, units: str) -> str:
+    """Say one fastening's needs, room and verdict."""
+    judged = one.judgement
+    when = f", from {day_text(judged.runs_out_on)}" if judged.runs_out_on else ""
+    return (
+        f"needs {travel_text(judged.needs, units)}; has {travel_text(judged.has, units)}; "
+        f"{used_text(judged)} used: {verdict_word(judged)}{when}"
+    )
+
+
+def used_text(judgement: Judgement) -> str:
+    """Say how much of its travel is used."""
+    if judgement.used_pct >= MOST_USED_PCT:
+        return "far more than all"
+    return f"{judgement.used_pct:.0f} %"
+
+
+def set_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say what the fastenings allow together, what binds, and which line stays put."""
+    judged, travel = result.as_a_set, result.set_travel
+    lines = [
+        f"Over the whole width the piece needs {travel_text(judged.needs, units)}; the fastenings "
+        f"together allow {travel_text(judged.has, units)}: {verdict_word(judged)}."
+    ]
+    for way, binds in (("Swelling", travel.binds_swelling), ("Shrinking", travel.binds_shrinking)):
+        names = fastenings_named(result.piece.fastenings[i] for i in binds)
+        if names:
+            lines.append(f"{way}, {names} would stop it first.")
+    lines.append(held_line_text(result, units))
+    alone = [one for one in result.fastenings if one.judgement.verdict == RUNS_OUT]
+    if judged.verdict != RUNS_OUT and alone:
+        lines.append(
+            "Judged alone, with the middle held, some fastenings run out; as a set they still let "
+            "the top shift enough."
+        )
+    return tuple(lines)
+
+
+def held_line_text(result: PlaceResult, units: str) -> str:
+    """Say which line along the grain stays where it is."""
+    parts = [
+        f"{when} {_line_place(y_mm, result.piece.width_mm, units)} stays put"
+        for y_mm, when in held_lines(result)
+    ]
+    if not parts:
+        return "No line along the grain is held."
+    return f"{sentence(' and '.join(parts))}; movement grows with the distance from it."
+
+
+def held_lines(result: PlaceResult) -> tuple[tuple[float, str], ...]:
+    """Lines that stay put: where, from the middle of the width, and when. [mm]"""
+    swelling = result.set_travel.held_line_swelling_y_mm
+    shrinking = result.set_travel.held_line_shrinking_y_mm
+    if not result.piece.fastenings:
+        return ()
+    if abs(swelling - shrinking) < SAME_LINE_SHARE * result.piece.width_mm:
+        return ((swelling, "swelling and shrinking,"),)
+    both = ((swelling, "swelling,"), (shrinking, "shrinking,"))
+    return tuple((y_mm, when) for y_mm, when in both if not math.isnan(y_mm))
+
+
+def _line_place(y_mm: float, width_mm: float, units: str) -> str:
+    if abs(y_mm) < SAME_LINE_SHARE * width_mm:
+        return "the middle of the width"
+    if abs(y_mm) > width_mm / 2:
+        return "a line outside the top"
+    return f"the line {length_text(abs(y_mm), units)} from the middle of the width"
 
 
 def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
     """Air, board moisture and how it was when fixed."""
     air, course, start = result.air, result.course, result.start
-    known = {
-        GIVEN: "given",
-        MADE_IN: "taken from the log of where it was made",
-    }.get(start.known_from, "taken from this log's air before that day, so only roughly known")
+    known = KNOWN_FROM.get(
+        start.known_from, "taken from this log's air before that day, so only roughly known"
+    )
     return (
-        f"Air: {np.nanmin(air.temp_c):.0f} to {np.nanmax(air.temp_c):.0f} °C, "
-        f"{np.nanmin(air.rh_pct):.0f} to {np.nanmax(air.rh_pct):.0f} % relative humidity "
-        "(hourly means).",
+        f"Air: {temp_text(float(np.nanmin(air.temp_c)), units)} to "
+        f"{temp_text(float(np.nanmax(air.temp_c)), units)}, {np.nanmin(air.rh_pct):.0f} to "
+        f"{np.nanmax(air.rh_pct):.0f} % relative humidity (hourly means).",
         f"Equilibrium moisture of that air: {np.nanmin(air.emc_pct):.1f} to "
         f"{np.nanmax(air.emc_pct):.1f} %, {np.nanmean(air.emc_pct):.1f} % on average.",
         f"Board moisture: {start.fixed_pct:.1f} % when fixed on {day_text(start.fixed_on)} "
@@ -129,50 +219,73 @@ def safe_air_line(result: PlaceResult, units: str) -> str:
     """Say which steady air the fastenings can stand."""
     low, high = result.safe_rh_pct
     at = f"at {temp_text(ROOM_TEMP_C, units)}"
-    if low <= 0 and high >= 100:
+    if not result.piece.fastenings or (low <= 0 and high >= 100):
         return f"Steady air of any humidity {at} stays within the travel."
-    return f"Steady air {at} stays within the travel from {low:.0f} to {high:.0f} % relative humidity."
+    if low <= 0:
+        return f"Steady air {at} stays within the travel up to {high:.0f} % relative humidity."
+    if high >= 100:
+        return f"Steady air {at} stays within the travel down to {low:.0f} % relative humidity."
+    return (
+        f"Steady air {at} stays within the travel from {low:.0f} to {high:.0f} % relative humidity."
+    )
 
 
 def share_line(result: PlaceResult) -> str:
     """Say how sure, in plain counts."""
     share = result.as_a_set.share_of_draws
     return (
-        f"With sensor, starting moisture, the board's own movement, lag, finish and play drawn "
-        f"within their doubt, the travel runs out in {share * 100:.0f} of 100 cases."
+        "With the sensor, the starting moisture, the wood's own movement, the lag, the finish and "
+        "the play each drawn within its doubt, the travel runs out in "
+        f"{share * 100:.0f} of 100 cases."
     )
 
 
 def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """What to change, most telling first."""
-    lines = []
-    if result.as_a_set.verdict == HOLDS and all(
-        one.judgement.verdict == HOLDS for one in result.fastenings
-    ):
-        lines.append("Fit it as drawn; drive the screws snug, not hard.")
-    lines += [remedy_text(one, result, units) for one in result.remedies[:5]]
-    if result.best_fixed_pct is not None and result.as_a_set.verdict != HOLDS:
+    """What to change, least work first."""
+    judged, lines = result.as_a_set, []
+    if not result.piece.fastenings:
+        lines.append("Add the fastenings to the sheet, or give --fastening, to have them judged.")
+    elif judged.verdict == HOLDS:
+        lines.append("Fit it as drawn; drive the screws snug, then back them off a quarter turn.")
+    elif not result.remedies:
+        lines.append(
+            "No single change of these fastenings was found to hold with a margin: choose another "
+            "kind from the table of kinds, or make the top of narrower or quartersawn boards."
+        )
+    lines += [remedy_text(one, result.piece, units) for one in result.remedies[:MOST_REMEDIES]]
+    if result.best_fixed_pct is not None and judged.verdict != HOLDS:
         lines.append(
             f"Fixed at {result.best_fixed_pct:.1f} % moisture instead of "
             f"{result.start.fixed_pct:.1f} %, it would use the same share of its travel both ways."
         )
-    return tuple(lines)
-
-
-def remedy_text(remedy: object, result: PlaceResult, units: str) -> str:
-    """Say one change that was worked out to hold."""
-    return str(remedy)
+    plates = plates_line(result.piece, judged.needs, judged.has, units)
+    return tuple([*lines, plates] if plates else lines)
 
 
 def cautions(result: PlaceResult, units: str) -> tuple[str, ...]:
     """What the answer does not know, and where to stop and ask somebody else."""
-    lines = []
-    start = result.start
+    lines = [*_log_cautions(result), *_air_cautions(result)]
+    if not result.weighing.agrees:
+        lines.append(
+            "The widths or moistures measured on the piece do not fit this log and sheet in any "
+            "case tried: check both before believing either."
+        )
+    lines += [f"Assumed: {one}." for one in result.piece.assumed]
+    lines.append(
+        "Fastenings are taken as free to move: paint, glue in a recess or screws driven hard can "
+        "lock any of them."
+    )
+    return (*lines, NOT_STRENGTH)
+
+
+def _log_cautions(result: PlaceResult) -> list[str]:
+    start, lines = result.start, []
     if not result.is_full_year:
         lines.append(
             f"The log covers {result.log_days:.0f} days, not a year: other seasons may ask for more "
             "travel than any of these figures."
         )
+    lines += [f"{one.says}" for one in result.log.flags if "outdoor" in one.kind]
     if start.stands == BEFORE:
         lines.append(
             f"The log begins {start.days_outside} days after the piece was fixed: what the air did "
@@ -190,24 +303,32 @@ def cautions(result: PlaceResult, units: str) -> tuple[str, ...]:
             f"{len(result.air.stretches) - 1} long gap(s) in the log were left open; the moisture "
             "after them is partly a guess."
         )
-    if not result.weighing.agrees:
+    return lines
+
+
+def _air_cautions(result: PlaceResult) -> list[str]:
+    """Damp and dry spells long enough to matter to more than the furniture."""
+    limit = load_table("client_air")["value"]
+    damp = spells(result.air, limit["mould_limit"], above=True, least_days=int(limit["spell_days"]))
+    dry = spells(result.air, limit["dry_limit"], above=False, least_days=int(limit["spell_days"]))
+    lines = []
+    if damp:
         lines.append(
-            "The widths or moistures measured on the piece do not fit this log and sheet in any "
-            "case tried: check both before believing either."
+            f"{_spell_text(damp[0])}. Air above {limit['mould_limit']:.0f} % for weeks feeds mould: "
+            f"bring it below {limit['damp_limit']:.0f} %, slowly, and where walls or windows are "
+            "wet or anything smells musty have a building or moisture professional find the cause "
+            "first."
         )
-    lines += [f"Assumed: {one}." for one in result.piece.assumed]
-    lines.append(
-        "This is a movement estimate, not a strength check: anything hung, overhead, structural, "
-        "load-bearing, or part of a stair belongs to local codes and a licensed tradesperson."
-    )
-    return tuple(lines)
+    if dry:
+        lines.append(
+            f"{_spell_text(dry[0])}. A humidifier can help only as far as the windows stay dry; "
+            "where winters are hard, build for the dry air."
+        )
+    return lines
 
 
-def fastening_line(one: FasteningResult, units: str) -> str:
-    """Say one fastening's needs, room and verdict."""
-    judged = one.judgement
-    when = f", from {day_text(judged.runs_out_on)}" if judged.runs_out_on else ""
+def _spell_text(spell: Spell) -> str:
     return (
-        f"needs {travel_text(judged.needs, units)}; has {travel_text(judged.has, units)}; "
-        f"{judged.used_pct:.0f} % used: {verdict_word(judged)}{when}"
+        f"From {day_text(spell.first)} to {day_text(spell.last)}, {spell.days} days, the air stayed "
+        f"at {spell.rh_pct:.0f} % relative humidity on average"
     )
