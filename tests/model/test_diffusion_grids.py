@@ -180,7 +180,7 @@ def test_an_attic_from_minus_19_to_35_degrees_does_not_run_the_clock_astray(thic
     transfer = (4e-7, 4e-7)
     board = Slab(thickness, MIDDLE, transfer).respond(emc, HOUR, 12.0, rate)
     air = Air.steady_transfer(emc, transfer, rate)
-    cells = march(Grid.fine_at_faces(thickness, 60), steady(MIDDLE), air, HOUR, 12.0, 1)
+    cells = march(Grid.fine_at_faces(thickness, 60), steady(MIDDLE), air, HOUR, 12.0, 2)
     # Warm hours hold 27 times the diffusive time of cold ones, so cold hours are told coarsely.
     np.testing.assert_allclose(board.mean_pct[24:], cells["mean"][24:], atol=0.05)
 
