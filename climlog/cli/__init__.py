@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from climlog import __version__
+from climlog.cli.options import examples
 from climlog.errors import ClimlogError
 
 COMMANDS = ("look", "place", "sheet", "tables")
@@ -48,16 +49,19 @@ class LazyGroup(click.Group):
             raise InputCannotBeUsedError(" ".join(str(error).split())) from error
 
 
-@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog=examples(
+        "climlog look LOG                    what is in this log?",
+        "climlog place LOG --piece SHEET     will this piece be safe in this room?",
+        "climlog COMMAND --help              options and examples",
+    ),
+)
 @click.version_option(__version__, "--version", "-V")
 def main() -> None:
-    r"""Tell what the air in a hygrometer log does to solid wood.
+    """Tell what the air in a hygrometer log does to solid wood.
 
     Give it the log of a room and a sheet of the piece; it says how far the wood will move, whether
     its fastenings let it, and what to change.
-
-    \b
-    climlog look LOG                        what is in this log?
-    climlog place LOG --piece SHEET         will this piece be safe in this room?
-    climlog COMMAND --help                  options and examples
     """

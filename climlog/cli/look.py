@@ -5,22 +5,22 @@ from typing import Any
 
 import click
 
-from climlog.cli.options import JSON, LOGS, REPLACE, import_choices, import_options
+from climlog.cli.options import JSON, LOGS, REPLACE, examples, import_choices, import_options
 
 
-@click.command("look")
+@click.command(
+    "look",
+    epilog=examples(
+        "climlog look kitchen.csv",
+        "climlog look kitchen.csv --date-order day-first --json -",
+    ),
+)
 @LOGS
 @import_options
 @JSON
 @REPLACE
 def command(logs: tuple[Path, ...], json_file: str | None, replace: bool, **given: Any) -> None:  # noqa: ANN401
-    r"""Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture.
-
-    \b
-    Examples:
-      climlog look kitchen.csv
-      climlog look kitchen.csv --date-order day-first --json -
-    """
+    """Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture."""
     from climlog.analysis.look import look_at
     from climlog.cli.output import deliver_json
     from climlog.report.look_numbers import look_numbers

@@ -40,6 +40,11 @@ _IMPORT = (
 IMPORT_NAMES = tuple(ImportOptions.__dataclass_fields__)
 
 
+def examples(*lines: str) -> str:
+    """Write the examples that stand at the end of a command's help, lines kept as they are."""
+    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
+
+
 def import_options(function: F) -> F:
     """Add the options that overrule the importer; `import_choices` reads them back."""
     for option in reversed(_IMPORT):

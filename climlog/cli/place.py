@@ -7,6 +7,7 @@ import click
 
 from climlog.cli.options import (
     LOGS,
+    examples,
     import_choices,
     import_options,
     output_options,
@@ -15,7 +16,15 @@ from climlog.cli.options import (
 QUICK = ("wood", "width", "thickness")
 
 
-@click.command("place")
+@click.command(
+    "place",
+    epilog=examples(
+        "climlog place dining_room.csv --piece table.toml",
+        "climlog place dining_room.csv --piece table.toml --made-in shop.csv --units metric",
+        'climlog place dining_room.csv --wood "red oak" --width "38 in"',
+        '    --thickness "7/8 in" --fastening figure-eight',
+    ),
+)
 @LOGS
 @click.option(
     "--piece",
@@ -56,15 +65,7 @@ QUICK = ("wood", "width", "thickness")
 @import_options
 @output_options
 def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
-    r"""Tell whether a piece will be safe where LOG was read, and what to change.
-
-    \b
-    Examples:
-      climlog place dining_room.csv --piece table.toml
-      climlog place dining_room.csv --piece table.toml --made-in shop.csv --units metric
-      climlog place dining_room.csv --wood "red oak" --width "38 in" --thickness "7/8 in"
-          --fastening figure-eight
-    """
+    """Tell whether a piece will be safe where LOG was read, and what to change."""
     from climlog.analysis.place import analyse_places
     from climlog.cli.output import check_json_target, deliver_json, deliver_page
     from climlog.importer.read import read_log

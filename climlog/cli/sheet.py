@@ -4,12 +4,18 @@ from pathlib import Path
 
 import click
 
-from climlog.cli.options import REPLACE
+from climlog.cli.options import REPLACE, examples
 
 KINDS = ("piece", "stock")
 
 
-@click.command("sheet")
+@click.command(
+    "sheet",
+    epilog=examples(
+        "climlog sheet piece --out table.toml",
+        "climlog sheet piece --ask --out table.toml",
+    ),
+)
 @click.argument("kind", type=click.Choice(KINDS))
 @click.option(
     "--out",
@@ -21,13 +27,7 @@ KINDS = ("piece", "stock")
 @click.option("--ask", is_flag=True, help="Ask the questions one by one (piece only).")
 @REPLACE
 def command(kind: str, path: Path | None, ask: bool, replace: bool) -> None:
-    r"""Write a commented sheet of a piece, or of stock waiting in a room.
-
-    \b
-    Examples:
-      climlog sheet piece --out table.toml
-      climlog sheet piece --ask --out table.toml
-    """
+    """Write a commented sheet of a piece, or of stock waiting in a room."""
     from climlog.cli.output import deliver_text
     from climlog.importer.blank_sheets import blank_sheet
 

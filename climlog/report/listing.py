@@ -1,10 +1,14 @@
-"""The tables as a person reads them: one entry a line, its figures, how known, and from where."""
+"""The tables as a person reads them: an entry a line, how well it is known, and from where.
 
-from collections.abc import Sequence
+Few entries are told in full, with every figure, its mark and its note.
+"""
+
+from collections.abc import Callable, Sequence
 
 import pandas as pd
 
 from climlog.errors import UnknownNameError
+from climlog.report.textblock import bullets, wrapped
 from climlog.tables import load_table
 
 TABLES = {
@@ -13,15 +17,13 @@ TABLES = {
     "fastening": "fastening_kinds",
     "source": "sources",
 }
+TOLD_IN_FULL = 3
 
 
 def _rows(kind: str, words: Sequence[str]) -> pd.DataFrame:
     table = load_table(TABLES[kind])
-    text = (
-        table.index.astype(str)
-        + " "
-        + table.astype(object).fillna("").astype(str).agg(" ".join, axis=1)
-    )
+    cells = table.astype(object).fillna("").astype(str)
+    text = table.index.astype(str) + " " + cells.agg(" ".join, axis=1)
     for word in words:
         found = text.str.contains(word, case=False, regex=False)
         table, text = table[found], text[found]
@@ -42,31 +44,64 @@ def listing_numbers(kind: str, words: Sequence[str]) -> dict[str, object]:
 
 
 def listing_text(kind: str, words: Sequence[str]) -> str:
-    """Write the rows of a table, a block each, with the sources in full at the end."""
+    """Write the rows of a table, with the sources in full at the end."""
     table = _rows(kind, words)
-    lines = []
-    for name, row in table.iterrows():
-        figures = [
-            f"{str(column).replace('_', ' ')} {value}"
-            for column, value in row.items()
-            if pd.notna(value) and column != "source"
-        ]
-        ending = "" if kind == "source" else f"; from {row['source']}"
-        lines.append(f"{name}: {', '.join(figures) or row['source']}{ending}")
+    if words and len(table) <= TOLD_IN_FULL:
+        lines = [line for name, row in table.iterrows() for line in _in_full(str(name), row)]
+    else:
+        lines = [wrapped(f"{name}: {SHORT[kind](row)}", "") for name, row in table.iterrows()]
     if kind == "fastening":
         lines += ["", "Sizes a sheet may give, with the figure taken where it does not:"]
-        lines += _size_lines(table.index)
+        lines += bullets(_size_lines(table.index))
     return "\n".join([*lines, *_source_lines(table, kind)])
+
+
+def _wood_line(row: pd.Series) -> str:
+    return (
+        f"{100 * row['tangential_per_pct']:.3f} % of the width per 1 % moisture flat-sawn, "
+        f"{100 * row['radial_per_pct']:.3f} % quartersawn; specific gravity "
+        f"{row['specific_gravity']:.2f}; {row['mark']}"
+    )
+
+
+def _finish_line(row: pd.Series) -> str:
+    return f"lets through {row['permeance_kg_m2_s_pa']:.2g} kg/(m² s Pa); {row['quality']}"
+
+
+SHORT: dict[str, Callable[[pd.Series], str]] = {
+    "wood": _wood_line,
+    "finish": _finish_line,
+    "fastening": lambda row: f"{row['words']}; {row['note']}",
+    "source": lambda row: str(row["source"]),
+}
+
+
+def _in_full(name: str, row: pd.Series) -> list[str]:
+    figures = [
+        f"{str(column).replace('_', ' ')}: {str(value).replace('|', ', ')}"
+        for column, value in row.items()
+        if pd.notna(value)
+    ]
+    return [name, *bullets(figures), ""]
 
 
 def _size_lines(kinds: pd.Index) -> list[str]:
     sizes = load_table("fastening_sizes")
-    shown = sizes[sizes.index.str.rpartition(".").get_level_values(0).isin(kinds)]
     return [
-        f"  {key}: {row['typical']:g} ({row['low']:g} to {row['high']:g}), {row['words']}; "
-        f"{row['source']}"
-        for key, row in shown.iterrows()
+        f"{_as_in_a_sheet(str(key))}: {row['words']}; {_amount(str(key), row['typical'])}, usually "
+        f"{_amount(str(key), row['low'])} to {_amount(str(key), row['high'])}; {row['source']}"
+        for key, row in sizes.iterrows()
+        if str(key).split(".")[0] in kinds
     ]
+
+
+def _as_in_a_sheet(key: str) -> str:
+    return key.removesuffix("_mm").removesuffix("_deg").replace(".", " ", 1)
+
+
+def _amount(key: str, value: float) -> str:
+    unit = " mm" if key.endswith("_mm") else " deg" if key.endswith("_deg") else ""
+    return f"{value:g}{unit}"
 
 
 def _source_lines(table: pd.DataFrame, kind: str) -> list[str]:
@@ -74,4 +109,4 @@ def _source_lines(table: pd.DataFrame, kind: str) -> list[str]:
     used = [key for key in dict.fromkeys(table["source"]) if key in sources.index]
     if kind == "source" or not used:
         return []
-    return ["", "Sources:", *(f"  {key}: {sources[key]}" for key in used)]
+    return ["", "Sources:", *bullets(f"{key}: {sources[key]}" for key in used)]
