@@ -45,7 +45,7 @@ def sort_rows(
     layout: Layout,
     wall: "NDArray[np.datetime64]",
     numbers: Mapping[int, Numbers],
-    time_cells: "pd.Series[str]",
+    time_cells: "pd.Series[str] | None",
 ) -> Body:
     """Tell rows of readings from other lines.
 
@@ -58,7 +58,7 @@ def sort_rows(
     numbers : mapping of column to Numbers
         All columns of readings.
     time_cells : Series, shape (n,)
-        What stands in the (first) time column.
+        What stands in the (first) time column; None where every row is known to have its time.
 
     Returns
     -------
@@ -68,7 +68,7 @@ def sort_rows(
     counted = np.ones(wall.size, dtype=bool)
     reason = np.full(wall.size, "", dtype=object)
     timeless = np.isnat(wall)
-    if not timeless.any():
+    if time_cells is None or not timeless.any():
         return Body(counted, reason, {})
     blank = (time_cells.isna() | (time_cells.astype(str).str.strip() == "")).to_numpy()
     reason[timeless] = np.where(blank[timeless], TIME_MISSING, TIME_UNREADABLE)

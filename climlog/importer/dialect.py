@@ -66,14 +66,14 @@ def load_text(path: Path, encoding: str | None = None) -> Text:
         If the file is missing, empty, not text or not in the encoding given.
     """
     raw = _unpacked(path, _raw_bytes(path))
-    if not raw.strip():
+    if not raw or raw.isspace():
         raise UnusableInputError(f"{path.name}: the file is empty; give the logger's export")
     data, guesses = _as_utf8(path.name, raw, encoding)
-    if not data.strip(b"\0 \t\r\n"):
-        raise UnusableInputError(f"{path.name}: the file holds no text; give the logger's export")
     if b"\0" in data:
         count = data.count(b"\0")
         data = data.replace(b"\0", b"")
+        if not data.strip():
+            raise UnusableInputError(f"{path.name}: the file holds no text; give the log itself")
         guesses.append(Guess("stray zero bytes", "removed", f"{count} in a file that is text"))
     if b"\r" in data and b"\n" not in data:
         data = data.replace(b"\r", b"\n")

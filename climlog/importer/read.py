@@ -13,6 +13,7 @@ from climlog.importer.body import sort_rows
 from climlog.importer.columns import Pair, find_pairs, title_of
 from climlog.importer.convert import decimal_mark, to_numbers
 from climlog.importer.dialect import Text, load_text
+from climlog.importer.fixedstamps import fixed_stamps
 from climlog.importer.grouping import (
     MANY_TWINS,
     Group,
@@ -112,12 +113,17 @@ def _rows(
     columns = sorted({n for pair in pairs for n in (pair.temperature, pair.humidity)})
     sample = [row[n] for row in layout.sample for n in columns if n < len(row)]
     decimal, guess = decimal_mark(sample, layout.delimiter, how.decimal_mark)
-    frame = read_rows(text, layout, Wanted(tuple(columns), plan.columns, decimal))
-    moments = read_moments(text.name, layout, plan, frame, how)
+    quick = fixed_stamps(text, layout, plan)
+    texts = plan.columns if quick is None else ()
+    frame = read_rows(text, layout, Wanted(tuple(columns), texts, decimal))
+    if quick is not None and quick.wall.size != len(frame):
+        frame = read_rows(text, layout, Wanted(tuple(columns), plan.columns, decimal))
+        quick = None
+    moments = quick or read_moments(text.name, layout, plan, frame, how)
     numbers = {n: to_numbers(frame[n]) for n in columns}
     first = plan.columns[0]
     wall, offset, told = one_offset(moments, layout.titles[first])
-    body = sort_rows(text, layout, wall, numbers, frame[first])
+    body = sort_rows(text, layout, wall, numbers, frame.get(first))
     guesses = [*text.guesses, *layout.guesses, *([guess] if guess else []), *moments.guesses, *told]
     guesses += [
         Guess("no readings", kind, f"{count} not counted as rows")

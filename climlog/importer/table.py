@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -52,22 +52,16 @@ def read_rows(text: Text, layout: Layout, wanted: Wanted) -> pd.DataFrame:
     UnusableInputError
         If the lines cannot be divided into cells.
     """
-    body = text.data[layout.start :] if layout.start else text.data
-    quoted = b'"' in body
-    if quoted:
-        body = _mended_quotes(body)
+    quoted = text.data.find(b'"', layout.start) >= 0
+    body = _mended_quotes(text.data[layout.start :]) if quoted else None
     options = _options(layout, wanted, quoted)
     kinds: dict[int, type] = {column: object for column in wanted.texts}
     try:
-        return pd.read_csv(
-            io.BytesIO(body), dtype=kinds | dict.fromkeys(wanted.numbers, float), **options
-        )
+        return _parsed(text, layout, body, kinds | dict.fromkeys(wanted.numbers, float), options)
     except ValueError:  # a cell that is no number: read these columns as text
         pass
     try:
-        return pd.read_csv(
-            io.BytesIO(body), dtype=kinds | dict.fromkeys(wanted.numbers, object), **options
-        )
+        return _parsed(text, layout, body, kinds | dict.fromkeys(wanted.numbers, object), options)
     except (ValueError, pd.errors.ParserError) as error:
         raise UnusableInputError(
             f"{text.name}: the lines cannot be divided into cells ({error}); name the mark "
@@ -75,7 +69,20 @@ def read_rows(text: Text, layout: Layout, wanted: Wanted) -> pd.DataFrame:
         ) from error
 
 
-def _options(layout: Layout, wanted: Wanted, quoted: bool) -> dict[str, object]:
+def _parsed(
+    text: Text,
+    layout: Layout,
+    body: bytes | None,
+    kinds: dict[int, type],
+    options: dict[str, Any],
+) -> pd.DataFrame:
+    """Parse the mended body, or else the file from its first row on, without a copy."""
+    stream = io.BytesIO(text.data if body is None else body)
+    stream.seek(layout.start if body is None else 0)
+    return pd.read_csv(stream, dtype=kinds, **options)
+
+
+def _options(layout: Layout, wanted: Wanted, quoted: bool) -> dict[str, Any]:
     width = max(len(layout.titles), max((len(row) for row in layout.sample), default=0))
     return {
         "header": None,
