@@ -280,3 +280,37 @@ def test_damping_the_swing_for_hysteresis_does_not_clearly_improve_the_stick(sti
     }
     tell(", ".join(f"share {share}: scatter {value:.2f} %" for share, value in scatter.items()))
     assert min(scatter.values()) > 0.9 * scatter[1.0]
+
+
+def test_an_idle_band_between_wetting_and_drying_curves_does_not_improve_the_stick_either():
+    """A surface inside the band neither takes up nor gives off: the fire-danger rule (read)."""
+    record = pd.read_csv(DATA / "pine_stick_dry_season.csv", parse_dates=["time_utc"])
+    emc = equilibrium_moisture(
+        record["temp_c"].clip(lower=-1.0).to_numpy(), record["rh_pct"].to_numpy()
+    )
+    scatter = {width: scatter_with_band(record, emc, width) for width in (0.0, 0.1)}
+    tell(", ".join(f"band ±{w:.0%}: scatter {value:.2f} %" for w, value in scatter.items()))
+    assert scatter[0.1] > 0.95 * scatter[0.0]
+
+
+def scatter_with_band(record, emc, width):
+    def idle_inside(surface_pct, emc_pct):
+        nearest = np.clip(surface_pct, emc_pct * (1 - width), emc_pct * (1 + width))
+        whole = emc_pct - surface_pct
+        steady = np.abs(whole) < 1e-6
+        return np.where(steady, 0.0, (nearest - surface_pct) / np.where(steady, 1.0, whole))
+
+    board, rate = round_stick(12.7), rate_at(record["temp_c"].to_numpy())
+    air = Air(emc, rate[:, None] * np.array(board.transfer_m_s), rate, idle_inside)
+    mean = march(
+        Grid.fine_at_faces(board.thickness_m, 30),
+        lambda moisture_pct: np.full(moisture_pct.shape, board.diffusivity_m2_s),
+        air,
+        HOUR,
+        record["stick_pct"].iloc[0],
+        3,
+    )["mean"]
+    days = record.assign(off=mean - record["stick_pct"]).resample("1D", on="time_utc")
+    daily = days.agg({"off": "mean", "rain_mm_per_h": "sum"})
+    dry = (daily["rain_mm_per_h"] < 0.1) & (daily["rain_mm_per_h"].shift(1, fill_value=1) < 0.1)
+    return daily["off"][dry].std()
