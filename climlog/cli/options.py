@@ -29,6 +29,10 @@ _IMPORT = (
     click.option("--delimiter", metavar="MARK", help="What stands between cells."),
     click.option("--encoding", metavar="NAME", help="Text encoding, such as utf-8 or cp1252."),
     click.option(
+        "--rh-gain", type=click.FloatRange(0, 10, min_open=True), default=1.0, metavar="FACTOR",
+        help="Multiplies every humidity reading, before --rh-offset (see climlog salt).",
+    ),
+    click.option(
         "--rh-offset", type=float, default=0.0, metavar="POINTS",
         help="Added to every humidity reading: the sensor's correction in % RH.",
     ),

@@ -15,6 +15,8 @@ class ImportOptions:
     temp_unit : {"C", "F", "K"} or None
     sensor : str or None
         Which one, where a file holds several.
+    rh_gain : float
+        Every humidity reading is multiplied by it before `rh_offset` is added.
     rh_offset, temp_offset : float
         Added to every reading: the sensor's correction. [% RH], [°C]
     """
@@ -28,5 +30,6 @@ class ImportOptions:
     decimal_mark: str | None = None
     delimiter: str | None = None
     encoding: str | None = None
+    rh_gain: float = 1.0
     rh_offset: float = 0.0
     temp_offset: float = 0.0

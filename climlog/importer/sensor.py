@@ -162,8 +162,8 @@ def _air(
     else:
         rh, humid_state, told = _judged("relative humidity", rh, humid)
     guesses += told
-    temp_c, temp_state = _corrected("temperature", temp_c, temp_state, how.temp_offset)
-    rh, humid_state = _corrected("relative humidity", rh, humid_state, how.rh_offset)
+    temp_c, temp_state = _corrected("temperature", temp_c, temp_state, (1.0, how.temp_offset))
+    rh, humid_state = _corrected("relative humidity", rh, humid_state, (how.rh_gain, how.rh_offset))
     sensor = Sensor(name, temp_title, UNIT_NAMES[unit], rh_title, rh_unit)
     return _Air(temp_c, temp_state, rh, humid_state, sensor, tuple(guesses))
 
@@ -209,13 +209,17 @@ def _judged(
 
 
 def _corrected(
-    quantity: str, values: "NDArray[np.float64]", state: "NDArray[np.int8]", offset: float
+    quantity: str,
+    values: "NDArray[np.float64]",
+    state: "NDArray[np.int8]",
+    gain_and_offset: tuple[float, float],
 ) -> tuple["NDArray[np.float64]", "NDArray[np.int8]"]:
-    """Add the sensor's correction; what leaves the possible range is left out, never clipped."""
-    if offset == 0:
+    """Apply the sensor's correction; what leaves the possible range is left out, never clipped."""
+    gain, offset = gain_and_offset
+    if gain == 1 and offset == 0:
         return values, state
     low, high = load_table("plausible").loc[quantity, ["low", "high"]].astype(float)
-    moved = values + offset
+    moved = gain * values + offset
     gone = (state == GOOD) & ((moved < low) | (moved > high))
     return moved, np.where(gone, CORRECTED_AWAY, state).astype("int8")
 
