@@ -126,8 +126,8 @@ class Poses:
         rows, limits = self._all_rows(pose)
         aim = goal + NUDGE
         basis = np.where(aim > 0, np.arange(4), np.arange(4, 8))
+        inverse = np.diag(np.where(aim > 0, 1.0, -1.0))
         for _ in range(MOST_TURNS):
-            inverse = np.linalg.inv(rows[basis])
             found = inverse @ limits[basis]
             gaps = rows @ found - limits
             worst = int(gaps.argmax())
@@ -137,13 +137,14 @@ class Poses:
                     return np.asarray(found, dtype=np.float64)
                 worst = len(rows)
                 rows, limits = np.vstack([rows, cut[0]]), np.append(limits, cut[1])
-            weights, shares = aim @ inverse, rows[worst] @ inverse
-            ratios = np.full(4, np.inf)
-            np.divide(weights, shares, out=ratios, where=shares > LEAST_SHARE)
-            leaving = int(ratios.argmin())
-            if not np.isfinite(ratios[leaving]):
+            shares = rows[worst] @ inverse
+            leaving = _leaving((aim @ inverse).tolist(), shares.tolist())
+            if leaving is None:
                 return pose
             basis[leaving] = worst
+            column = inverse[:, leaving] / shares[leaving]
+            inverse = inverse - column[:, None] * shares
+            inverse[:, leaving] = column
         raise RuntimeError("the farthest pose was not found")
 
     def tangents(self, pose: Floats) -> tuple[Floats, Floats, NDArray[np.int_]]:
@@ -217,3 +218,13 @@ class Poses:
         self.rows = np.vstack([self.rows, rows])
         self.limits = np.concatenate([self.limits, limits])
         self.owners = np.concatenate([self.owners, self.track_owners[which]])
+
+
+def _leaving(weights: list[float], shares: list[float]) -> int | None:
+    """Which of the four that hold a pose gives way first to another; None if none can."""
+    ratios = [
+        (weight / share, place)
+        for place, (weight, share) in enumerate(zip(weights, shares, strict=True))
+        if share > LEAST_SHARE
+    ]
+    return min(ratios)[1] if ratios else None
