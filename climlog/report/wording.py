@@ -12,7 +12,7 @@ from climlog.report.plates import plates_line
 from climlog.report.remedy_words import remedy_text
 from climlog.report.spells import Spell, spells
 from climlog.report.terms import day_text as day_text
-from climlog.report.terms import fastenings_named, sentence, temp_text
+from climlog.report.terms import fastenings_named, room_text, sentence, temp_text
 from climlog.report.terms import travel_text as travel_text
 from climlog.tables import load_table
 from climlog.units import length_text
@@ -48,7 +48,8 @@ def headline(result: PlaceResult, units: str) -> str:
     doubt = ", though too close to call" if judged.too_close_to_call else ""
     word = f"{HEADWORDS[judged.verdict]}{within}{doubt}"
     if judged.verdict == RUNS_OUT and judged.runs_out_on is not None:
-        return f"{word}, on {day_text(judged.runs_out_on)}: {_shortfall(result, units)}."
+        on = f" on {day_text(judged.runs_out_on)}"
+        return f"{HEADWORDS[RUNS_OUT]}{on}{doubt}: {_shortfall(result, units)}."
     used = f"its fastenings use {judged.used_pct:.0f} % of their travel"
     if judged.used_pct < 0.5:
         used = "its fastenings leave it free"
@@ -70,7 +71,7 @@ def _movement(result: PlaceResult, units: str) -> str:
 
 
 def _extremes(result: PlaceResult) -> tuple[tuple[str, float, datetime], ...]:
-    """Narrower and wider: by how much, and when. [mm]"""
+    """Narrower and wider: by how much, and when. [mm]."""
     moved_mm, times = result.width_mm - result.piece.width_mm, result.course.times
     low, high = int(np.nanargmin(moved_mm)), int(np.nanargmax(moved_mm))
     return (
@@ -82,35 +83,22 @@ def _extremes(result: PlaceResult) -> tuple[tuple[str, float, datetime], ...]:
 def _shortfall(result: PlaceResult, units: str) -> str:
     """Say what it wants, what it is given and what stops it, for each way that falls short."""
     judged, travel = result.as_a_set, result.set_travel
-    extremes = {word: when for word, _, when in _extremes(result)}
-    parts, stops = [], []
-    for word, way, need_mm, has_mm, binds in (
-        (
-            "wider",
-            "swelling",
-            judged.needs.swell_mm,
-            judged.has.swell_mm,
-            travel.binds_swelling,
-        ),
-        (
-            "narrower",
-            "shrinking",
-            judged.needs.shrink_mm,
-            judged.has.shrink_mm,
-            travel.binds_shrinking,
-        ),
-    ):
-        if need_mm > has_mm:
-            parts.append(
-                f"{length_text(need_mm, units)} {word} about {day_text(extremes[word])}, where its "
-                f"fastenings together let it get {length_text(has_mm, units)} {word}"
-            )
-            stops.append((way, fastenings_named(result.piece.fastenings[i] for i in binds)))
-    wants = f"{result.piece.name} would get {', and '.join(parts)}"
-    named = [f"{way} is stopped by {names}" for way, names in stops if names]
-    if len(named) == 2 and stops[0][1] == stops[1][1]:
-        named = [f"both are stopped by {stops[0][1]}"]
-    return "; ".join([wants, *named])
+    narrower, wider = _extremes(result)
+    short = [
+        (word, needs_mm, has_mm, when, fastenings_named(result.piece.fastenings[i] for i in binds))
+        for (word, _, when), needs_mm, has_mm, binds in (
+            (wider, judged.needs.swell_mm, judged.has.swell_mm, travel.binds_swelling),
+            (narrower, judged.needs.shrink_mm, judged.has.shrink_mm, travel.binds_shrinking),
+        )
+        if needs_mm > has_mm
+    ]
+    wants = " and ".join(
+        f"{length_text(needs_mm, units)} {word} about {day_text(when)}"
+        for word, needs_mm, _, when, _ in short
+    )
+    given = " and ".join(room_text(has_mm, units) for _, _, has_mm, _, _ in short)
+    stops = " and ".join(dict.fromkeys(names for *_, names in short if names))
+    return f"{result.piece.name} would get {wants}, but {stops or 'its fastenings'} allow {given}"
 
 
 def worst_line(result: PlaceResult, units: str) -> str | None:
@@ -123,8 +111,8 @@ def worst_line(result: PlaceResult, units: str) -> str | None:
     if worst.judgement.used_pct < 0.5:
         return None
     return (
-        f"The worst fastening, and the one this answer goes by, is number {number}, "
-        f"{worst.fastening.name}: alone it {fastening_line(worst, units)}."
+        f"The worst fastening is number {number}, {worst.fastening.name}: alone it "
+        f"{fastening_line(worst, units)}."
     )
 
 
@@ -134,15 +122,21 @@ def fastening_line(one: FasteningResult, units: str) -> str:
     when = f", from {day_text(judged.runs_out_on)}" if judged.runs_out_on else ""
     return (
         f"needs {travel_text(judged.needs, units)}; has {travel_text(judged.has, units)}; "
-        f"{used_text(judged)} used: {verdict_word(judged)}{when}"
+        f"{used_words(judged)}: {verdict_word(judged)}{when}"
     )
 
 
 def used_text(judgement: Judgement) -> str:
     """Say how much of its travel is used."""
     if judgement.used_pct >= MOST_USED_PCT:
-        return "far more than all"
+        return "locked"
     return f"{judgement.used_pct:.0f} %"
+
+
+def used_words(judgement: Judgement) -> str:
+    """Say how much of its travel is used, in words that stand in a sentence."""
+    text = used_text(judgement)
+    return f"{text} used" if text.endswith("%") else f"{text}, hardly any travel at all"
 
 
 def set_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
@@ -178,7 +172,7 @@ def held_line_text(result: PlaceResult, units: str) -> str:
 
 
 def held_lines(result: PlaceResult) -> tuple[tuple[float, str], ...]:
-    """Lines that stay put: where, from the middle of the width, and when. [mm]"""
+    """Lines that stay put: where, from the middle of the width, and when. [mm]."""
     swelling = result.set_travel.held_line_swelling_y_mm
     shrinking = result.set_travel.held_line_shrinking_y_mm
     if not result.piece.fastenings:
@@ -241,7 +235,14 @@ def share_line(result: PlaceResult) -> str:
 
 
 def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """What to change, least work first."""
+    """Say what to change, least work first, and what geometry says of plates along the grain."""
+    judged = result.as_a_set
+    plates = plates_line(result.piece, judged.needs, judged.has, units)
+    return (*changes(result, units), *([plates] if plates else []))
+
+
+def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say what to change, least work first."""
     judged, lines = result.as_a_set, []
     if not result.piece.fastenings:
         lines.append("Add the fastenings to the sheet, or give --fastening, to have them judged.")
@@ -258,12 +259,11 @@ def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
             f"Fixed at {result.best_fixed_pct:.1f} % moisture instead of "
             f"{result.start.fixed_pct:.1f} %, it would use the same share of its travel both ways."
         )
-    plates = plates_line(result.piece, judged.needs, judged.has, units)
-    return tuple([*lines, plates] if plates else lines)
+    return tuple(lines)
 
 
 def cautions(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """What the answer does not know, and where to stop and ask somebody else."""
+    """Say what the answer does not know, and where to stop and ask somebody else."""
     lines = [*_log_cautions(result), *_air_cautions(result)]
     if not result.weighing.agrees:
         lines.append(
@@ -282,8 +282,8 @@ def _log_cautions(result: PlaceResult) -> list[str]:
     start, lines = result.start, []
     if not result.is_full_year:
         lines.append(
-            f"The log covers {result.log_days:.0f} days, not a year: other seasons may ask for more "
-            "travel than any of these figures."
+            f"The log covers {result.log_days:.0f} days, not a year: other seasons may ask for "
+            "more travel than any of these figures."
         )
     lines += [f"{one.says}" for one in result.log.flags if "outdoor" in one.kind]
     if start.stands == BEFORE:
@@ -298,10 +298,11 @@ def _log_cautions(result: PlaceResult) -> list[str]:
         )
     if not start.day_is_given:
         lines.append("No day of fixing was given: the first day of the log was taken.")
-    if len(result.air.stretches) > 1:
+    left_open = len(result.air.stretches) - 1
+    if left_open:
         lines.append(
-            f"{len(result.air.stretches) - 1} long gap(s) in the log were left open; the moisture "
-            "after them is partly a guess."
+            f"Too long to bridge: {left_open} of the log's gaps. The moisture after each is partly "
+            "a guess."
         )
     return lines
 
@@ -314,10 +315,10 @@ def _air_cautions(result: PlaceResult) -> list[str]:
     lines = []
     if damp:
         lines.append(
-            f"{_spell_text(damp[0])}. Air above {limit['mould_limit']:.0f} % for weeks feeds mould: "
-            f"bring it below {limit['damp_limit']:.0f} %, slowly, and where walls or windows are "
-            "wet or anything smells musty have a building or moisture professional find the cause "
-            "first."
+            f"{_spell_text(damp[0])}. Air above {limit['mould_limit']:.0f} % for weeks feeds "
+            f"mould: bring it below {limit['damp_limit']:.0f} %, slowly, and where walls or "
+            "windows are wet or anything smells musty have a building or moisture professional "
+            "find the cause first."
         )
     if dry:
         lines.append(
@@ -329,6 +330,6 @@ def _air_cautions(result: PlaceResult) -> list[str]:
 
 def _spell_text(spell: Spell) -> str:
     return (
-        f"From {day_text(spell.first)} to {day_text(spell.last)}, {spell.days} days, the air stayed "
-        f"at {spell.rh_pct:.0f} % relative humidity on average"
+        f"From {day_text(spell.first)} to {day_text(spell.last)}, {spell.days} days, the air "
+        f"stayed at {spell.rh_pct:.0f} % relative humidity on average"
     )

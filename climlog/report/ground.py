@@ -1,0 +1,175 @@
+"""What an answer stands on: the log's account, what was assumed, limits of the method, sources."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from climlog.analysis.place import PlaceResult
+from climlog.importer.log import Flag, Log
+from climlog.model.board import Finish, Piece
+from climlog.report.drawing_words import finish_text, gap_text
+from climlog.report.terms import day_text, joined, plural_of
+from climlog.tables import load_table
+from climlog.units import length_text
+
+MOST_LISTED = 12
+TABLES_USED = {
+    "air to equilibrium moisture": "emc_coefficients",
+    "lag through the thickness": "transport",
+    "doubt of each figure": "doubts",
+    "air to ask a client for": "client_air",
+    "humidity and cold windows": "winter_humidity",
+}
+OWN_WORDS = {"derived": "worked out here from the other figures"}
+LIMITS = (
+    "One sorption curve serves all woods, and wood that is wetting and drying lags between two "
+    "curves (hysteresis): the drawn cases let it follow three quarters to all of the change.",
+    "The movement figures are means of a species, inside 6 to 14 % moisture; a board differs by "
+    "15 % either way as a matter of course, and wide glued-up tops tend to move a little less.",
+    "The board is taken as flat, even in thickness, exchanging moisture through its two faces; "
+    "end grain, cup, cracks and knots are left out. Near the ends a top follows the air faster.",
+    "The air at the piece is taken to be the air at the logger. Sun, a vent, a stove or a heated "
+    "floor makes its own climate: 5 °C warmer at the surface turns 50 % into about 37 %.",
+)
+
+
+@dataclass(frozen=True)
+class SourceRow:
+    """A work, and the figures taken from it, each with its mark."""
+
+    citation: str
+    used_for: str
+
+
+@dataclass(frozen=True)
+class LogAccount:
+    """What was read, left out, guessed and doubted, in words."""
+
+    lead: str
+    left_out: tuple[tuple[str, int], ...]
+    gaps: tuple[str, ...]
+    more_gaps: int
+    guesses: tuple[tuple[str, str, str], ...]
+    faults: tuple[str, ...]
+    more_faults: int
+    notes: tuple[str, ...]
+
+
+def log_account(log: Log) -> LogAccount:
+    """Account for every row of a log."""
+    offset = f" The times are {log.utc_offset} from UTC, as stated." if log.utc_offset else ""
+    sensor = log.sensor
+    gaps = sorted(log.gaps, key=lambda gap: -gap.hours)
+    return LogAccount(
+        lead=f"{joined(log.files)}: {log.rows_used} of {log.rows_read} rows used, from "
+        f"{day_text(log.times[0])} {log.times[0]:%H:%M} to {day_text(log.times[-1])} "
+        f"{log.times[-1]:%H:%M}, one every {log.median_step_minutes:g} minutes. Temperature from "
+        f'"{sensor.temperature_column}" ({sensor.temperature_unit}), humidity from '
+        f'"{sensor.humidity_column}" ({sensor.humidity_unit}).{offset}',
+        left_out=tuple(log.rows_left_out.items()),
+        gaps=tuple(gap_text(gap) for gap in gaps[:MOST_LISTED]),
+        more_gaps=max(0, len(gaps) - MOST_LISTED),
+        guesses=tuple((one.what, one.value, one.because) for one in log.guesses),
+        faults=tuple(_fault(flag) for flag in log.flags[:MOST_LISTED]),
+        more_faults=max(0, len(log.flags) - MOST_LISTED),
+        notes=log.notes,
+    )
+
+
+def _fault(flag: Flag) -> str:
+    return f"{flag.kind}: {flag.says}"
+
+
+def assumed_lines(result: PlaceResult) -> tuple[str, ...]:
+    """List what nobody gave and the tables or the log stand in for."""
+    lines = list(result.piece.assumed)
+    sizes = load_table("fastening_sizes")["words"]
+    groups: dict[tuple[str, str], list[str]] = {}
+    for one in result.piece.fastenings:
+        words = [
+            f"{sizes[f'{one.kind}.{size}']} {_size(size, one.sizes_mm[size])}"
+            for size in one.assumed
+        ]
+        if words:
+            groups.setdefault((one.kind, "; ".join(words)), []).append(one.name)
+    lines += [
+        f"{plural_of(kind)} ({len(names)}), typical sizes: {words}"
+        for (kind, words), names in groups.items()
+    ]
+    return tuple(dict.fromkeys(lines))
+
+
+def _size(size: str, value: float) -> str:
+    unit = " mm" if size.endswith("_mm") else "°" if size.endswith("_deg") else ""
+    return f"{value:g}{unit}"
+
+
+def measured_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Compare readings of the real piece with the middle of the cases they weigh."""
+    lines = []
+    for one in result.residuals:
+        width_mm = one.measured.width_mm
+        read, unit = f"{one.measured.moisture_pct} % moisture", "points of moisture"
+        if width_mm is not None:
+            read, unit = f"{length_text(width_mm, units)} wide", "mm"
+        lines.append(
+            f"{day_text(one.measured.on)}: measured {read}, {abs(one.off_by):.1f} {unit} "
+            f"{_above(one.off_by)} the middle of the weighed cases."
+        )
+    return tuple(lines)
+
+
+def _above(off_by: float) -> str:
+    return "above" if off_by >= 0 else "below"
+
+
+def piece_rows(piece: Piece) -> tuple[tuple[str, str], ...]:
+    """Describe the piece's wood and faces."""
+    botanical = f" ({piece.wood.botanical_name})" if piece.wood.botanical_name else ""
+    return (
+        ("Wood", f"{piece.wood.name}{botanical}, {piece.cut}"),
+        ("Faces", f"show {face_text(piece.show_face)}; hidden {face_text(piece.hidden_face)}"),
+    )
+
+
+def face_text(finish: Finish) -> str:
+    """Name a finish with its coats."""
+    if finish.kind == "none":
+        return finish_text(finish.kind)
+    coats = "1 coat" if finish.coats == 1 else f"{finish.coats} coats"
+    return f"{finish.kind}, {coats}"
+
+
+def source_rows(result: PlaceResult) -> tuple[SourceRow, ...]:
+    """Say which figures come from which work, and how well each is known."""
+    known = load_table("sources")["source"]
+    rows: dict[str, dict[str, set[str]]] = {}
+    for what, source, mark in _cited(result):
+        rows.setdefault(source, {}).setdefault(what, set()).add(mark)
+    return tuple(
+        SourceRow(
+            str(known.get(source, OWN_WORDS.get(source, source))),
+            "; ".join(f"{what} ({', '.join(sorted(marks))})" for what, marks in uses.items()),
+        )
+        for source, uses in rows.items()
+    )
+
+
+def _cited(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
+    """Every figure used, by what it is for: (what, source, mark)."""
+    piece = result.piece
+    for mark in set(piece.wood.marks.values()):
+        yield f"movement of {piece.wood.name}", piece.wood.source, mark
+    for face, finish in (("show", piece.show_face), ("hidden", piece.hidden_face)):
+        if finish.kind != "none":
+            yield f"finish of the {face} face", finish.source, finish.mark
+    kinds = {one.kind for one in piece.fastenings}
+    sizes = load_table("fastening_sizes")
+    used = [str(key).split(".")[0] in kinds for key in sizes.index]
+    tables = {
+        "geometry of the fastenings": load_table("fastening_kinds").loc[sorted(kinds)],
+        "sizes of the fastenings": sizes.loc[used],
+        **{what: load_table(name) for what, name in TABLES_USED.items()},
+    }
+    for what, table in tables.items():
+        for source, mark in zip(table["source"], table["mark"], strict=True):
+            yield what, str(source), str(mark)

@@ -1,0 +1,152 @@
+"""The page of a `place` run: one HTML file that holds everything and asks no network for anything.
+
+Words come from wording.py and its neighbours, drawings from charts.py and plan.py; here they are
+put into the templates, which escape every name.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from climlog.analysis.place import FasteningResult, PlaceResult
+from climlog.analysis.verdict import Judgement
+from climlog.report import ground, plates, wording
+from climlog.report.care import care_card
+from climlog.report.charts import air_bar, air_chart, moisture_chart, width_chart
+from climlog.report.drawing_words import mark_of
+from climlog.report.plan import plan_from_below
+from climlog.report.remedy_words import kind_rows
+from climlog.report.terms import day_text, numbers_text, plural_of, room_text
+from climlog.units import length_text
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+
+@dataclass(frozen=True)
+class FasteningRow:
+    """Fastenings that need and have the same, as one row of the table."""
+
+    numbers: str
+    name: str
+    rail: str
+    needs: tuple[str, str]
+    has: tuple[str, str]
+    used: str
+    verdict: str
+    shape: str
+    when: str
+
+
+@dataclass(frozen=True)
+class Share:
+    """How many of 100 cases run out, and the sentence."""
+
+    out: int
+    says: str
+
+
+def place_page(result: PlaceResult, units: str) -> str:
+    """Lay a place run out as a page.
+
+    Parameters
+    ----------
+    result : PlaceResult
+    units : {"inch", "metric"}
+        Which units stand first.
+
+    Returns
+    -------
+    str
+        A whole HTML document: style, drawings and script inside it.
+    """
+    return _environment().get_template("place.html.j2").render(_context(result, units))
+
+
+@cache
+def _environment() -> "Environment":
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("climlog.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _context(result: PlaceResult, units: str) -> dict[str, Any]:
+    judged = result.as_a_set
+    has_fastenings = bool(result.fastenings)
+    return {
+        "piece": result.piece,
+        "units": units,
+        "headline": wording.headline(result, units),
+        "worst": wording.worst_line(result, units),
+        "verdict": wording.verdict_word(judged) if has_fastenings else "not judged",
+        "shape": mark_of(judged) if has_fastenings else "",
+        "title_block": _title_block(result, units),
+        "width": width_chart(result, units),
+        "plan": plan_from_below(result, units),
+        "changes": wording.changes(result, units),
+        "contradiction": plates.CONTRADICTION,
+        "plate_rows": plates.plate_rows(result.piece, judged.needs, judged.has, units),
+        "rows": _rows(result, units),
+        "set_lines": wording.set_lines(result, units) if has_fastenings else (),
+        "moisture": moisture_chart(result, units),
+        "moisture_lines": wording.moisture_lines(result, units),
+        "air": air_chart(result, units),
+        "bar": air_bar(result, units) if has_fastenings else None,
+        "kinds": kind_rows(result, units),
+        "cautions": wording.cautions(result, units),
+        "share": Share(round(100 * judged.share_of_draws), wording.share_line(result)),
+        "measured": ground.measured_lines(result, units),
+        "assumed": ground.assumed_lines(result),
+        "log": ground.log_account(result.log),
+        "limits": ground.LIMITS,
+        "sources": ground.source_rows(result),
+        "card": care_card(result, units),
+    }
+
+
+def _title_block(result: PlaceResult, units: str) -> tuple[tuple[str, str], ...]:
+    piece, start = result.piece, result.start
+    fixed = f"{day_text(start.fixed_on)} at {start.fixed_pct:.1f} % moisture"
+    size = " x ".join(
+        length_text(one, units) for one in (piece.width_mm, piece.length_mm, piece.thickness_mm)
+    )
+    first, last = result.log.times[0], result.log.times[-1]
+    return (
+        *ground.piece_rows(piece),
+        ("Width, length, thickness", size),
+        ("Fixed down", fixed),
+        ("Log", f"{', '.join(result.log.files)}, {day_text(first)} to {day_text(last)}"),
+    )
+
+
+def _rows(result: PlaceResult, units: str) -> tuple[FasteningRow, ...]:
+    """Group fastenings of one kind and rail that need and have the same, worst first."""
+    groups: dict[tuple[str, ...], list[tuple[int, FasteningResult]]] = {}
+    for number, one in enumerate(result.fastenings, start=1):
+        key = (one.fastening.kind, one.fastening.rail, wording.fastening_line(one, units))
+        groups.setdefault(key, []).append((number, one))
+    worst_first = sorted(groups.values(), key=lambda group: -group[0][1].judgement.used_pct)
+    return tuple(_row(group, units) for group in worst_first)
+
+
+def _row(group: list[tuple[int, FasteningResult]], units: str) -> FasteningRow:
+    _, one = group[0]
+    judged: Judgement = one.judgement
+    name = one.fastening.name if len(group) == 1 else plural_of(one.fastening.kind)
+    return FasteningRow(
+        numbers=numbers_text([number for number, _ in group]),
+        name=name,
+        rail=one.fastening.rail,
+        needs=(room_text(judged.needs.swell_mm, units), room_text(judged.needs.shrink_mm, units)),
+        has=(room_text(judged.has.swell_mm, units), room_text(judged.has.shrink_mm, units)),
+        used=wording.used_text(judged),
+        verdict=wording.verdict_word(judged),
+        shape=mark_of(judged),
+        when=day_text(judged.runs_out_on) if judged.runs_out_on else "",
+    )

@@ -1,0 +1,120 @@
+"""The smallest phrases: days, temperatures, travels, and fastenings by the names a maker uses."""
+
+import math
+from collections.abc import Iterable, Sequence
+from datetime import date, datetime
+
+from climlog.model.board import Fastening
+from climlog.model.fasteners import Travel
+from climlog.units import fahrenheit_from_celsius, length_text
+
+NO_LIMIT = "no limit"
+NONE = "none"
+LEAST_MM = 0.05
+MINUS = "\N{MINUS SIGN}"
+FREE_STRAIN = 0.19
+"""A set travel of this share of the width or more is one that nothing stops."""
+PLURALS = {
+    "figure-eight": "figure-eight plates",
+    "slot": "slotted screws",
+    "screw": "plain screws",
+    "pin": "tight pins",
+    "glue": "glue",
+    "nails": "nails",
+    "pocket-screw": "pocket screws",
+    "dovetail-batten": "dovetail battens",
+    "breadboard": "breadboard pegs",
+    "channel": "channel bolts",
+    "panel": "panel edges in their grooves",
+    "drawer-front": "drawer-front edges",
+    "drawer-bottom": "drawer-bottom screws",
+    "door": "door edges",
+    "floor": "floor edges",
+}
+
+
+def day_text(moment: date | datetime) -> str:
+    """Write a day in words, the same on every system.
+
+    Examples
+    --------
+    >>> day_text(date(2026, 2, 10))
+    '10 February 2026'
+    """
+    return f"{moment.day} {moment:%B %Y}"
+
+
+def temp_text(temp_c: float, units: str) -> str:
+    """Write a temperature in the reader's units, the other beside it."""
+    if units == "metric":
+        return f"{temp_c:.0f} °C"
+    return f"{fahrenheit_from_celsius(temp_c):.0f} °F ({temp_c:.0f} °C)"
+
+
+def room_text(length_mm: float, units: str) -> str:
+    """Write a travel; one under a twentieth of a millimetre is none."""
+    if math.isinf(length_mm):
+        return NO_LIMIT
+    return NONE if length_mm < LEAST_MM else length_text(length_mm, units)
+
+
+def travel_text(travel: Travel, units: str) -> str:
+    """Write both travels, swelling first."""
+    return (
+        f"{room_text(travel.swell_mm, units)} swelling, "
+        f"{room_text(travel.shrink_mm, units)} shrinking"
+    )
+
+
+def plural_of(kind: str) -> str:
+    """Name fastenings of a kind.
+
+    Examples
+    --------
+    >>> plural_of("figure-eight"), plural_of("corner-block")
+    ('figure-eight plates', 'corner blocks')
+    """
+    return PLURALS.get(kind, f"{kind.replace('-', ' ')}s")
+
+
+def fastenings_named(fastenings: Iterable[Fastening]) -> str:
+    """Name fastenings by kind and rail, each group once."""
+    groups = dict.fromkeys(
+        f"the {plural_of(one.kind)} on the rails {one.rail}" for one in fastenings
+    )
+    return joined(tuple(groups))
+
+
+def joined(words: Sequence[str]) -> str:
+    """Join words as a list in a sentence.
+
+    Examples
+    --------
+    >>> joined(("slots", "clips", "glue"))
+    'slots, clips and glue'
+    """
+    if len(words) <= 1:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def numbers_text(numbers: Sequence[int]) -> str:
+    """Write numbers, runs shortened.
+
+    Examples
+    --------
+    >>> numbers_text((1, 2, 3, 5, 8, 9))
+    '1-3, 5, 8-9'
+    """
+    runs: list[list[int]] = []
+    for number in sorted(numbers):
+        if runs and number == runs[-1][1] + 1:
+            runs[-1][1] = number
+        else:
+            runs.append([number, number])
+    return ", ".join(f"{a}-{b}" if b > a else f"{a}" for a, b in runs)
+
+
+def sentence(text: str) -> str:
+    """Give a text a capital at its start."""
+    return text[:1].upper() + text[1:]
