@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.stats import norm, qmc
 
+from climlog.model.wood_transport import figure
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def draw_cases(start_is_given: bool, count: int = CASES) -> Cases:
     unit = qmc.Sobol(len(DOUBTS), scramble=True, rng=SEED).random(count)
     normal = norm.ppf(np.clip(unit, 1e-6, 1 - 1e-6))
     start = spread["start_given" if start_is_given else "start_from_log"]
-    low = spread["sorption_share_low"]
+    low = figure("scanning_share").low
     tighter, opener = spread["film_tighter"], spread["film_opener"]
     return Cases(
         sensor_rh=normal[:, 0] * spread["sensor_rh"],
