@@ -169,11 +169,8 @@ SPRING_MONTHS = (3, 4, 9, 10)
 
 def _summer_time_night(before: pd.Timestamp, after: pd.Timestamp) -> bool:
     """Say whether the skipped hour lies in the small hours of a Sunday."""
-    return bool(
-        after.dayofweek == SUNDAY
-        and after.hour <= 4
-        and before.day_name() in ("Saturday", "Sunday")
-    )
+    sunday = before.dayofweek == SUNDAY == after.dayofweek
+    return bool(sunday and before.hour <= 2 and after.hour <= 4)
 
 
 def _without_twins(

@@ -216,20 +216,18 @@ def _pair_by_numbers(
     file: str, layout: Layout, numeric: Sequence[int], told: tuple[int | None, int | None]
 ) -> Pair:
     """Without titles, take the one pair of columns whose numbers can be room or outdoor air."""
+    if told[0] is not None and told[1] is not None:
+        return Pair(title_of(layout, told[0]), told[0], told[1])
     values = {n: _column(layout, n) for n in numeric}
-    found = [
+    pairs = [
         (t, h)
         for t in ([told[0]] if told[0] is not None else numeric)
         for h in ([told[1]] if told[1] is not None else numeric)
-        if t != h and t in values and h in values and possible_air(values[t], values[h], "C")
+        if t != h and t in values and h in values
     ]
+    found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], "C")]
     if not found:
-        found = [
-            (t, h)
-            for t in numeric
-            for h in numeric
-            if t != h and told == (None, None) and possible_air(values[t], values[h], "F")
-        ]
+        found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], "F")]
     if len(found) != 1:
         state = "no columns that" if not found else f"{len(found)} pairs of columns that"
         raise UnusableInputError(

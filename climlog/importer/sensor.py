@@ -120,7 +120,9 @@ def read_sensor(
     if not order.straight:
         nanos, temp_c, rh_pct = nanos[order.rows], temp_c[order.rows], rh_pct[order.rows]
     times = pd.DatetimeIndex(nanos.view("datetime64[ns]"))
-    impossible = _impossible_flag(wall, air)
+    faults = find_faults(nanos, temp_c, rh_pct)
+    flags = (*_impossible_flag(wall, air), *_real(order.flags, faults), *faults)
+    skipped = {(flag.first, flag.last) for flag in flags if flag.kind == "clock forward"}
     return Log(
         files=(rows.file,),
         sensor=air.sensor,
@@ -131,12 +133,18 @@ def read_sensor(
         rows_used=int(nanos.size),
         rows_left_out=dict(left_out),
         median_step_minutes=median_step_minutes(nanos),
-        gaps=find_gaps(nanos),
+        gaps=tuple(gap for gap in find_gaps(nanos) if (gap.first, gap.last) not in skipped),
         guesses=(*rows.guesses, *pair.guesses, *air.guesses, *order.guesses),
-        flags=(*impossible, *order.flags, *find_faults(nanos, temp_c, rh_pct)),
+        flags=flags,
         utc_offset=rows.utc_offset,
         notes=rows.notes,
     )
+
+
+def _real(clock: tuple[Flag, ...], faults: tuple[Flag, ...]) -> tuple[Flag, ...]:
+    """Drop jumps of the clock that a typical year explains."""
+    typical = any(flag.kind == "typical year" for flag in faults)
+    return tuple(flag for flag in clock if not (typical and flag.kind == "clock jump"))
 
 
 def _air(
