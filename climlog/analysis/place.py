@@ -233,7 +233,7 @@ def _judge_set(
     has = Travel(
         _room(travel.swell_strain) * piece.width_mm, _room(travel.shrink_strain) * piece.width_mm
     )
-    with_play = _travel_with_play(piece, travel, cases)
+    with_play = travel_with_play(piece, travel, cases)
     share = _share_beyond(extremes, with_play, weighing)
     return judge(course.times, course.strain * piece.width_mm, has, share)
 
@@ -243,7 +243,7 @@ def _room(strain: float) -> float:
     return math.inf if strain >= LARGEST_STRAIN else strain
 
 
-def _travel_with_play(
+def travel_with_play(
     piece: Piece, travel: SetTravel, cases: Cases
 ) -> "tuple[NDArray[np.float64], NDArray[np.float64]]":
     """Strain limits of every case, between limits worked out for a few amounts of play."""

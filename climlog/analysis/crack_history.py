@@ -1,0 +1,273 @@
+"""What a held top went through until the crack was seen: every drawn case, marched to that day."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+from scipy.stats import qmc
+
+from climlog.analysis.air import Air
+from climlog.analysis.course import CASE_STEP_HOURS, Course, follow_cases
+from climlog.analysis.draws import SEED, Cases
+from climlog.errors import UnusableInputError
+from climlog.importer.crack_sheet import Seen
+from climlog.model.board import Piece
+from climlog.model.cracks import HeldWood, Hold, crack_limit, march
+from climlog.model.emc import equilibrium_moisture, sorption_slope
+from climlog.model.psychrometrics import saturation_pressure
+from climlog.units import HOURS_PER_DAY
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+INSIDE, BEGINS_AFTER, ENDS_BEFORE = "inside", "begins after", "ends before"
+CRACK_SEED = SEED + 1
+SHORT_RETURN_DAYS = 10.0
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """Everything drawn for a crack, each array of shape (k,).
+
+    Attributes
+    ----------
+    cases : Cases
+        Of the piece and the log, as in every job.
+    weights : sums to 1
+    crack_limit : stretch at which this case splits, as a strain.
+    compression_elastic, season_keeps : as in `model.cracks.Hold`.
+    hidden_core_pct : how much wetter than measured thick stock was inside; 0 for thin. [%]
+    """
+
+    cases: Cases
+    weights: "Floats"
+    crack_limit: "Floats"
+    compression_elastic: "Floats"
+    season_keeps: "Floats"
+    hidden_core_pct: "Floats"
+
+    def share(self, happens: "NDArray[np.bool_]") -> float:
+        """Weigh the cases in which something happens, 0 to 1."""
+        return float(self.weights @ happens)
+
+    def middle(self, values: "Floats") -> float:
+        """Give the weighted median over the cases."""
+        order = np.argsort(values)
+        reached = np.cumsum(self.weights[order]) - 0.5 * self.weights[order]
+        return float(np.interp(0.5, reached, values[order]))
+
+    def band(self, values: "Floats") -> tuple[float, float]:
+        """Give the weighted 5th and 95th percentile over the cases."""
+        order = np.argsort(values)
+        reached = np.cumsum(self.weights[order]) - 0.5 * self.weights[order]
+        low, high = np.interp([0.05, 0.95], reached, values[order])
+        return float(low), float(high)
+
+
+def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
+    """Draw what is doubtful about cracking, beside the cases of the piece."""
+    unit = qmc.Sobol(4, scramble=True, rng=CRACK_SEED).random(cases.count).T
+    keeps, core = crack_limit("season_keeps"), crack_limit("hidden_core_pct")
+    thick = piece.thickness_mm >= crack_limit("thick_stock_mm").value
+    return Draws(
+        cases,
+        weights,
+        crack_limit("crack_limit").between(unit[0]),
+        crack_limit("compression_elastic").between(unit[1]),
+        keeps.low * (keeps.high / keeps.low) ** unit[2],
+        core.between(unit[3]) if thick else np.zeros(cases.count),
+    )
+
+
+@dataclass(frozen=True)
+class Window:
+    """Days in which the crack may have come, and whether the log holds them.
+
+    Attributes
+    ----------
+    first, last : datetime
+        Both inside the log; the whole log where it misses the crack.
+    stands : {"inside", "begins after", "ends before"}
+        Where the log lies about the crack.
+    days_apart : int
+        How far the log misses the day; 0 inside.
+    days_missing : int
+        Days of the window that the log does not hold.
+    """
+
+    first: datetime
+    last: datetime
+    stands: str
+    days_apart: int = 0
+    days_missing: int = 0
+
+
+def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
+    """Settle the days in which the crack may have come.
+
+    Raises
+    ------
+    UnusableInputError
+        If the crack was seen before the piece was fixed.
+    """
+    if piece.fixed_on is not None and seen.on < piece.fixed_on:
+        raise UnusableInputError(
+            f"{piece.name}: the crack was seen on {seen.on}, before it was fixed on "
+            f"{piece.fixed_on}; check both days"
+        )
+    begins, ends = air.times[0].to_pydatetime(), air.times[-1].to_pydatetime()
+    end_of_day = datetime.combine(seen.on, time(23, 59))
+    days = round(crack_limit("window_days").value)
+    opens = end_of_day - timedelta(days=days)
+    if piece.fixed_on is not None:
+        opens = max(opens, datetime.combine(piece.fixed_on, time()))
+    if end_of_day < begins:
+        return Window(begins, ends, BEGINS_AFTER, (begins.date() - seen.on).days)
+    if opens > ends:
+        return Window(begins, ends, ENDS_BEFORE, (seen.on - ends.date()).days)
+    first, last = max(opens, begins), min(end_of_day, ends)
+    missing = (first - opens) + (end_of_day - last) - timedelta(minutes=59)
+    return Window(first, last, INSIDE, days_missing=max(0, missing.days))
+
+
+def steps_between(
+    times: pd.DatetimeIndex, first: datetime | None, last: datetime
+) -> "NDArray[np.bool_]":
+    """Mark the steps from first (or the beginning) to last, both included."""
+    inside = np.asarray(times <= pd.Timestamp(last))
+    return inside if first is None else inside & np.asarray(times >= pd.Timestamp(first))
+
+
+@dataclass(frozen=True, eq=False)
+class History:
+    """Every drawn case through time, on the cases' step; arrays of shape (k, m)."""
+
+    times: pd.DatetimeIndex
+    mean_pct: "Floats"
+    held: HeldWood
+    held_without_set: HeldWood
+
+    def within(self, window: Window) -> "NDArray[np.bool_]":
+        """Mark the steps inside the window, shape (m,)."""
+        return steps_between(self.times, window.first, window.last)
+
+    def until(self, window: Window) -> "NDArray[np.bool_]":
+        """Mark the steps up to the end of the window, shape (m,)."""
+        return steps_between(self.times, None, window.last)
+
+
+@dataclass(frozen=True, eq=False)
+class Fastened:
+    """Travel of every case as a share of the width, shape (k,), and the width that is held."""
+
+    swell_strain: "Floats"
+    shrink_strain: "Floats"
+    held_width_mm: float
+
+    def free_to_swell(self) -> "Fastened":
+        """Make the same with nothing in the way of swelling."""
+        return replace(self, swell_strain=np.full_like(self.swell_strain, np.inf))
+
+
+def live(piece: Piece, air: Air, fixed_pct: float, draws: Draws, fastened: Fastened) -> History:
+    """Run every case through the air and hold it by its fastenings.
+
+    Parameters
+    ----------
+    fixed_pct : float
+        Moisture when fixed, before each case's own doubt. [%]
+    """
+    followed = follow_cases(piece, air, fixed_pct, fixed_pct, draws.cases)
+    step_days = (followed.times[1] - followed.times[0]) / pd.Timedelta(days=1)
+    both = [
+        march(
+            followed.strain,
+            Hold(
+                one.swell_strain, one.shrink_strain, draws.compression_elastic, draws.season_keeps
+            ),
+            step_days,
+        )
+        for one in (fastened, fastened.free_to_swell())
+    ]
+    return History(followed.times, followed.mean_pct, *both)
+
+
+def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":
+    """Take the largest value of each case over some steps; 0 where none is known."""
+    chosen = np.nan_to_num(values[:, steps])
+    return np.asarray(chosen.max(axis=1, initial=0.0))
+
+
+@dataclass(frozen=True, eq=False)
+class MiddleCourse:
+    """The middle case held, on the cases' step, each array of shape (m,)."""
+
+    times: pd.DatetimeIndex
+    free_strain: "Floats"
+    stretch: "Floats"
+    squeeze: "Floats"
+    set_strain: "Floats"
+    opening: "Floats"
+
+    def beyond_since(self, values: "Floats", limit: float, last: datetime) -> datetime | None:
+        """Tell since when values lay beyond a limit, the last time they did; None if never.
+
+        A return of less than `SHORT_RETURN_DAYS` does not end it.
+        """
+        until = steps_between(self.times, None, last)
+        passed = np.flatnonzero((np.nan_to_num(values) > limit) & until)
+        if not passed.size:
+            return None
+        step_days = (self.times[1] - self.times[0]) / pd.Timedelta(days=1)
+        breaks = np.flatnonzero(np.diff(passed) > SHORT_RETURN_DAYS / step_days)
+        first = passed[breaks[-1] + 1] if breaks.size else passed[0]
+        moment: datetime = self.times[first].to_pydatetime()
+        return moment
+
+
+def hold_middle(course: Course, step_hours: float, swell: float, shrink: float) -> MiddleCourse:
+    """March the middle case, with the middle figures of the tables."""
+    every = max(1, round(CASE_STEP_HOURS / step_hours))
+    free = course.strain[::every]
+    hold = Hold(
+        swell,
+        shrink,
+        crack_limit("compression_elastic").value,
+        crack_limit("season_keeps").value,
+    )
+    held = march(free, hold, every * step_hours / HOURS_PER_DAY)
+    return MiddleCourse(
+        course.times[::every],
+        free,
+        held.stretch[0],
+        held.squeeze[0],
+        held.set_strain[0],
+        held.opening[0],
+    )
+
+
+def warmed(air: Air, warmer_c: float, window: Window) -> Air:
+    """Make the air of a spot warmer than the sensor in the window: same vapour, so drier."""
+    inside = steps_between(air.times, window.first, window.last)
+    warm_c = air.temp_c + np.where(inside, warmer_c, 0.0)
+    rh_pct = air.rh_pct * saturation_pressure(air.temp_c) / saturation_pressure(warm_c)
+    return _with_air(air, warm_c, rh_pct)
+
+
+def kept_within(air: Air, low_pct: float, high_pct: float) -> Air:
+    """Make the air of a room whose humidity, in %, is held between two limits."""
+    return _with_air(air, air.temp_c, np.clip(air.rh_pct, low_pct, high_pct))
+
+
+def _with_air(air: Air, temp_c: "Floats", rh_pct: "Floats") -> Air:
+    return replace(
+        air,
+        temp_c=temp_c,
+        rh_pct=rh_pct,
+        emc_pct=equilibrium_moisture(temp_c, rh_pct),
+        emc_per_rh=sorption_slope(temp_c, rh_pct),
+    )
