@@ -13,7 +13,7 @@ from climlog import __version__
 from climlog.cli.options import examples
 from climlog.errors import ClimlogError
 
-COMMANDS = ("look", "place", "sheet", "tables")
+COMMANDS = ("look", "place", "salt", "sheet", "tables")
 
 
 class InputCannotBeUsedError(click.ClickException):

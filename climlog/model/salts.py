@@ -182,7 +182,9 @@ def _rows_of(salt: Salt) -> _Rows:
     table = load_table("salts")
     rows = table[table["salt"] == salt.formula]
     return _Rows(
-        *(rows[column].to_numpy(dtype=float) for column in ("temp_c", "rh_pct", "doubt_pct")),
+        temp_c=rows["temp_c"].to_numpy(dtype=float),
+        rh_pct=rows["rh_pct"].to_numpy(dtype=float),
+        doubt_pct=rows["doubt_pct"].to_numpy(dtype=float),
         source=str(rows["source"].iloc[0]),
         mark=str(rows["mark"].iloc[0]),
     )
@@ -218,6 +220,28 @@ def fixed_point(salt: Salt, temp_c: float) -> FixedPoint:
         float(np.interp(temp_c, rows.temp_c, each)) for each in (rows.rh_pct, rows.doubt_pct)
     )
     return FixedPoint(salt, temp_c, rh_pct, doubt_pct, rows.source, rows.mark)
+
+
+def points_at(temp_c: float) -> tuple[FixedPoint, ...]:
+    """Give every salt whose humidity is known at a temperature, in the order of `salts`.
+
+    Raises
+    ------
+    ImpossibleValueError
+        If no salt of the table is known there.
+    """
+    known = tuple(
+        fixed_point(salt, temp_c)
+        for salt in salts()
+        if trusted_temp_c(salt)[0] <= temp_c <= trusted_temp_c(salt)[1]
+    )
+    if not known:
+        spans = [trusted_temp_c(salt) for salt in salts()]
+        raise ImpossibleValueError(
+            f"no salt of the table is known at {temp_c:g} °C; choose a place of "
+            f"{min(low for low, _ in spans):g} to {max(high for _, high in spans):g} °C"
+        )
+    return known
 
 
 def _jar_doubt_pct(point: FixedPoint) -> float:
