@@ -235,7 +235,7 @@ def _saturated(series: Series) -> tuple[Flag, ...]:
     spans = [(a, b) for a, b in _runs(series, np.diff(wet), limit("saturated_hours")) if wet[a]]
     says = [
         f"humidity at {series.rh_pct[a : b + 1].max():g} % for "
-        f"{(series.wall[b] - series.wall[a]) / HOUR_NS:.0f} hours: condensation, fog or a wet sensor"
+        f"{(series.wall[b] - series.wall[a]) / HOUR_NS:.0f} hours: condensation or a wet sensor"
         for a, b in spans
     ]
     return _flags("saturated", series, spans, says)

@@ -4,6 +4,7 @@ Text, layout, time plan, columns, rows, times, numbers, sensors; then files join
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,9 +29,12 @@ from climlog.importer.moments import one_offset, read_moments
 from climlog.importer.options import ImportOptions
 from climlog.importer.sensor import Rows, read_sensor, refuse_empty
 from climlog.importer.table import Wanted, read_rows
+from climlog.importer.tidy import find_tidy_plan, read_tidy
 from climlog.importer.timeplan import TimePlan, find_time_plan
+from climlog.importer.words import roles_in
 
 if TYPE_CHECKING:
+    import pandas as pd
     from numpy.typing import NDArray
 
 NO_OPTIONS = ImportOptions()
@@ -61,17 +65,35 @@ def read_file(path: Path, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
     text = load_text(path, how.encoding)
     layout = find_layout(text, how.delimiter)
     plan = find_time_plan(text.name, layout, how)
-    pairs = find_pairs(text.name, layout, how, frozenset(plan.columns))
-    rows, groups = _rows(text, layout, plan, pairs, how)
+    taken = frozenset(plan.columns)
+    tidy = None if _names_humidity(layout) else find_tidy_plan(layout, taken)
+    if tidy is not None:
+        rows, kept = _rows(text, layout, plan, (tidy.value,), how)
+        frame = _texts(text, layout, tidy.columns, kept)
+        return _with_readings(rows, list(read_tidy(rows, tidy, frame, how)))
+    pairs = find_pairs(text.name, layout, how, taken)
+    columns = tuple(sorted({n for pair in pairs for n in (pair.temperature, pair.humidity)}))
+    rows, kept = _rows(text, layout, plan, columns, how)
+    groups, told = _groups(text, layout, taken | set(columns), rows, kept)
+    rows = replace(rows, guesses=(*rows.guesses, *told))
     logs = [
         read_sensor(rows, pair, _name(pair, group, len(pairs)), group.rows, how)
         for group in groups
         for pair in pairs
     ]
-    used = [log for log in logs if log.rows_used]
+    return _with_readings(rows, logs)
+
+
+def _names_humidity(layout: Layout) -> bool:
+    return any("humidity" in roles_in(title) for title in layout.titles)
+
+
+def _with_readings(rows: Rows, logs: Sequence[Log]) -> tuple[Log, ...]:
+    """Drop sensors without a single reading; raise if that is all of them."""
+    used = tuple(log for log in logs if log.rows_used)
     if not used:
         refuse_empty(rows, logs[0])
-    return tuple(used)
+    return used
 
 
 def read_log(paths: Sequence[Path], how: ImportOptions = NO_OPTIONS) -> Log:
@@ -107,17 +129,15 @@ def _name(pair: Pair, group: Group, pairs: int) -> str:
 
 
 def _rows(
-    text: Text, layout: Layout, plan: TimePlan, pairs: Sequence[Pair], how: ImportOptions
-) -> tuple[Rows, list[Group]]:
-    """Read the columns that matter over all rows, and say which rows belong to which sensor."""
-    columns = sorted({n for pair in pairs for n in (pair.temperature, pair.humidity)})
+    text: Text, layout: Layout, plan: TimePlan, columns: tuple[int, ...], how: ImportOptions
+) -> tuple[Rows, "NDArray[np.intp] | None"]:
+    """Read times and the columns of readings over all rows; say which lines are rows."""
     sample = [row[n] for row in layout.sample for n in columns if n < len(row)]
     decimal, guess = decimal_mark(sample, layout.delimiter, how.decimal_mark)
     quick = fixed_stamps(text, layout, plan)
-    texts = plan.columns if quick is None else ()
-    frame = read_rows(text, layout, Wanted(tuple(columns), texts, decimal))
+    frame = read_rows(text, layout, Wanted(columns, () if quick else plan.columns, decimal))
     if quick is not None and quick.wall.size != len(frame):
-        frame = read_rows(text, layout, Wanted(tuple(columns), plan.columns, decimal))
+        frame = read_rows(text, layout, Wanted(columns, plan.columns, decimal))
         quick = None
     moments = quick or read_moments(text.name, layout, plan, frame, how)
     numbers = {n: to_numbers(frame[n]) for n in columns}
@@ -125,38 +145,38 @@ def _rows(
     wall, offset, told = one_offset(moments, layout.titles[first])
     body = sort_rows(text, layout, wall, numbers, frame.get(first))
     guesses = [*text.guesses, *layout.guesses, *([guess] if guess else []), *moments.guesses, *told]
-    guesses += [
-        Guess("no readings", kind, f"{count} not counted as rows")
-        for kind, count in body.uncounted.items()
-    ]
-    kept = None if body.counted.all() else np.flatnonzero(body.counted)
-    reason = body.reason
-    if kept is not None:
-        wall, reason = wall[kept], reason[kept]
-        numbers = {n: one.at(kept) for n, one in numbers.items()}
-    used = frozenset([*columns, *plan.columns])
-    column, groups = _groups(text, layout, used, wall, kept)
-    if column is not None:
-        names = ", ".join(group.name for group in groups[:MOST_NAMED])
-        guesses.append(
-            Guess("sensors", names, f'column "{title_of(layout, column)}" tells them apart')
-        )
-    rows = Rows(text.name, layout, wall, reason, numbers, offset, tuple(guesses))
-    return rows, groups
+    for kind, count in body.uncounted.items():
+        guesses.append(Guess("no readings", kind, f"{count} not counted as rows"))
+    rows = Rows(text.name, layout, wall, body.reason, numbers, offset, tuple(guesses))
+    if body.counted.all():
+        return rows, None
+    kept = np.flatnonzero(body.counted)
+    numbers = {n: one.at(kept) for n, one in numbers.items()}
+    return replace(rows, wall=wall[kept], reason=body.reason[kept], numbers=numbers), kept
+
+
+def _texts(
+    text: Text, layout: Layout, columns: tuple[int, ...], kept: "NDArray[np.intp] | None"
+) -> "pd.DataFrame":
+    frame = read_rows(text, layout, Wanted((), columns))
+    return frame if kept is None else frame.iloc[kept]
 
 
 def _groups(
     text: Text,
     layout: Layout,
     used: frozenset[int],
-    wall: "NDArray[np.datetime64]",
+    rows: Rows,
     kept: "NDArray[np.intp] | None",
-) -> tuple[int | None, list[Group]]:
+) -> tuple[list[Group], list[Guess]]:
     """Split the rows by sensor, where a column names it."""
     titled, wordy = sensor_columns(layout, used)
-    if not titled and not (wordy and share_of_twins(wall) > MANY_TWINS):
-        return None, [Group("", None)]
-    frame = read_rows(text, layout, Wanted((), (*titled, *wordy)))
-    if kept is not None:
-        frame = frame.iloc[kept]
-    return split_groups(wall, frame, titled, wordy)
+    if not titled and not (wordy and share_of_twins(rows.wall) > MANY_TWINS):
+        return [Group("", None)], []
+    frame = _texts(text, layout, (*titled, *wordy), kept)
+    column, groups = split_groups(rows.wall, frame, titled, wordy)
+    if column is None:
+        return groups, []
+    names = ", ".join(group.name for group in groups[:MOST_NAMED])
+    because = f'column "{title_of(layout, column)}" tells them apart'
+    return groups, [Guess("sensors", names, because)]
