@@ -129,8 +129,8 @@ def test_an_epw_without_its_periods_line_is_refused(tmp_path):
         read_weather(path)
 
 
-@pytest.mark.parametrize("rows", [[], ["2024,1,1,1"], [*week("2024-01-01")[:3], "1," * 60]])
-def test_an_epw_whose_rows_are_cut_or_too_long_is_refused(tmp_path, rows):
+@pytest.mark.parametrize("rows", [[], ["2024,1,1,1"]])
+def test_an_epw_whose_rows_are_cut_is_refused(tmp_path, rows):
     with pytest.raises(UnusableInputError, match=r"made\.epw: the rows of this EPW file"):
         read_weather(made_epw(tmp_path, rows))
 
