@@ -10,12 +10,13 @@ import pandas as pd
 from climlog.analysis.place import PlaceResult
 from climlog.analysis.verdict import RUNS_OUT
 from climlog.report.ground import face_text
-from climlog.report.terms import temp_text
+from climlog.report.terms import sentence, temp_text
 from climlog.tables import load_table
-from climlog.units import length_text
+from climlog.units import celsius_from_fahrenheit, fahrenheit_from_celsius, length_text
 
 NARROWEST_RANGE = 5.0
 ROUNDED_TO = 1.0
+STEPS_ON_CARD = (1, 2, 3)
 COOL_C, WARM_C = 16.0, 24.0
 NEGLIGIBLE_MM = 0.05
 
@@ -56,8 +57,8 @@ def care_card(result: PlaceResult, units: str, outdoor_low_c: float | None = Non
     piece, start = result.piece, result.start
     return CareCard(
         name=piece.name,
-        what=f"{piece.wood.name}, {piece.cut}; finish {face_text(piece.show_face)} above, "
-        f"{face_text(piece.hidden_face)} below. Fixed down {start.fixed_on:%B %Y} at "
+        what=f"{sentence(piece.wood.name)}, {piece.cut}; finish {face_text(piece.show_face)} "
+        f"above, {face_text(piece.hidden_face)} below. Fixed down {start.fixed_on:%B %Y} at "
         f"{start.fixed_pct:.1f} % moisture; worked out for the air of the room it is made for.",
         stop=_stop(result),
         move=_move(result, units),
@@ -146,7 +147,7 @@ def humidity_ceiling(outdoor_c: float) -> float:
         The printed step that the temperature lies in; above the steps, the mildest one.
     """
     steps = load_table("winter_humidity")
-    within = steps.loc[steps["outdoor_from_c"] <= outdoor_c, "most_rh_pct"]
+    within = steps.loc[steps["outdoor_from_f"] <= fahrenheit_from_celsius(outdoor_c), "most_rh_pct"]
     return float(within.max() if len(within) else steps["most_rh_pct"].min())
 
 
@@ -163,12 +164,12 @@ def _range(result: PlaceResult, units: str, outdoor_low_c: float | None) -> tupl
     gauge = "A gauge at table height, away from vents and sun, tells you."
     if outdoor_low_c is None:
         steps = load_table("winter_humidity")
-        mild, hard = steps.iloc[1], steps.iloc[3]
-        frost = (
-            f"In frost, dry windows come first: no more than {mild['most_rh_pct']:.0f} % when "
-            f"it is {temp_text(mild['outdoor_to_c'], units)} outside, "
-            f"{hard['most_rh_pct']:.0f} % at {temp_text(hard['outdoor_to_c'], units)}."
-        )
+        said = [
+            f"{row['most_rh_pct']:.0f} % at "
+            f"{temp_text(celsius_from_fahrenheit(float(row['outdoor_to_f'])), units)} outside"
+            for _, row in steps.iloc[list(STEPS_ON_CARD)].iterrows()
+        ]
+        frost = f"In frost, dry windows come first: no more than {', '.join(said)}."
     else:
         frost = (
             f"In your coldest weeks hold no more than {humidity_ceiling(outdoor_low_c):.0f} %, or "

@@ -5,7 +5,6 @@ air with its gaps and faults. A fourth shows which steady air the travel stands.
 the record, words from words.py; here they only find their place.
 """
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -379,11 +378,8 @@ def air_bar(result: PlaceResult, units: str) -> AirBar:
     """Lay the safe air over the air of the log."""
     axis = Axis(0.0, 100.0, LEFT, RIGHT)
     low, high = result.safe_rh_pct
-    labels = [
-        Tick(axis.one(value), f"{value:.0f} %")
-        for value in (low, high)
-        if 0.0 < value < 100.0 and math.isfinite(value)
-    ]
+    ends = {f"{value:.0f} %": value for value in (low, high) if 0.0 < value < 100.0}
+    labels = [Tick(axis.one(value), label) for label, value in ends.items()]
     months = monthly_range(result.air)
     rh_pct = result.air.rh_pct
     hours = (float(np.nanmin(rh_pct)), float(np.nanmax(rh_pct)))

@@ -75,9 +75,10 @@ def _short_day(moment: "pd.Timestamp | object") -> str:
 
 def width_key(result: PlaceResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
     """Explain what is drawn."""
+    weighed = ", the measurements weighed in" if result.residuals else ""
     rows = [
-        ("line middle", "width, middle case"),
-        ("area doubt", "where 90 of 100 likely cases lie, day by day"),
+        ("line middle", "width that log and sheet give"),
+        ("area doubt", f"where 90 of 100 likely cases lie, day by day{weighed}"),
     ]
     if has_limits:
         rows.append(("area beyond", "no travel left: the fastenings, not the air, decide here"))

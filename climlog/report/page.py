@@ -13,7 +13,7 @@ from climlog.analysis.verdict import Judgement
 from climlog.report import ground, plates, wording
 from climlog.report.care import care_card
 from climlog.report.charts import air_bar, air_chart, moisture_chart, width_chart
-from climlog.report.drawing_words import mark_of
+from climlog.report.drawing_words import MARK_SHAPES, mark_of
 from climlog.report.plan import plan_from_below
 from climlog.report.remedy_words import kind_rows
 from climlog.report.terms import day_text, numbers_text, plural_of, room_text
@@ -84,6 +84,7 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "units": units,
         "headline": wording.headline(result, units),
         "worst": wording.worst_line(result, units),
+        "short_log": wording.short_log_caution(result),
         "verdict": wording.verdict_word(judged) if has_fastenings else "not judged",
         "shape": mark_of(judged) if has_fastenings else "",
         "title_block": _title_block(result, units),
@@ -98,6 +99,7 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "moisture_lines": wording.moisture_lines(result, units),
         "air": air_chart(result, units),
         "bar": air_bar(result, units) if has_fastenings else None,
+        "shapes": MARK_SHAPES,
         "kinds": kind_rows(result, units),
         "cautions": wording.cautions(result, units),
         "share": Share(round(100 * judged.share_of_draws), wording.share_line(result)),

@@ -23,6 +23,7 @@ GRAIN_LINES = 11
 NEAR = 46.0
 GRAIN_SEED = 7
 OUTER_SHARE = 0.75
+LABEL_SHARES = (0.0, -0.1, 0.1, -0.2, 0.2, -0.3, 0.3)
 
 
 @dataclass(frozen=True)
@@ -71,6 +72,7 @@ class HeldLine:
 
     y: float
     says: str
+    says_at: float
 
 
 @dataclass(frozen=True)
@@ -82,6 +84,7 @@ class Plan:
     width: float
     height: float
     top: tuple[float, float, float, float]
+    foot: float
     grain: tuple[str, ...]
     rails: tuple[Rail, ...]
     gauges: tuple[Gauge, ...]
@@ -115,16 +118,18 @@ def plan_from_below(result: PlaceResult, units: str) -> Plan:
     long, wide = piece.length_mm * scale, piece.width_mm * scale
     width = max(long, 300.0) + MARGIN_LEFT + MARGIN_RIGHT
     left = (width - MARGIN_LEFT - MARGIN_RIGHT - long) / 2 + MARGIN_LEFT
-    sheet = _Sheet(scale, left + long / 2, MARGIN_TOP + wide / 2)
+    over = _overhang(piece, wide / 2, scale)
+    sheet = _Sheet(scale, left + long / 2, MARGIN_TOP + over + wide / 2)
     times_life = _enlargement(result)
     gauges = _gauges(result, sheet, times_life, units)
     return Plan(
         title=f"{piece.name} from below",
         says=words.plan_text(result, units),
         width=round(width, 1),
-        height=round(wide + MARGIN_TOP + MARGIN_BOTTOM, 1),
-        top=(round(left, 1), MARGIN_TOP, round(long, 1), round(wide, 1)),
-        grain=_grain(left, MARGIN_TOP, long, wide),
+        height=round(wide + 2 * over + MARGIN_TOP + MARGIN_BOTTOM, 1),
+        top=(round(left, 1), MARGIN_TOP + over, round(long, 1), round(wide, 1)),
+        foot=round(MARGIN_TOP + 2 * over + wide, 1),
+        grain=_grain(left, MARGIN_TOP + over, long, wide),
         rails=_rails(piece, sheet),
         gauges=gauges,
         held=_held_lines(result, sheet),
@@ -135,12 +140,22 @@ def plan_from_below(result: PlaceResult, units: str) -> Plan:
     )
 
 
+def _overhang(piece: Piece, half: float, scale: float) -> float:
+    """How far the largest gauge reaches beyond the edges."""
+    outermost = max((abs(one.y_mm) * scale for one in piece.fastenings), default=0.0)
+    return round(max(0.0, GAUGE - (half - outermost)), 1) if piece.fastenings else 0.0
+
+
 def _held_lines(result: PlaceResult, sheet: _Sheet) -> tuple[HeldLine, ...]:
-    """Lines that stay put and lie in the top."""
+    """Lines that stay put and lie in the top, named where no fastening is in the way."""
+    piece = result.piece
+    taken = [one.x_mm for one in piece.fastenings]
+    places = [share * piece.length_mm for share in LABEL_SHARES]
+    clear = max(places, key=lambda at: min((abs(at - x) for x in taken), default=0.0))
     return tuple(
-        HeldLine(sheet.y(y_mm), says)
+        HeldLine(sheet.y(y_mm), says, sheet.x(clear))
         for y_mm, says in words.held_lines(result)
-        if abs(y_mm) < result.piece.width_mm / 2
+        if abs(y_mm) < piece.width_mm / 2
     )
 
 

@@ -6,13 +6,12 @@ the set's travel is worked out as drawn, turned, turned with the length set free
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import inf
 
 from climlog.analysis.verdict import MOST_USED_PCT, used_pct_of
 from climlog.model.board import ACROSS, ALONG, Fastening, Piece
 from climlog.model.fasteners import Travel
 from climlog.model.layout import travel_as_a_set
-from climlog.model.poses import LARGEST_STRAIN
+from climlog.report.remedy_words import travel_over_width
 from climlog.report.terms import travel_text
 
 PLATE = "figure-eight"
@@ -68,9 +67,7 @@ def _turned(one: Fastening) -> Fastening:
 
 
 def _set(fastenings: Sequence[Fastening], piece: Piece) -> Travel:
-    travel = travel_as_a_set(fastenings, piece.width_mm)
-    strains = (travel.swell_strain, travel.shrink_strain)
-    return Travel(*(inf if one >= LARGEST_STRAIN else one * piece.width_mm for one in strains))
+    return travel_over_width(travel_as_a_set(fastenings, piece.width_mm), piece.width_mm)
 
 
 def plates_line(piece: Piece, needs: Travel, drawn: Travel, units: str) -> str | None:

@@ -71,7 +71,9 @@ def _daily(air: Air) -> "NDArray[np.float64]":
     days = np.pad(air.rh_pct, (0, spare), constant_values=np.nan).reshape(-1, per_day)
     count = np.isfinite(days).sum(axis=1)
     sums = np.nansum(days, axis=1)
-    return np.divide(sums, count, out=np.full(count.size, np.nan), where=count > 0)
+    means: NDArray[np.float64] = np.full(count.size, np.nan)
+    np.divide(sums, count, out=means, where=count > 0)
+    return means
 
 
 def _running(daily: "NDArray[np.float64]", days: int) -> "NDArray[np.float64]":
@@ -80,5 +82,4 @@ def _running(daily: "NDArray[np.float64]", days: int) -> "NDArray[np.float64]":
     rolling = pd.Series(daily).rolling(
         min(days, daily.size), center=True, min_periods=max(1, least)
     )
-    means: NDArray[np.float64] = rolling.mean().to_numpy(dtype=np.float64)
-    return means
+    return np.asarray(rolling.mean(), dtype=np.float64)

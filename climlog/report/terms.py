@@ -47,8 +47,8 @@ def day_text(moment: date | datetime) -> str:
 def temp_text(temp_c: float, units: str) -> str:
     """Write a temperature in the reader's units, the other beside it."""
     if units == "metric":
-        return f"{temp_c:.0f} °C"
-    return f"{fahrenheit_from_celsius(temp_c):.0f} °F ({temp_c:.0f} °C)"
+        return f"{round(temp_c)} °C"
+    return f"{round(fahrenheit_from_celsius(temp_c))} °F ({round(temp_c)} °C)"
 
 
 def room_text(length_mm: float, units: str) -> str:
@@ -78,11 +78,15 @@ def plural_of(kind: str) -> str:
 
 
 def fastenings_named(fastenings: Iterable[Fastening]) -> str:
-    """Name fastenings by kind and rail, each group once."""
-    groups = dict.fromkeys(
-        f"the {plural_of(one.kind)} on the rails {one.rail}" for one in fastenings
-    )
-    return joined(tuple(groups))
+    """Name fastenings by kind and rail, each kind once."""
+    rails: dict[str, dict[str, None]] = {}
+    for one in fastenings:
+        rails.setdefault(one.kind, {})[one.rail] = None
+    return joined([f"the {plural_of(kind)} on {_where(tuple(on))}" for kind, on in rails.items()])
+
+
+def _where(rails: Sequence[str]) -> str:
+    return f"the rails {rails[0]}" if len(rails) == 1 else "all rails"
 
 
 def joined(words: Sequence[str]) -> str:

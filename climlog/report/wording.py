@@ -11,8 +11,8 @@ from climlog.analysis.verdict import CLOSE, HOLDS, MOST_USED_PCT, RUNS_OUT, Judg
 from climlog.report.plates import plates_line
 from climlog.report.remedy_words import remedy_text
 from climlog.report.spells import Spell, spells
+from climlog.report.terms import NONE, fastenings_named, room_text, sentence, temp_text
 from climlog.report.terms import day_text as day_text
-from climlog.report.terms import fastenings_named, room_text, sentence, temp_text
 from climlog.report.terms import travel_text as travel_text
 from climlog.tables import load_table
 from climlog.units import length_text
@@ -96,9 +96,10 @@ def _shortfall(result: PlaceResult, units: str) -> str:
         f"{length_text(needs_mm, units)} {word} about {day_text(when)}"
         for word, needs_mm, _, when, _ in short
     )
-    given = " and ".join(room_text(has_mm, units) for _, _, has_mm, _, _ in short)
+    rooms = [room_text(has_mm, units) for _, _, has_mm, _, _ in short]
+    given = "leave it no room" if set(rooms) == {NONE} else f"allow only {' and '.join(rooms)}"
     stops = " and ".join(dict.fromkeys(names for *_, names in short if names))
-    return f"{result.piece.name} would get {wants}, but {stops or 'its fastenings'} allow {given}"
+    return f"{result.piece.name} would get {wants}, but {stops or 'its fastenings'} {given}"
 
 
 def worst_line(result: PlaceResult, units: str) -> str | None:
@@ -215,6 +216,8 @@ def safe_air_line(result: PlaceResult, units: str) -> str:
     at = f"at {temp_text(ROOM_TEMP_C, units)}"
     if not result.piece.fastenings or (low <= 0 and high >= 100):
         return f"Steady air of any humidity {at} stays within the travel."
+    if high - low < 1.0:
+        return f"Only steady air of {low:.0f} % relative humidity {at} keeps it as it was fixed."
     if low <= 0:
         return f"Steady air {at} stays within the travel up to {high:.0f} % relative humidity."
     if high >= 100:
@@ -246,6 +249,11 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
     judged, lines = result.as_a_set, []
     if not result.piece.fastenings:
         lines.append("Add the fastenings to the sheet, or give --fastening, to have them judged.")
+    elif judged.verdict == HOLDS and not result.is_full_year:
+        lines.append(
+            f"Nothing in these {result.log_days:.0f} days asks for a change. Keep the logger "
+            "running through a winter and a summer before you rely on it."
+        )
     elif judged.verdict == HOLDS:
         lines.append("Fit it as drawn; drive the screws snug, then back them off a quarter turn.")
     elif not result.remedies:
@@ -278,13 +286,21 @@ def cautions(result: PlaceResult, units: str) -> tuple[str, ...]:
     return (*lines, NOT_STRENGTH)
 
 
+def short_log_caution(result: PlaceResult) -> str | None:
+    """Say that a log is not a year, where it is not."""
+    if result.is_full_year:
+        return None
+    return (
+        f"The log covers {result.log_days:.0f} days, not a year: other seasons may ask for more "
+        "travel than any of these figures."
+    )
+
+
 def _log_cautions(result: PlaceResult) -> list[str]:
     start, lines = result.start, []
-    if not result.is_full_year:
-        lines.append(
-            f"The log covers {result.log_days:.0f} days, not a year: other seasons may ask for "
-            "more travel than any of these figures."
-        )
+    short = short_log_caution(result)
+    if short is not None:
+        lines.append(short)
     lines += [f"{one.says}" for one in result.log.flags if "outdoor" in one.kind]
     if start.stands == BEFORE:
         lines.append(
