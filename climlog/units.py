@@ -24,6 +24,7 @@ MM_PER_UNIT = {
     "inches": MM_PER_INCH, '"': MM_PER_INCH, "ft": 12 * MM_PER_INCH, "foot": 12 * MM_PER_INCH,
     "feet": 12 * MM_PER_INCH, "'": 12 * MM_PER_INCH,
 }  # fmt: skip
+GRAMS_PER_UNIT = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "lbs": 453.59237, "oz": 28.349523125}
 SECONDS_PER_DAY = 86400.0
 HOURS_PER_DAY = 24.0
 
@@ -32,6 +33,9 @@ _AMOUNT = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
 _PART = re.compile(
     rf"\s*({_AMOUNT})\s*(mm|cm|m|inches|inch|in|feet|foot|ft|\"|')\.?", re.IGNORECASE
 )
+
+_WEIGHT = re.compile(r"(\d+(?:[.,]\d+)?)\s*(kg|g|lbs|lb|oz)\b\.?\s*", re.IGNORECASE)
+_TEMPERATURE = re.compile(r"\s*(-?\d+(?:[.,]\d+)?)\s*(?:°|deg)?\s*([CFK])\s*", re.IGNORECASE)
 
 
 def celsius_from_fahrenheit(temp_f: "Number") -> "Number":
@@ -100,6 +104,65 @@ def _amount(text: str) -> float:
         return float(sum(Fraction(piece) for piece in re.split("[ -]", text.replace(",", "."))))
     except ZeroDivisionError as error:
         raise UnusableInputError(f'"{text}" divides by nothing: check the fraction') from error
+
+
+def parse_weight(text: str) -> float:
+    """Read a weight with its units, such as "4310 g", "4.31 kg" or "9 lb 8 oz".
+
+    Returns
+    -------
+    float
+        [g]
+
+    Raises
+    ------
+    UnusableInputError
+        If a unit is missing or something else stands in the text.
+
+    Examples
+    --------
+    >>> parse_weight("9 lb 8 oz"), parse_weight("4.31 kg")
+    (4309.127515, 4310.0)
+    """
+    rest, total_g = str(text).strip(), 0.0
+    while rest:
+        part = _WEIGHT.match(rest)
+        if part is None:
+            break
+        total_g += float(part[1].replace(",", ".")) * GRAMS_PER_UNIT[part[2].lower()]
+        rest = rest[part.end() :].strip()
+    if rest or not str(text).strip():
+        raise UnusableInputError(
+            f'"{text}" is not a weight; write "4310 g", "4.31 kg" or "9 lb 8 oz"'
+        )
+    return total_g
+
+
+def parse_temperature(text: str) -> float:
+    """Read a temperature with its unit, such as "15 °C" or "59 F".
+
+    Returns
+    -------
+    float
+        [°C]
+
+    Raises
+    ------
+    UnusableInputError
+        If it is no number with C, F or K behind it.
+
+    Examples
+    --------
+    >>> parse_temperature("59 F"), parse_temperature("-3 °C")
+    (15.0, -3.0)
+    """
+    part = _TEMPERATURE.fullmatch(str(text))
+    if part is None:
+        raise UnusableInputError(f'"{text}" is not a temperature; write "15 °C" or "59 °F"')
+    number, unit = float(part[1].replace(",", ".")), part[2].upper()
+    if unit == "F":
+        return celsius_from_fahrenheit(number)
+    return celsius_from_kelvin(number) if unit == "K" else number
 
 
 def inches_text(length_mm: float, parts: int = 64) -> str:

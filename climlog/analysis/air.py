@@ -5,7 +5,7 @@ moistures is not the moisture of the means. Gaps up to `longest_bridge_hours` ar
 straight line; longer ones stay open, and the lag restarts after them with a wider range.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -19,6 +19,7 @@ from climlog.model.emc import equilibrium_moisture, sorption_slope
 SHORTEST_STEP_HOURS = 1.0
 BRIDGED_HOURS = 24.0
 BRIDGED_STEPS = 3.0
+TYPICAL_YEAR = "typical year"
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,29 @@ class Air:
             self.step_hours,
             self.bridged_hours,
         )
+
+
+def in_one_year(log: Log) -> Log:
+    """Lay a typical year, made of months of different years, into one year; others stay.
+
+    Its months then follow on as the file meant them to. The year is that of the last reading, or
+    the nearest leap year before it where there is a 29 February.
+    """
+    if not any(flag.kind == TYPICAL_YEAR for flag in log.flags):
+        return log
+    year = int(log.times[-1].year)
+    if ((log.times.month == 2) & (log.times.day == 29)).any():
+        year -= year % 4
+    old = log.times.to_numpy().astype("datetime64[Y]")
+    moved = np.datetime64(str(year), "Y").astype("datetime64[ns]") + (log.times.to_numpy() - old)
+    order = np.argsort(moved, kind="stable")
+    return replace(
+        log,
+        times=pd.DatetimeIndex(moved[order]),
+        temp_c=log.temp_c[order],
+        rh_pct=log.rh_pct[order],
+        gaps=(),
+    )
 
 
 def air_of(log: Log) -> Air:

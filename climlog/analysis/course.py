@@ -43,6 +43,29 @@ class Course:
     strain: "NDArray[np.float64]"
 
 
+@dataclass(frozen=True)
+class Tuning:
+    """The middle case: as the tables have it, or as readings of the real piece suggest.
+
+    Attributes
+    ----------
+    coefficient, diffusivity, film : factors on the tables' figures.
+    sensor_rh : error of the humidity sensor. [% RH]
+    start_pct : error of the moisture when fixed. [% moisture]
+    sorption_share : share of the curve's change that the wood follows.
+    """
+
+    coefficient: float = 1.0
+    diffusivity: float = 1.0
+    film: float = 1.0
+    sensor_rh: float = 0.0
+    start_pct: float = 0.0
+    sorption_share: float = 1.0
+
+
+AS_TABLED = Tuning()
+
+
 def settled_pct(air: Air, days: float = SETTLING_DAYS) -> float:
     """Mean equilibrium moisture of the first days of a series, in %."""
     steps = max(1, round(days * HOURS_PER_DAY / air.step_hours))
@@ -57,7 +80,9 @@ def restart_pct(
     return kept * last_pct + (1.0 - kept) * settled_pct(air.part(stretch_start))
 
 
-def follow(piece: Piece, air: Air, start_pct: float, fixed_pct: float) -> Course:
+def follow(
+    piece: Piece, air: Air, start_pct: float, fixed_pct: float, tuning: Tuning = AS_TABLED
+) -> Course:
     """Run one piece through the air.
 
     Parameters
@@ -69,22 +94,29 @@ def follow(piece: Piece, air: Air, start_pct: float, fixed_pct: float) -> Course
         Moisture, even through the thickness, at the first step. [%]
     fixed_pct : float
         Moisture on the day it was fixed: width changes count from there. [%]
+    tuning : Tuning
+        Left out: the tables' own figures.
     """
-    slab = slab_for(piece)
+    slab = slab_for(piece, diffusivity_factor=tuning.diffusivity, film_factor=tuning.film)
+    fixed_pct = max(0.0, fixed_pct + tuning.start_pct)
+    emc_pct = np.maximum(0.0, air.emc_pct + tuning.sensor_rh * air.emc_per_rh)
     layers = {name: np.full(air.times.size, np.nan) for name in _LAYERS}
-    begin, stop = start_pct, 0
+    begin, stop = max(0.0, start_pct + tuning.start_pct), 0
     for stretch in air.stretches:
         if stop:
             hours_open = (stretch.start - stop) * air.step_hours
             begin = restart_pct(air, stretch.start, hours_open, float(begin), piece)
         span = slice(stretch.start, stretch.stop)
         answer = slab.respond(
-            air.emc_pct[span], air.step_hours * SECONDS_PER_HOUR, begin, rate_at(air.temp_c[span])
+            emc_pct[span], air.step_hours * SECONDS_PER_HOUR, begin, rate_at(air.temp_c[span])
         )
         for name in _LAYERS:
             layers[name][span] = getattr(answer, name)
         begin, stop = float(answer.mean_pct[-1]), stretch.stop
-    strain = strain_across(piece.wood, piece.tangential_share, fixed_pct, layers["mean_pct"])
+    followed = np.maximum(0.0, fixed_pct + tuning.sorption_share * (layers["mean_pct"] - fixed_pct))
+    strain = tuning.coefficient * strain_across(
+        piece.wood, piece.tangential_share, fixed_pct, followed
+    )
     return Course(air.times, strain=strain, **layers)
 
 

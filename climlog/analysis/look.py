@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from climlog.analysis.warned import collected
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.options import ImportOptions
@@ -28,10 +29,11 @@ class SensorLook:
 
 @dataclass(frozen=True, eq=False)
 class FileLook:
-    """One file and its sensors."""
+    """One file, its sensors, and where the figures go beyond what they were fitted for."""
 
     file: str
     sensors: tuple[SensorLook, ...]
+    limits: tuple[str, ...] = ()
 
 
 def look_at(paths: Sequence[Path], how: ImportOptions) -> tuple[FileLook, ...]:
@@ -56,7 +58,8 @@ def _files(path: Path) -> list[Path]:
 
 def _look(path: Path, how: ImportOptions) -> FileLook:
     logs = read_file(path, how)
-    return FileLook(
-        path.name,
-        tuple(SensorLook(log, equilibrium_moisture(log.temp_c, log.rh_pct)) for log in logs),
-    )
+    with collected() as limits:
+        sensors = tuple(
+            SensorLook(log, equilibrium_moisture(log.temp_c, log.rh_pct)) for log in logs
+        )
+    return FileLook(path.name, sensors, tuple(limits))

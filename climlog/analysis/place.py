@@ -7,20 +7,21 @@ alone and all as a set -> PlaceResult. Numbers only: words are in report/wording
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 from scipy.optimize import brentq
 
-from climlog.analysis.air import Air, air_of
-from climlog.analysis.course import CaseCourses, Course, follow, follow_cases
-from climlog.analysis.draws import Cases, Weighing, draw_cases, weigh, weighted_quantiles
+from climlog.analysis.air import Air, air_of, in_one_year
+from climlog.analysis.course import CaseCourses, Course, Tuning, follow, follow_cases
+from climlog.analysis.draws import Cases, Weighing, draw_cases, weighted_quantiles
+from climlog.analysis.readings import Residual, weigh_readings
 from climlog.analysis.start import GIVEN, Start, start_of
 from climlog.analysis.verdict import HOLDS, Judgement, judge
+from climlog.analysis.warned import collected
 from climlog.importer.log import Log
-from climlog.model.board import Fastening, Measured, Piece
+from climlog.model.board import Fastening, Piece
 from climlog.model.diffusion import days_to_63_pct
 from climlog.model.emc import humidity_holding
 from climlog.model.fasteners import Travel, travel_alone
@@ -29,7 +30,6 @@ from climlog.model.movement import strain_across
 from climlog.model.poses import LARGEST_STRAIN
 from climlog.model.remedies import KindOutcome, Remedy, kinds_that_hold, remedies
 from climlog.model.wood_transport import slab_for
-from climlog.tables import load_table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -49,14 +49,6 @@ class FasteningResult:
     judgement: Judgement
 
 
-@dataclass(frozen=True)
-class Residual:
-    """A reading of the real piece beside the model's middle case."""
-
-    measured: Measured
-    off_by: float
-
-
 @dataclass(frozen=True, eq=False)
 class Band:
     """5th, 50th and 95th percentile of width over time, shape (3, m), in mm."""
@@ -73,6 +65,9 @@ class PlaceResult:
     ----------
     air : Air
         From the first step that counts for the piece.
+    residuals, tuning : what was measured on the piece less the model, and the middle case after it
+    limits : tuple of str
+        Where figures go beyond what they were fitted for.
     safe_rh_pct : (float, float)
         Sustained humidities at `ROOM_TEMP_C` at which the set's travel is just used up. [%]
     best_fixed_pct : float or None
@@ -88,6 +83,7 @@ class PlaceResult:
     band: Band
     weighing: Weighing
     residuals: tuple[Residual, ...]
+    tuning: Tuning
     days_to_63_pct: float
     fastenings: tuple[FasteningResult, ...]
     set_travel: SetTravel
@@ -96,6 +92,7 @@ class PlaceResult:
     best_fixed_pct: float | None
     remedies: tuple[Remedy, ...]
     kinds: tuple[KindOutcome, ...]
+    limits: tuple[str, ...] = ()
 
     @property
     def width_mm(self) -> "NDArray[np.float64]":
@@ -133,13 +130,20 @@ def analyse_place(
     ClimlogError
         If the log and the sheet do not fit together.
     """
+    with collected() as limits:
+        result = _analyse(piece, in_one_year(log), made_in, units)
+    return replace(result, best_fixed_pct=_best_fixed(result), limits=tuple(limits))
+
+
+def _analyse(piece: Piece, log: Log, made_in: Log | None, units: str) -> PlaceResult:
     whole = air_of(log)
     start = start_of(piece, whole, air_of(made_in) if made_in else None)
     air = whole.part(start.step)
-    course = follow(piece, air, start.fixed_pct, start.fixed_pct)
     cases = draw_cases(start.known_from == GIVEN)
     followed = follow_cases(piece, air, start.fixed_pct, start.fixed_pct, cases)
-    weighing, residuals = _weigh_readings(piece, followed)
+    readings = weigh_readings(piece, followed, cases)
+    weighing = readings.weighing
+    course = follow(piece, air, start.fixed_pct, start.fixed_pct, readings.tuning)
     set_travel = travel_as_a_set(piece.fastenings, piece.width_mm)
     extremes = (
         np.maximum(np.nanmax(followed.strain, axis=1), 0.0),
@@ -151,7 +155,7 @@ def analyse_place(
     )
     needs = (as_a_set.needs.swell_mm / piece.width_mm, as_a_set.needs.shrink_mm / piece.width_mm)
     troubled = as_a_set.verdict != HOLDS or any(f.judgement.verdict != HOLDS for f in fastenings)
-    result = PlaceResult(
+    return PlaceResult(
         piece=piece,
         log=log,
         air=air,
@@ -159,7 +163,8 @@ def analyse_place(
         course=course,
         band=_band(piece, followed, weighing),
         weighing=weighing,
-        residuals=residuals,
+        residuals=readings.residuals,
+        tuning=readings.tuning,
         days_to_63_pct=days_to_63_pct(slab_for(piece)),
         fastenings=fastenings,
         set_travel=set_travel,
@@ -171,37 +176,6 @@ def analyse_place(
         else (),
         kinds=kinds_that_hold(piece.fastenings, piece.width_mm, *needs) if piece.fastenings else (),
     )
-    return replace(result, best_fixed_pct=_best_fixed(result))
-
-
-def _weigh_readings(piece: Piece, followed: CaseCourses) -> tuple[Weighing, tuple[Residual, ...]]:
-    spread = load_table("doubts")["spread"]
-    columns, readings, spreads, kept = [], [], [], []
-    for one in piece.measured:
-        step = _step_on(followed.times, one.on)
-        if step is None or np.isnan(followed.strain[0, step]):
-            continue
-        if one.width_mm is not None:
-            columns.append(piece.width_mm * (1.0 + followed.strain[:, step]))
-            readings.append(one.width_mm)
-            spreads.append(float(spread["width_reading"]))
-            kept.append(replace(one, moisture_pct=None))
-        if one.moisture_pct is not None:
-            columns.append(followed.mean_pct[:, step])
-            readings.append(one.moisture_pct)
-            spreads.append(float(spread["moisture_reading"]))
-            kept.append(replace(one, width_mm=None))
-    predicted = np.array(columns).T if columns else np.empty((followed.strain.shape[0], 0))
-    weighing = weigh(predicted, readings, spreads)
-    pairs = zip(kept, weighing.residuals, strict=True)
-    return weighing, tuple(Residual(one, off_by) for one, off_by in pairs)
-
-
-def _step_on(times: pd.DatetimeIndex, day: date) -> int | None:
-    noon = pd.Timestamp(day) + pd.Timedelta(hours=12)
-    if not times[0] - pd.Timedelta(days=1) <= noon <= times[-1] + pd.Timedelta(days=1):
-        return None
-    return int(np.argmin(np.abs((times - noon).to_numpy())))
 
 
 def _band(piece: Piece, followed: CaseCourses, weighing: Weighing) -> Band:

@@ -15,7 +15,7 @@ from typing import TypeVar
 
 from climlog.errors import ClimlogError, ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.limits import Limits
-from climlog.units import parse_length
+from climlog.units import parse_length, parse_temperature, parse_weight
 
 T = TypeVar("T")
 LARGEST_SHEET_BYTES = 1_000_000
@@ -121,6 +121,19 @@ def as_size_mm(value: object) -> float:
     if length_mm <= 0:
         raise ImpossibleValueError(f'"{value}" is not a possible size; it must be above 0')
     return length_mm
+
+
+def as_weight_g(value: object) -> float:
+    """Read a weight that must be more than nothing, in g."""
+    weight_g = parse_weight(str(value))
+    if weight_g <= 0:
+        raise ImpossibleValueError(f'"{value}" is not a possible weight; it must be above 0')
+    return weight_g
+
+
+def as_temp_c(value: object) -> float:
+    """Read a temperature with its unit, in °C."""
+    return parse_temperature(str(value))
 
 
 def as_number(value: object) -> float:

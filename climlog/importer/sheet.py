@@ -16,6 +16,7 @@ from climlog.importer.reader import (
     as_number,
     as_size_mm,
     as_text,
+    as_weight_g,
     load_toml,
     nearest,
 )
@@ -304,8 +305,11 @@ def _measured(table: SheetTable) -> Measured:
         table.need("on", as_day, "on = 2025-08-20"),
         table.take("width", as_size_mm),
         table.take("moisture", as_moisture_pct),
+        table.take("weight", as_weight_g),
     )
     table.finish()
-    if row.width_mm is None and row.moisture_pct is None:
-        raise UnusableInputError(f"{table.where}: give a width or a moisture with the day")
+    if row.width_mm is None and row.moisture_pct is None and row.weight_g is None:
+        raise UnusableInputError(
+            f"{table.where}: give a width, a moisture or a weight with the day"
+        )
     return row

@@ -5,13 +5,10 @@ kept, for each says it with a doubt of its own.
 """
 
 import functools
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-
-from scipy.constants import gram, oz, pound
 
 from climlog.errors import ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.importer.reader import (
@@ -20,7 +17,9 @@ from climlog.importer.reader import (
     as_moisture_pct,
     as_percent,
     as_size_mm,
+    as_temp_c,
     as_text,
+    as_weight_g,
     load_toml,
     nearest,
 )
@@ -28,11 +27,9 @@ from climlog.model.board import BARE, Finish, Wood
 from climlog.model.finishes import finish_named
 from climlog.model.movement import tangential_share_of
 from climlog.model.woods import wood_named
-from climlog.units import celsius_from_fahrenheit, celsius_from_kelvin
 
 METER, OVEN, WEIGHT = "meter", "oven", "weight"
 HOW = (METER, OVEN)
-KG_PER_UNIT = {"g": gram, "kg": 1.0, "oz": oz, "lb": pound, "lbs": pound}
 LARGEST_TARGET_PCT = 25.0
 
 
@@ -313,31 +310,3 @@ def as_spread_pct(value: object) -> float:
     if not 0 < spread_pct <= 10:
         raise ImpossibleValueError(f"{spread_pct:g} % should lie above 0 and not above 10 %")
     return spread_pct
-
-
-def as_weight_g(value: object) -> float:
-    """Read a weight with its units, such as "4310 g", "4.31 kg" or "9 lb 8 oz", in g."""
-    text = str(value).strip()
-    total_kg, rest = 0.0, text
-    while rest.strip():
-        part = re.match(r"\s*(\d+(?:[.,]\d+)?)\s*(kg|g|lbs|lb|oz)\b\.?", rest, re.IGNORECASE)
-        if part is None:
-            raise UnusableInputError(
-                f'"{value}" is not a weight; write "4310 g", "4.31 kg" or "9 lb 8 oz"'
-            )
-        total_kg += float(part[1].replace(",", ".")) * KG_PER_UNIT[part[2].lower()]
-        rest = rest[part.end() :]
-    if total_kg <= 0:
-        raise ImpossibleValueError(f'"{value}" is not a possible weight; it must be above 0')
-    return float(total_kg / KG_PER_UNIT["g"])
-
-
-def as_temp_c(value: object) -> float:
-    """Read a temperature with its unit, such as "15 °C" or "59 F", in °C."""
-    part = re.fullmatch(r"\s*(-?\d+(?:[.,]\d+)?)\s*(?:°|deg)?\s*([CFK])\s*", str(value), re.I)
-    if part is None:
-        raise UnusableInputError(f'"{value}" is not a temperature; write "15 °C" or "59 °F"')
-    number, unit = float(part[1].replace(",", ".")), part[2].upper()
-    if unit == "F":
-        return float(celsius_from_fahrenheit(number))
-    return float(celsius_from_kelvin(number)) if unit == "K" else number

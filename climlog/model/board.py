@@ -90,16 +90,17 @@ class Fastening:
 
 @dataclass(frozen=True)
 class Measured:
-    """A measurement on the real piece: one of width or moisture, on a day."""
+    """Measurements on the real piece on one day; None where nothing was measured."""
 
     on: date
     width_mm: float | None = None
     moisture_pct: float | None = None
+    weight_g: float | None = None
 
 
 @dataclass(frozen=True)
 class Base:
-    """Where the rails are: each number a rail's distance from the middle of the top. [mm]"""
+    """Where the rails are, each as its distance from the middle of the top, in mm."""
 
     rails_across_grain_x_mm: tuple[float, ...] = ()
     rails_along_grain_y_mm: tuple[float, ...] = ()

@@ -20,6 +20,7 @@ def _file_numbers(look: FileLook) -> Numbers:
     return {
         "file": look.file,
         **row_numbers(widest),
+        "limits": list(look.limits),
         "sensors": [_sensor_numbers(one, widest) for one in look.sensors],
     }
 

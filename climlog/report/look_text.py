@@ -22,6 +22,7 @@ def _look_lines(look: FileLook) -> list[str]:
     for one in look.sensors:
         lines += section("", _sensor_lines(one, len(look.sensors) > 1))[:-1]
         lines += bullets(log_lines(one.log))
+    lines += bullets(f"Limits: {limit}." for limit in look.limits)
     return lines
 
 

@@ -5,6 +5,7 @@ ISO 8601 local wall time, with the offset only where the log states one.
 """
 
 from collections.abc import Sequence
+from dataclasses import asdict
 
 import numpy as np
 
@@ -47,11 +48,16 @@ def _place_numbers(result: PlaceResult, units: str) -> Numbers:
                 "on": one.measured.on.isoformat(),
                 "width_mm": one.measured.width_mm,
                 "moisture_pct": one.measured.moisture_pct,
+                "weight_g": one.measured.weight_g,
                 "off_by": rounded(one.off_by),
             }
             for one in result.residuals
         ],
         "measured_agree": result.weighing.agrees,
+        "tuned_to_measured": {
+            name: rounded(value) for name, value in asdict(result.tuning).items()
+        },
+        "limits": list(result.limits),
         "advice": list(advice(result, units)),
         "cautions": list(cautions(result, units)),
     }
