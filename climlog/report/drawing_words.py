@@ -97,7 +97,7 @@ def width_readings(result: PlaceResult, units: str, steps: "Steps") -> tuple[str
     low_mm, _, high_mm = result.band.width_mm - result.piece.width_mm
     return tuple(
         f"{when}: {NOT_KNOWN}"
-        if np.isnan(width_mm)
+        if np.isnan(width_mm + low)
         else f"{when}: {length_text(width_mm, units)}, {_change(width_mm - start_mm, units)}; "
         f"90 of 100 cases {_plain(low, units)} to {_plain(high, units)}"
         for when, width_mm, low, high, start_mm in zip(
