@@ -16,6 +16,11 @@ DAY_NS = 24 * HOUR_NS
 SLACK_NS = 5 * 60 * 1_000_000_000
 MOST_CLOCK_STEPS = 6
 SUNDAY = 6
+EPOCH_WEEKDAY = 3  # 1 January 1970 was a Thursday
+MOST_ROWS_IN_AN_HOUR = 10_000
+CLOCK_BACK = "the clock went back; the hour stands twice, its second pass is left out"
+SPRING_MONTHS = (3, 4, 9, 10)
+AUTUMN_MONTHS = (3, 4, 9, 10, 11)
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,35 +93,31 @@ def put_in_order(
 def _repeated_hours(wall: "NDArray[np.int64]") -> tuple["NDArray[np.intp]", tuple[Flag, ...]]:
     """Find rows of the second pass through an hour, where the clock was set back."""
     highest = np.maximum.accumulate(wall)
-    back = np.flatnonzero(np.diff(wall) < 0) + 1
+    steps = np.diff(wall)
+    hourly = steps.size > 0 and abs(int(np.median(steps)) - HOUR_NS) < SLACK_NS
+    back = np.flatnonzero(steps <= 0 if hourly else steps < 0) + 1
+    shallow = highest[back - 1] - wall[back] <= HOUR_NS + SLACK_NS
     again: list[NDArray[np.intp]] = []
     flags: list[Flag] = []
     done = -1
-    for at in back.tolist():
+    for at in back[shallow & _in_change_nights(wall[back])].tolist():
         if at <= done:
             continue
-        reach = int(highest[at - 1])
-        depth = reach - int(wall[at])
-        past = np.flatnonzero(wall[at : at + 100_000] > reach)
-        stop = at + (int(past[0]) if past.size else wall[at : at + 100_000].size)
-        second = wall[at:stop]
-        steady = second.size < 2 or bool(np.all(np.diff(second) > 0))
-        if depth > HOUR_NS + SLACK_NS or not steady or not _on_sunday(second):
-            continue
-        done = stop - 1
-        again.append(np.arange(at, stop))
-        flags.append(
-            _flag(
-                "clock back",
-                second,
-                "the clock went back; the hour stands twice, its second pass is left out",
-            )
-        )
+        ahead = wall[at : at + MOST_ROWS_IN_AN_HOUR]
+        past = np.flatnonzero(ahead > highest[at - 1])
+        second = ahead[: int(past[0])] if past.size else ahead
+        if np.all(np.diff(second) > 0):
+            done = at + second.size - 1
+            again.append(np.arange(at, done + 1))
+            flags.append(_flag("clock back", second, CLOCK_BACK))
     return (np.concatenate(again) if again else np.empty(0, dtype=np.intp)), tuple(flags)
 
 
-def _on_sunday(wall: "NDArray[np.int64]") -> bool:
-    return int(pd.Timestamp(int(wall[0])).dayofweek) == SUNDAY
+def _in_change_nights(wall: "NDArray[np.int64]") -> "NDArray[np.bool_]":
+    """Say which times lie in the small hours of a Sunday in a month when clocks go back."""
+    sunday = (wall // DAY_NS + EPOCH_WEEKDAY) % 7 == SUNDAY
+    months = wall.astype("datetime64[ns]").astype("datetime64[M]").astype(np.int64) % 12 + 1
+    return np.asarray(sunday & (wall % DAY_NS < 4 * HOUR_NS) & np.isin(months, AUTUMN_MONTHS))
 
 
 def _flag(kind: str, wall: "NDArray[np.int64]", says: str) -> Flag:
@@ -164,12 +165,9 @@ def _skipped(wall: "NDArray[np.int64]", steps: "NDArray[np.int64]") -> tuple[Fla
     return tuple(flags)
 
 
-SPRING_MONTHS = (3, 4, 9, 10)
-
-
 def _summer_time_night(before: pd.Timestamp, after: pd.Timestamp) -> bool:
     """Say whether the skipped hour lies in the small hours of a Sunday."""
-    sunday = before.dayofweek == SUNDAY == after.dayofweek
+    sunday = before.weekday() == SUNDAY == after.weekday()
     return bool(sunday and before.hour <= 2 and after.hour <= 4)
 
 

@@ -262,7 +262,7 @@ def _titles(
             if block:
                 break
             continue
-        if sum(bool(cell) for cell in row) < 2:
+        if sum(bool(cell) for cell in row) < 2 or not _has_words(row):
             break
         block.insert(0, row)
     block = block[-MOST_TITLE_ROWS:]
@@ -275,6 +275,12 @@ def _titles(
         kept[0] = _carried(kept[0])
     aligned = [_aligned(row, width, sample) for row in kept]
     return tuple(" ".join(part for part in column if part) for column in zip(*aligned, strict=True))
+
+
+def _has_words(row: Sequence[str]) -> bool:
+    """Say whether at least half of the filled cells are words: numbers are no titles."""
+    kinds = [cells.kind_of(cell) for cell in row if cell]
+    return 2 * kinds.count(cells.WORD) >= len(kinds)
 
 
 def _known(row: Sequence[str]) -> int:

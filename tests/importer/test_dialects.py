@@ -7,10 +7,10 @@ import gzip
 
 import numpy as np
 import pytest
-from tests.importer.truth import START, comma, fahrenheit, lines, room
 
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_file, read_log
+from tests.importer.truth import START, comma, fahrenheit, lines, room
 
 ROOM = room()
 ISO = "%Y-%m-%d %H:%M:%S"
@@ -87,7 +87,8 @@ WAYS = {
     "day of year, hours and minutes in one": (
         ["Year,Julian Day,Time (HHMM) hour,AirTC,RH"],
         lambda o: (
-            f"{o.at.year},{o.at.timetuple().tm_yday},{o.at.hour * 100 + o.at.minute},{o.temp_c},{o.rh_pct}"
+            f"{o.at.year},{o.at.timetuple().tm_yday},{o.at.hour * 100 + o.at.minute},"
+            f"{o.temp_c},{o.rh_pct}"
         ),
     ),
     "semicolon and decimal comma": (
@@ -243,10 +244,8 @@ def test_titles_repeated_where_downloads_were_joined_are_counted(tmp_path):
 def test_humidity_comes_from_the_dew_point_where_there_is_no_other(tmp_path):
     psychrolib = pytest.importorskip("psychrolib")
     psychrolib.SetUnitSystem(psychrolib.SI)
-    rows = [
-        f"{one.at:{ISO}},{one.temp_c},{psychrolib.GetTDewPointFromRelHum(one.temp_c, one.rh_pct / 100):.2f}"
-        for one in ROOM
-    ]
+    dews = [psychrolib.GetTDewPointFromRelHum(one.temp_c, one.rh_pct / 100) for one in ROOM]
+    rows = [f"{o.at:{ISO}},{o.temp_c},{dew:.2f}" for o, dew in zip(ROOM, dews, strict=True)]
     text = "Time,Temp °C,Dew point °C\n" + "\n".join(rows)
     log = read_log([write(tmp_path, text)])
     # PsychroLib (ASHRAE 2017) and the Magnus form differ by 0.3 % at most; dew points have two
