@@ -5,11 +5,13 @@ else is our own bug and keeps its traceback.
 """
 
 import importlib
+import sys
 from typing import Any
 
 import click
 
 from climlog import __version__
+from climlog.cli.console import spell_what_cannot_be_shown
 from climlog.cli.options import examples
 from climlog.errors import ClimlogError
 
@@ -40,6 +42,11 @@ class LazyGroup(click.Group):
         module = importlib.import_module(f"climlog.cli.{cmd_name}")
         command: click.Command = module.command
         return command
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401
+        """Start, help and usage errors included, with streams that no character stops."""
+        spell_what_cannot_be_shown(sys.stdout, sys.stderr)
+        return super().main(*args, **kwargs)
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
         """Run a command; turn our own errors into one line."""

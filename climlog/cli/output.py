@@ -1,10 +1,12 @@
 """How a command hands out what it made: JSON to a file or to the screen, pages to a folder."""
 
 import json
+import sys
 from pathlib import Path
 
 import click
 
+from climlog.cli.console import shows_everything
 from climlog.report.files import free_path, refuse_existing, write_whole
 
 
@@ -18,13 +20,16 @@ def deliver_json(numbers: object, json_file: str | None, replace: bool) -> bool:
     """Write numbers as JSON; return whether they went to the screen in place of text."""
     if json_file is None:
         return False
-    text = json.dumps(numbers, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
     if json_file == "-":
-        click.echo(text, nl=False)
+        click.echo(_json_text(numbers, ensure_ascii=not shows_everything(sys.stdout)), nl=False)
         return True
     check_json_target(json_file, replace)
-    write_whole(Path(json_file), text)
+    write_whole(Path(json_file), _json_text(numbers, ensure_ascii=False))
     return False
+
+
+def _json_text(numbers: object, ensure_ascii: bool) -> str:
+    return json.dumps(numbers, indent=2, ensure_ascii=ensure_ascii, allow_nan=False) + "\n"
 
 
 def deliver_page(page: str, name: str, folder: Path, replace: bool) -> None:

@@ -1,0 +1,167 @@
+"""Terminal manners: poor consoles, progress, quiet, completion, `python -m climlog`."""
+
+import io
+import json
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from climlog.cli import main
+from climlog.cli.console import Progress, shows_everything, spell_what_cannot_be_shown
+
+SAMPLES = Path(__file__).parents[2] / "sample_logs"
+ROOM = SAMPLES / "ferry_house_dining_room.csv"
+
+
+def console(encoding):
+    return io.TextIOWrapper(io.BytesIO(), encoding=encoding, errors="strict", newline="")
+
+
+def shown(stream):
+    stream.flush()
+    return stream.buffer.getvalue().decode(stream.encoding)
+
+
+@pytest.mark.parametrize("encoding", ["cp437", "cp1252", "cp850", "ascii"])
+def test_a_console_without_a_character_shows_a_plain_one(encoding):
+    stream = console(encoding)
+    with pytest.raises(UnicodeEncodeError):
+        console(encoding).write("swelling \N{MINUS SIGN}3 mm")
+    spell_what_cannot_be_shown(stream)
+    stream.write("swelling \N{MINUS SIGN}3 mm, MgCl\N{SUBSCRIPT TWO}, \u5e8a")
+    assert shown(stream) == "swelling -3 mm, MgCl2, ?"
+
+
+def test_what_a_console_has_is_left_alone():
+    stream = console("cp437")
+    spell_what_cannot_be_shown(stream)
+    stream.write("20 °C, Gästetisch")
+    assert shown(stream) == "20 °C, Gästetisch"
+
+
+def test_streams_that_are_no_console_are_let_be():
+    spell_what_cannot_be_shown(io.StringIO())
+    lenient = io.TextIOWrapper(io.BytesIO(), encoding="cp437", errors="backslashreplace")
+    spell_what_cannot_be_shown(lenient)
+    assert lenient.errors == "backslashreplace"
+    assert not shows_everything(lenient)
+    assert shows_everything(console("utf-8"))
+    assert shows_everything(console("UTF-8-SIG"))
+
+
+def python(*arguments, encoding="utf-8", **more):
+    """Run Python with its output in an encoding, as Windows does in a pipe."""
+    environment = {**os.environ, "PYTHONIOENCODING": f"{encoding}:strict", **more}
+    return subprocess.run(
+        [sys.executable, *map(str, arguments)], capture_output=True, env=environment, check=False
+    )
+
+
+def test_every_command_prints_on_an_old_console(tmp_path):
+    sheet = tmp_path / "床.toml"
+    text = (SAMPLES / "dining_table.toml").read_text(encoding="utf-8")
+    sheet.write_text(text.replace("Ferry House", "Ferry-hűset 床 \N{MINUS SIGN}"), encoding="utf-8")
+    out = tmp_path / "ø床"
+    for arguments in (
+        ("--help",),
+        ("salt", "--at", "20 C", "--jar", "MgCl₂=35"),
+        ("salt", "--at", "20 C", "--jar", "床=35"),
+        ("place", ROOM, "--piece", sheet, "--out", out),
+        ("place", ROOM, "--piece", tmp_path / "missing 床.toml"),
+    ):
+        done = python("-m", "climlog", *arguments, encoding="cp437")
+        assert b"Traceback" not in done.stderr, done.stderr.decode("cp437")
+        assert done.returncode == (1 if "床=35" in arguments or len(arguments) == 4 else 0)
+        assert done.stdout or done.stderr
+
+
+def test_numbers_stay_whole_on_an_old_console(tmp_path):
+    log = tmp_path / "床.csv"
+    log.write_bytes(ROOM.read_bytes())
+    done = python("-m", "climlog", "look", log, "--json", "-", encoding="cp437")
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout.decode("cp437"))["logs"][0]["file"] == "床.csv"
+
+
+def test_python_m_climlog_is_the_command():
+    done = python("-m", "climlog", "--version")
+    assert done.returncode == 0
+    assert done.stdout.startswith(b"python -m climlog, version ")
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_the_shell_gets_its_completion_script(shell):
+    code = "from climlog.cli import main; main(prog_name='climlog')"
+    done = python("-c", code, _CLIMLOG_COMPLETE=f"{shell}_source")
+    if shell == "bash" and b"Shell completion is not supported" in done.stderr:
+        pytest.skip("needs bash 4.4")
+    assert done.returncode == 0, done.stderr
+    assert b"_CLIMLOG_COMPLETE" in done.stdout
+
+
+def test_completion_knows_the_commands_and_their_options():
+    code = "from climlog.cli import main; main(prog_name='climlog')"
+    for words, index, expected in (
+        ("climlog sa", "1", b"salt"),
+        ("climlog salt --a", "2", b"--at"),
+    ):
+        done = python(
+            "-c", code, _CLIMLOG_COMPLETE="bash_complete", COMP_WORDS=words, COMP_CWORD=index
+        )
+        assert expected in done.stdout
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+def test_work_that_takes_long_says_so_once_and_cleans_up():
+    terminal = Terminal()
+    with Progress("reading the log", terminal, patience_s=0.05) as progress:
+        time.sleep(0.3)
+        progress.say("following 3 pieces")
+        progress.say("done")
+    text = terminal.getvalue()
+    assert text.startswith("\rclimlog: reading the log ...")
+    assert "\rclimlog: following 3 pieces ..." in text
+    last = text.split("\r")[-2]
+    assert last == " " * len("climlog: following 3 pieces ...")
+
+
+def test_short_work_says_nothing_and_nor_does_a_pipe():
+    terminal, pipe = Terminal(), io.StringIO()
+    with Progress("reading", terminal, patience_s=60) as progress:
+        progress.say("following")
+    with Progress("reading", pipe, patience_s=0.0) as progress:
+        progress.say("following")
+    assert terminal.getvalue() == pipe.getvalue() == ""
+
+
+def test_an_error_also_takes_the_line_away():
+    terminal = Terminal()
+
+    def fail():
+        with Progress("reading", terminal, patience_s=0.0):
+            time.sleep(0.2)
+            raise ValueError("no")
+
+    with pytest.raises(ValueError, match="no"):
+        fail()
+    assert terminal.getvalue().endswith("\r")
+
+
+def test_quiet_prints_only_where_the_page_is(tmp_path):
+    sheet = SAMPLES / "dining_table.toml"
+    result = CliRunner().invoke(
+        main, ["place", str(ROOM), "--piece", str(sheet), "--out", str(tmp_path), "--quiet"]
+    )
+    assert result.exit_code == 0, result.output
+    (line,) = result.stdout.splitlines()
+    assert line.startswith("Page: ")
+    assert result.stderr == ""
