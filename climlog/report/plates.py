@@ -12,7 +12,7 @@ from climlog.model.board import ACROSS, ALONG, Fastening, Piece
 from climlog.model.fasteners import Travel
 from climlog.model.layout import travel_as_a_set
 from climlog.report.remedy_words import travel_over_width
-from climlog.report.terms import travel_text
+from climlog.report.terms import LOCKED, travel_text
 
 PLATE = "figure-eight"
 TURNED_DEG = 45.0
@@ -90,7 +90,7 @@ class PlateRow:
 
 def _used(needs: Travel, travel: Travel) -> str:
     used_pct = used_pct_of(needs, travel)
-    return f"more than {used_pct:.0f} %" if used_pct >= MOST_USED_PCT else f"{used_pct:.0f} %"
+    return LOCKED if used_pct >= MOST_USED_PCT else f"{used_pct:.0f} %"
 
 
 def plate_rows(piece: Piece, needs: Travel, drawn: Travel, units: str) -> tuple[PlateRow, ...]:

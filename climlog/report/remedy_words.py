@@ -5,13 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import CLOSE, CLOSE_USED_PCT, HOLDS, RUNS_OUT
+from climlog.analysis.verdict import CLOSE, CLOSE_USED_PCT, HOLDS, MOST_USED_PCT, RUNS_OUT
 from climlog.model.board import Fastening, Piece
 from climlog.model.fasteners import Travel
 from climlog.model.layout import SetTravel
 from climlog.model.poses import LARGEST_STRAIN
 from climlog.model.remedies import MOVE_LINE, OTHER_KIND, TAKE_OUT, KindOutcome, Remedy, Step
 from climlog.report.terms import (
+    LOCKED,
     fastenings_named,
     numbers_text,
     plural_of,
@@ -55,23 +56,25 @@ def _step_text(step: Step, piece: Piece, units: str) -> str:
         return f"take out {names}"
     if step.what == OTHER_KIND:
         return f"use {plural_of(step.kind)} instead of {names}"
+    if step.from_mm is None or step.to_mm is None:
+        return f"{step.what} at {names}"
     if step.what == MOVE_LINE:
         return (
             f"move {names} from {length_text(abs(step.from_mm), units)} to "
             f"{length_text(abs(step.to_mm), units)} from the middle of the width"
         )
-    return f"{step.what} at {names}{_from_to(step, units)}"
+    return f"{step.what} at {names}{_from_to(step.size, step.from_mm, step.to_mm, units)}"
 
 
-def _from_to(step: Step, units: str) -> str:
+def _from_to(size: str, before: float, after: float, units: str) -> str:
     """Say the size before and after; a switch that is only on or off needs no figures."""
-    if step.size.endswith("_mm"):
-        return f", from {length_text(step.from_mm, units)} to {length_text(step.to_mm, units)}"
-    if step.size.endswith("_deg"):
-        return f", from {step.from_mm:.0f}° to {step.to_mm:.0f}°"
-    if step.size == "start_share":
-        end = "outer" if step.to_mm > HALF_WAY else "inner"
-        away = min(step.to_mm, 1.0 - step.to_mm) * 100
+    if size.endswith("_mm"):
+        return f", from {length_text(before, units)} to {length_text(after, units)}"
+    if size.endswith("_deg"):
+        return f", from {before:.0f}° to {after:.0f}°"
+    if size == "start_share":
+        end = "outer" if after > HALF_WAY else "inner"
+        away = min(after, 1.0 - after) * 100
         return f", to {away:.0f} % of its length from the {end} end"
     return ""
 
@@ -89,7 +92,9 @@ def kind_rows(result: PlaceResult, units: str) -> tuple[KindRow, ...]:
         KindRow(
             name=sentence(one.words),
             allows=travel_text(travel_over_width(one.travel, result.piece.width_mm), units),
-            used="locked" if math.isinf(one.used_share) else f"{one.used_share * 100:.0f} %",
+            used=LOCKED
+            if one.used_share * 100 >= MOST_USED_PCT
+            else f"{one.used_share * 100:.0f} %",
             verdict=_kind_verdict(one),
         )
         for one in ordered

@@ -10,6 +10,7 @@ from climlog.units import fahrenheit_from_celsius, length_text
 
 NO_LIMIT = "no limit"
 NONE = "none"
+LOCKED = "locked"
 LEAST_MM = 0.05
 MINUS = "\N{MINUS SIGN}"
 FREE_STRAIN = 0.19

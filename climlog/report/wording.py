@@ -11,7 +11,7 @@ from climlog.analysis.verdict import CLOSE, HOLDS, MOST_USED_PCT, RUNS_OUT, Judg
 from climlog.report.plates import plates_line
 from climlog.report.remedy_words import remedy_text
 from climlog.report.spells import Spell, spells
-from climlog.report.terms import NONE, fastenings_named, room_text, sentence, temp_text
+from climlog.report.terms import LOCKED, NONE, fastenings_named, room_text, sentence, temp_text
 from climlog.report.terms import day_text as day_text
 from climlog.report.terms import travel_text as travel_text
 from climlog.tables import load_table
@@ -130,7 +130,7 @@ def fastening_line(one: FasteningResult, units: str) -> str:
 def used_text(judgement: Judgement) -> str:
     """Say how much of its travel is used."""
     if judgement.used_pct >= MOST_USED_PCT:
-        return "locked"
+        return LOCKED
     return f"{judgement.used_pct:.0f} %"
 
 
@@ -262,10 +262,14 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
             "kind from the table of kinds, or make the top of narrower or quartersawn boards."
         )
     lines += [remedy_text(one, result.piece, units) for one in result.remedies[:MOST_REMEDIES]]
-    if result.best_fixed_pct is not None and judged.verdict != HOLDS:
+    needed_mm = judged.needs.swell_mm + judged.needs.shrink_mm
+    there_is_mm = judged.has.swell_mm + judged.has.shrink_mm
+    troubled = judged.verdict != HOLDS and needed_mm < there_is_mm
+    if result.best_fixed_pct is not None and troubled:
         lines.append(
-            f"Fixed at {result.best_fixed_pct:.1f} % moisture instead of "
-            f"{result.start.fixed_pct:.1f} %, it would use the same share of its travel both ways."
+            f"Or fix it at {result.best_fixed_pct:.1f} % moisture instead of "
+            f"{result.start.fixed_pct:.1f} %: it then uses {100 * needed_mm / there_is_mm:.0f} % "
+            "of its travel both ways."
         )
     return tuple(lines)
 
