@@ -102,17 +102,7 @@ def travel_as_a_set(fastenings: Sequence[Fastening], width_mm: float) -> SetTrav
     Strains are searched to 20 % and turns to 0.1 rad. A plate counts as one micrometre shorter
     than its play allows, so that a plate without any play can still be followed as it swings.
     """
-    if not width_mm > 0:
-        raise ImpossibleValueError(
-            f"a top {width_mm:g} mm wide has no room to move: check its width"
-        )
-    bodies: dict[str, list[Held]] = {}
-    for owner, one in enumerate(fastenings):
-        shape = shape_of(one)
-        bodies.setdefault(shape.body, []).extend(
-            Held(owner, one.x_mm, one.y_mm + offset_mm, element)
-            for offset_mm, element in shape.elements
-        )
+    bodies = _bodies(fastenings, width_mm)
     swell, shrink = (
         _one_way(fastenings, bodies, width_mm / 2, swelling) for swelling in (True, False)
     )
@@ -128,6 +118,49 @@ def travel_as_a_set(fastenings: Sequence[Fastening], width_mm: float) -> SetTrav
         swell.moved_mm,
         shrink.moved_mm,
     )
+
+
+def reaches(
+    fastenings: Sequence[Fastening], width_mm: float, swell_strain: float, shrink_strain: float
+) -> bool:
+    """Tell whether a set lets the top go as far as it needs, without asking how much farther.
+
+    Parameters
+    ----------
+    fastenings : sequence of Fastening
+    width_mm : float
+        Width of the top. [mm]
+    swell_strain, shrink_strain : float
+        Change of width as a share of it, each counted positive; `LARGEST_STRAIN` at most.
+
+    Raises
+    ------
+    ImpossibleValueError
+        As for `travel_as_a_set`.
+    """
+    bodies = _bodies(fastenings, width_mm)
+    for held in bodies.values():
+        for need, swelling in ((swell_strain, True), (shrink_strain, False)):
+            poses = Poses(held, width_mm / 2, swelling, min(need, LARGEST_STRAIN))
+            if not _at_most(poses, _follow(poses).path):
+                return False
+    return True
+
+
+def _bodies(fastenings: Sequence[Fastening], width_mm: float) -> dict[str, list[Held]]:
+    """Sort what holds the top by what it is held to."""
+    if not width_mm > 0:
+        raise ImpossibleValueError(
+            f"a top {width_mm:g} mm wide has no room to move: check its width"
+        )
+    bodies: dict[str, list[Held]] = {}
+    for owner, one in enumerate(fastenings):
+        shape = shape_of(one)
+        bodies.setdefault(shape.body, []).extend(
+            Held(owner, one.x_mm, one.y_mm + offset_mm, element)
+            for offset_mm, element in shape.elements
+        )
+    return bodies
 
 
 def _one_way(
@@ -191,17 +224,20 @@ class _Way:
 def _follow(poses: Poses) -> _Way:
     """Follow the strain from rest until neither driving nor pushing gains any more."""
     rest = np.zeros(4)
-    starts = [[rest]]
-    if not poses.convex:
-        starts += [[rest, poses.drive(rest, push)] for push in PUSHES]
-    path = max((_ascend(poses, start) for start in starts), key=_reached_mm)
-    while not poses.convex:
+    path = _ascend(poses, [rest])
+    for push in () if poses.convex or _at_most(poses, path) else PUSHES:
+        path = max(path, _ascend(poses, [rest, poses.drive(rest, push)]), key=_reached_mm)
+    while not poses.convex and not _at_most(poses, path):
         asides = [poses.drive(path[-1], push) for push in PUSHES]
         longer = max((_ascend(poses, [*path, aside]) for aside in asides), key=_reached_mm)
         if _reached_mm(longer) <= _reached_mm(path) + SETTLED_MM:
             break
         path = longer
     return _Way(poses, path)
+
+
+def _at_most(poses: Poses, path: list[Floats]) -> bool:
+    return bool(path[-1][3] >= poses.most_mm - SETTLED_MM)
 
 
 def _reached_mm(path: list[Floats]) -> float:

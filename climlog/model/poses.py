@@ -58,12 +58,21 @@ class Poses:
         Half the width of the top: what a strain is multiplied by. [mm]
     swelling : bool
         Which way the strain is followed; it counts as positive.
+    most_strain : float
+        Strain beyond which nobody asks.
     """
 
-    def __init__(self, held: Iterable[Held], half_width_mm: float, swelling: bool) -> None:
+    def __init__(
+        self,
+        held: Iterable[Held],
+        half_width_mm: float,
+        swelling: bool,
+        most_strain: float = LARGEST_STRAIN,
+    ) -> None:
         """Sort the elements and lay the first tangents round every track."""
         everything = list(held)
         self.half_width_mm = half_width_mm
+        self.most_mm = most_strain * half_width_mm
         self.sign = 1.0 if swelling else -1.0
         self.arm_mm = max([1.0, *(math.hypot(one.x_mm, one.y_mm) for one in everything)])
         tracks, self.track_maps, self.track_owners = self._sort(everything, Track)
@@ -170,9 +179,8 @@ class Poses:
         """Limits of the search first, then everything that holds, convex as seen from a pose."""
         far_mm = 50.0 + 2.0 * LARGEST_STRAIN * self.half_width_mm
         turn_mm = LARGEST_TURN_RAD * self.arm_mm
-        most_mm = LARGEST_STRAIN * self.half_width_mm
-        least_mm = min(float(pose[3]), most_mm)
-        box = [far_mm, far_mm, turn_mm, most_mm, far_mm, far_mm, turn_mm, -least_mm]
+        least_mm = min(float(pose[3]), self.most_mm)
+        box = [far_mm, far_mm, turn_mm, self.most_mm, far_mm, far_mm, turn_mm, -least_mm]
         rows, limits, _ = self.tangents(pose)
         return np.vstack([BOX, self.rows, rows]), np.concatenate([box, self.limits, limits])
 
