@@ -40,6 +40,8 @@ SUFFICIENT_SHARE = 0.5
 RULED_OUT_SHARE = 0.05
 STRONG = 2
 WEIGHT_AS_SHARE = 0.25
+UNSIGNED_PART = 0.05
+STANDS_BEHIND = {WRONG_MOISTURE: 1.25, WET_STOCK: 1.5}
 ANY_STRAIN = 0.0003
 ANY_SET = 0.0005
 SET_PART = 0.25
@@ -64,10 +66,16 @@ def judge_causes(scene: Scene) -> tuple[Cause, ...]:
 
 
 def _standing(cause: Cause) -> tuple[int, float]:
+    """Order by verdict, then by share and signs.
+
+    A cause that nobody reported a sign of counts for little of its share; one that stands behind
+    another (wet stock behind a held top) goes before it when both are about as strong.
+    """
     order = (SUFFICIENT, POSSIBLE, RULED_OUT).index(cause.verdict)
     share = 0.0 if cause.share_of_draws is None else cause.share_of_draws
     if cause.key in NEED_A_SIGN and cause.score <= 0:
-        share *= SUFFICIENT_SHARE
+        share *= UNSIGNED_PART
+    share *= STANDS_BEHIND.get(cause.key, 1.0)
     return order, -(share + WEIGHT_AS_SHARE * cause.score)
 
 
@@ -264,7 +272,7 @@ def _wet_stock(scene: Scene) -> Cause:
     surplus = fixed_pct - scene.place_wettest_pct
     lag_days = place.days_to_63_pct / draws.cases.diffusivity
     left = surplus * np.exp(-np.maximum(age_days, 0) / lag_days)
-    wet = left > STILL_WET_PCT
+    wet = (surplus > crack_limit("wood_over_air").value) & (left > STILL_WET_PCT)
     share = draws.share(wet & scene.passes(scene.history.held.stretch))
     figures = {
         "fixed_pct": place.start.fixed_pct,

@@ -168,10 +168,6 @@ class Fastened:
     shrink_strain: "Floats"
     held_width_mm: float
 
-    def free_to_swell(self) -> "Fastened":
-        """Make the same with nothing in the way of swelling."""
-        return replace(self, swell_strain=np.full_like(self.swell_strain, np.inf))
-
 
 def live(piece: Piece, air: Air, fixed_pct: float, draws: Draws, fastened: Fastened) -> History:
     """Run every case through the air and hold it by its fastenings.
@@ -183,17 +179,16 @@ def live(piece: Piece, air: Air, fixed_pct: float, draws: Draws, fastened: Faste
     """
     followed = follow_cases(piece, air, fixed_pct, fixed_pct, draws.cases)
     step_days = (followed.times[1] - followed.times[0]) / pd.Timedelta(days=1)
-    both = [
-        march(
-            followed.strain,
-            Hold(
-                one.swell_strain, one.shrink_strain, draws.compression_elastic, draws.season_keeps
-            ),
-            step_days,
-        )
-        for one in (fastened, fastened.free_to_swell())
-    ]
-    return History(followed.times, followed.mean_pct, *both)
+    ways = (fastened.swell_strain, np.full_like(fastened.swell_strain, np.inf))
+    hold = Hold(
+        np.concatenate(ways),
+        np.tile(fastened.shrink_strain, 2),
+        np.tile(draws.compression_elastic, 2),
+        np.tile(draws.season_keeps, 2),
+    )
+    both = march(np.tile(followed.strain, (2, 1)), hold, step_days)
+    count = draws.cases.count
+    return History(followed.times, followed.mean_pct, both.rows(0, count), both.rows(count, None))
 
 
 def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":

@@ -81,6 +81,13 @@ class HeldWood:
     set_strain: Floats
     opening: Floats
 
+    def rows(self, first: int, stop: int | None) -> "HeldWood":
+        """Take some of the tops."""
+        span = slice(first, stop)
+        return HeldWood(
+            self.stretch[span], self.squeeze[span], self.set_strain[span], self.opening[span]
+        )
+
 
 def march(free_strain: ArrayLike, hold: Hold, step_days: float) -> HeldWood:
     """March held tops through their free strain.
@@ -88,8 +95,8 @@ def march(free_strain: ArrayLike, hold: Hold, step_days: float) -> HeldWood:
     Parameters
     ----------
     free_strain : array, shape (n,) or (k, n)
-        Strain a free top would have since it was fixed, swelling positive; NaN in a gap, during
-        which nothing is known and nothing changes.
+        Strain a free top would have since it was fixed, swelling positive; a step with a NaN is
+        a gap for all, in which nothing is known and nothing changes.
     hold : Hold
     step_days : float
         Time between samples, more than 0. [days]
@@ -118,24 +125,27 @@ def march(free_strain: ArrayLike, hold: Hold, step_days: float) -> HeldWood:
     """
     free = np.atleast_2d(np.asarray(free_strain, dtype=float))
     swell, shrink, elastic, keeps = _checked(hold, step_days)
-    stays = keeps ** (step_days / crack_limit("season_days").value)
+    fades = 1.0 - keeps ** (step_days / crack_limit("season_days").value)
     (rows_count,) = np.broadcast_shapes(
         free.shape[:1], swell.shape, shrink.shape, elastic.shape, keeps.shape
     )
     free = np.broadcast_to(free, (rows_count, free.shape[1]))
+    known = np.flatnonzero(np.isfinite(free).all(axis=0))
+    found = HeldWood(*(np.full(free.shape, np.nan) for _ in range(4)))
     crushed, eased = np.zeros(rows_count), np.zeros(rows_count)
-    rows: list[tuple[Floats, ...]] = []
-    for now in free.T:
-        rest = now - crushed
-        squeeze = np.maximum(rest + eased - swell, 0.0)
-        crushed = crushed + np.nan_to_num(np.maximum(squeeze - elastic, 0.0))
+    for step, now in zip(known.tolist(), free.T[known], strict=True):
+        squeeze = np.maximum(now - crushed + eased - swell, 0.0)
+        crushed = crushed + np.maximum(squeeze - elastic, 0.0)
         squeeze = np.minimum(squeeze, elastic)
-        rest = now - crushed
-        stretch = np.maximum(-shrink - rest - eased, 0.0)
-        rows.append((stretch, squeeze, crushed + 0.0 * now, np.maximum(-shrink - rest, 0.0)))
-        crushed = crushed + np.nan_to_num(squeeze) * (1.0 - stays)
-        eased = eased + np.nan_to_num(stretch) * (1.0 - stays)
-    return HeldWood(*(np.stack(column, axis=-1) for column in zip(*rows, strict=True)))
+        short = crushed - now - shrink
+        stretch = np.maximum(short - eased, 0.0)
+        found.stretch[:, step] = stretch
+        found.squeeze[:, step] = squeeze
+        found.set_strain[:, step] = crushed
+        found.opening[:, step] = np.maximum(short, 0.0)
+        crushed = crushed + squeeze * fades
+        eased = eased + stretch * fades
+    return found
 
 
 def _checked(hold: Hold, step_days: float) -> tuple[Floats, Floats, Floats, Floats]:
