@@ -1,0 +1,193 @@
+"""The page in a real browser: no errors, no requests, nothing too wide, and a clean print."""
+
+import json
+import re
+import shutil
+import subprocess
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from climlog.analysis.place import PlaceResult, analyse_place
+from climlog.importer.read import read_log
+from climlog.importer.sheet import read_piece
+from climlog.report.page import place_page
+
+SAMPLES = Path(__file__).parents[2] / "sample_logs"
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "msedge")
+BROWSER = next((found for name in BROWSERS if (found := shutil.which(name))), None)
+FLAGS = (
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+    "--hide-scrollbars", "--host-resolver-rules=MAP * ~NOTFOUND", "--enable-logging=stderr",
+    "--virtual-time-budget=4000",
+)  # fmt: skip
+LONGEST_S = 120
+PHONE, DESK = 360, 1280
+
+pytestmark = pytest.mark.skipif(
+    BROWSER is None, reason=f"no browser: looked for {', '.join(BROWSERS)} on the path"
+)
+
+# Watches for errors from the first line on, then touches every drawing and measures everything.
+PROBE = """<script>
+window.seen = [];
+addEventListener("error", function (e) { seen.push(String(e.message)); });
+addEventListener("securitypolicyviolation", function (e) { seen.push(e.violatedDirective); });
+addEventListener("load", function () {
+  var figures = Array.from(document.querySelectorAll("figure[data-readings]"));
+  var said = figures.map(function (figure) {
+    var svg = figure.querySelector("svg"), box = svg.getBoundingClientRect();
+    var out = figure.querySelector(".reading"), answers = [];
+    svg.dispatchEvent(new PointerEvent("pointermove",
+      {clientX: box.left + box.width / 2, clientY: box.top + 5, bubbles: true}));
+    answers.push(out.textContent);
+    svg.dispatchEvent(new KeyboardEvent("keydown", {key: "ArrowRight", bubbles: true}));
+    answers.push(out.textContent);
+    svg.dispatchEvent(new PointerEvent("pointerleave"));
+    answers.push(out.textContent);
+    return answers;
+  });
+  var wide = Array.from(document.querySelectorAll(".sheet *")).filter(function (one) {
+    return !one.closest("svg *") && one.getBoundingClientRect().right > innerWidth + 0.5;
+  }).map(function (one) { return one.tagName + " " + one.textContent.slice(0, 40); });
+  var pictures = Array.from(document.querySelectorAll("figure > svg")).map(function (one) {
+    var box = one.getBoundingClientRect();
+    return [one.querySelector("title").textContent, box.width, box.height];
+  });
+  parent.postMessage(JSON.stringify({
+    seen: seen, said: said, wide: wide, pictures: pictures, inner: innerWidth,
+    scroll: document.documentElement.scrollWidth,
+    requests: performance.getEntriesByType("resource").map(function (one) { return one.name; })
+  }), "*");
+});
+</script>"""
+
+# A browser's window has a least width; a frame has none, and its page lays itself out to it.
+FRAME = """<!DOCTYPE html><meta charset="utf-8"><title>frame</title><script>
+addEventListener("message", function (event) {
+  var answer = document.createElement("pre");
+  answer.id = "probe";
+  answer.textContent = event.data;
+  document.body.appendChild(answer);
+});
+</script><iframe src="page.html" style="border: 0" width="%d" height="900"></iframe>"""
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What the probe and the browser's own log say."""
+
+    probe: dict[str, object]
+    log: str
+
+
+@cache
+def result_of(sheet: str, log: str = "ferry_house_dining_room.csv") -> PlaceResult:
+    return analyse_place(read_piece(SAMPLES / sheet), read_log([SAMPLES / log]))
+
+
+def long_names() -> PlaceResult:
+    """Words that no line can break by itself."""
+    result = result_of("dining_table.toml")
+    word = "unbreakable" * 12
+    log = replace(result.log, files=(f"{word}.csv",))
+    piece = replace(result.piece, name=word, cut=word, assumed=(word,))
+    fastenings = tuple(
+        replace(one, fastening=replace(one.fastening, name=word)) for one in result.fastenings
+    )
+    return replace(result, piece=piece, log=log, fastenings=fastenings)
+
+
+CASES = {
+    "runs out": lambda: result_of("dining_table.toml"),
+    "holds": lambda: result_of("wide_top_slots.toml"),
+    "three weeks": lambda: result_of("breadboard_table.toml", "three_weeks_phone.csv"),
+    "long names": long_names,
+}
+
+
+def run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
+    profile = f"--user-data-dir={folder / 'profile'}"
+    return subprocess.run(
+        [str(BROWSER), *FLAGS, profile, *arguments],
+        capture_output=True, text=True, encoding="utf-8", timeout=LONGEST_S, check=True,
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def look(tmp_path_factory):
+    @cache
+    def look_at(case: str, width: int) -> Seen:
+        folder = tmp_path_factory.mktemp("browser")
+        page = place_page(CASES[case](), "inch" if width == DESK else "metric")
+        probed = page.replace("<title>", PROBE + "<title>", 1)
+        (folder / "page.html").write_text(probed, encoding="utf-8")
+        frame = folder / "frame.html"
+        frame.write_text(FRAME % width, encoding="utf-8")
+        done = run(folder, "--window-size=1400,1000", "--dump-dom", frame.as_uri())
+        found = re.search(r'<pre id="probe">(.*?)</pre>', done.stdout, flags=re.DOTALL)
+        assert found, done.stderr[-2000:]
+        text = found[1].replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+        return Seen(json.loads(text), done.stderr)
+
+    return look_at
+
+
+@pytest.mark.parametrize("width", [PHONE, DESK])
+@pytest.mark.parametrize("case", CASES)
+def test_no_errors_and_no_requests(look, case, width):
+    seen = look(case, width)
+    assert seen.probe["seen"] == []
+    assert seen.probe["requests"] == []
+    assert "CONSOLE" not in seen.log
+    assert "ERR_NAME_NOT_RESOLVED" not in seen.log
+
+
+@pytest.mark.parametrize("width", [PHONE, DESK])
+@pytest.mark.parametrize("case", CASES)
+def test_nothing_is_wider_than_the_screen(look, case, width):
+    probe = look(case, width).probe
+    assert probe["inner"] == width
+    assert probe["wide"] == []
+    assert probe["scroll"] <= width
+
+
+@pytest.mark.parametrize("width", [PHONE, DESK])
+def test_the_pictures_are_there_and_large_enough_to_read(look, width):
+    pictures = look("runs out", width).probe["pictures"]
+    assert len(pictures) == 6
+    for name, wide, tall in pictures:
+        assert wide > 0.8 * min(width, 480), name
+        assert tall > 40, name
+
+
+def test_values_show_by_pointer_and_by_key_and_go_again(look):
+    for by_pointer, by_key, after in look("runs out", DESK).probe["said"]:
+        assert re.match(r"\d+ \w+ 202\d: ", by_pointer)
+        assert re.match(r"\d+ \w+ 202\d: ", by_key)
+        assert by_pointer != by_key
+        assert after.startswith("Point at the drawing")
+
+
+def pages_of(pdf: Path) -> int:
+    return len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes()))
+
+
+@pytest.mark.parametrize("case", ["runs out", "holds", "three weeks"])
+def test_it_prints_with_the_card_on_one_page_of_its_own(tmp_path, case):
+    page = place_page(CASES[case](), "inch")
+    without = re.sub(r"<aside.*?</aside>", "", page, flags=re.DOTALL)
+    assert without != page
+    counts = []
+    for name, text in (("page", page), ("without", without)):
+        path = tmp_path / f"{name}.html"
+        path.write_text(text, encoding="utf-8")
+        pdf = tmp_path / f"{name}.pdf"
+        run(tmp_path, "--no-pdf-header-footer", f"--print-to-pdf={pdf}", path.as_uri())
+        assert pdf.read_bytes().startswith(b"%PDF")
+        counts.append(pages_of(pdf))
+    assert counts[0] == counts[1] + 1
+    assert 4 <= counts[0] <= 10
