@@ -303,4 +303,4 @@ def test_dining_table_is_as_its_sheet_says():
 
 def test_stock_sheet_can_be_read():
     stock = read_stock(SAMPLES / "stock.toml")
-    assert [board.target_pct for board in stock.boards] == [7.5, 7.5, 8.0, 7.5]
+    assert [board.target_pct for board in stock.boards] == [7.0] * 5

@@ -22,6 +22,7 @@ from climlog.errors import ImpossibleValueError
 from climlog.importer.log import Log
 from climlog.importer.stock_sheet import Stock
 from climlog.model.board import Piece
+from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture
 
 TARGET_GIVEN, TARGET_OF_STOCK, TARGET_OF_CLIENT = "given", "stock", "client"
@@ -95,7 +96,7 @@ def analyse_room(log: Log, asked: RoomQuestion) -> RoomResult:
     if asked.client is not None:
         client = for_client(air, asked.client, asked.pieces)
     target_pct, target_from = _target(asked, client)
-    room = room_air(log, air, target_pct)
+    room = room_air(log, air, target_pct, _band(asked))
     tried = _tried(asked, room)
     time = room_time(air)
     stock = None
@@ -127,6 +128,14 @@ def _target(asked: RoomQuestion, client: ForClient | None) -> tuple[float | None
         return asked.stock.target_pct, TARGET_OF_STOCK
     targets = [board.target_pct for board in asked.stock.boards]
     return float(max(sorted(set(targets)), key=targets.count)), TARGET_OF_STOCK
+
+
+def _band(asked: RoomQuestion) -> float:
+    """Take the tolerance that most boards have, else the usual band of a room. [% moisture]."""
+    if asked.stock is None:
+        return room_limit("air_band")
+    each = [board.tolerance_pct or room_limit("tolerance") for board in asked.stock.boards]
+    return float(max(sorted(set(each)), key=each.count))
 
 
 def _tried(asked: RoomQuestion, room: RoomAir) -> Setpoint | None:

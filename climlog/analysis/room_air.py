@@ -22,6 +22,7 @@ from climlog.units import HOURS_PER_DAY
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+ON_TARGET, TOO_DAMP, TOO_DRY = "on target", "too damp", "too dry"
 DAYS_PER_WEEK = 7
 FEWEST_DAYS_FOR_TREND = 4
 FLOOR_SHARE = 0.02
@@ -96,8 +97,8 @@ class Aim:
     hold, dry : Setpoint or None
         At the room's recent temperature; `dry` stands below the target to get there. None where
         no air at that temperature does it.
-    reached : bool
-        Whether the recent mean lies at or below the target plus its band.
+    verdict : {"on target", "too damp", "too dry"}
+        Of the recent mean.
     """
 
     target_pct: float
@@ -107,7 +108,7 @@ class Aim:
     share_below: float
     hold: Setpoint | None
     dry: Setpoint | None
-    reached: bool
+    verdict: str
 
 
 @dataclass(frozen=True)
@@ -171,7 +172,7 @@ class RoomAir:
     floor: SensorFloor | None
 
 
-def room_air(log: Log, air: Air, target_pct: float | None) -> RoomAir:
+def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> RoomAir:
     """Measure the air of a room.
 
     Parameters
@@ -181,6 +182,8 @@ def room_air(log: Log, air: Air, target_pct: float | None) -> RoomAir:
         Of that log.
     target_pct : float or None
         Moisture the room should hold. [%]
+    band_pct : float
+        How far from it counts as on target. [% moisture]
 
     Raises
     ------
@@ -200,7 +203,7 @@ def room_air(log: Log, air: Air, target_pct: float | None) -> RoomAir:
         weekly_swing_pct=float(np.nanmedian(weekly)),
         swinging_days=int((days.rh_swing_pct > room_limit("rh_day_swing")).sum()),
         recent=recent,
-        aim=None if target_pct is None else _aim(air, recent, target_pct),
+        aim=None if target_pct is None else _aim(air, recent, target_pct, band_pct),
         damp=_damp(air, days),
         machine=_machine(air),
         floor=_floor(log),
@@ -261,8 +264,7 @@ def setpoint(target_pct: float, temp_c: float) -> Setpoint | None:
     return Setpoint(temp_c, rh_pct, target_pct)
 
 
-def _aim(air: Air, recent: Recent, target_pct: float) -> Aim:
-    band = room_limit("air_band")
+def _aim(air: Air, recent: Recent, target_pct: float, band: float) -> Aim:
     known = air.emc_pct[np.isfinite(air.emc_pct)]
     above, below = known > target_pct + band, known < target_pct - band
     return Aim(
@@ -273,8 +275,14 @@ def _aim(air: Air, recent: Recent, target_pct: float) -> Aim:
         share_below=float(below.mean()),
         hold=setpoint(target_pct, recent.temp_c),
         dry=setpoint(target_pct - room_limit("drier_to_dry"), recent.temp_c),
-        reached=recent.emc_pct <= target_pct + band,
+        verdict=_verdict(recent.emc_pct - target_pct, band),
     )
+
+
+def _verdict(off_pct: float, band_pct: float) -> str:
+    if abs(off_pct) <= band_pct:
+        return ON_TARGET
+    return TOO_DAMP if off_pct > 0 else TOO_DRY
 
 
 def _damp(air: Air, days: Days) -> Damp:

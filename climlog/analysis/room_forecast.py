@@ -50,8 +50,8 @@ class Ready:
         In the middle case; None where it does not get there within the forecast.
     earliest, latest : date or None
         Between which 90 of 100 lie of the cases that get there; None where none does.
-    share : float
-        Of the cases that get there within the forecast, 0 to 1.
+    share, share_by_now : float
+        Of the cases that get there within the forecast, and by the log's end, 0 to 1.
     leaves_on : date or None
         When the middle case leaves the tolerance again, if it does.
     """
@@ -60,6 +60,7 @@ class Ready:
     earliest: date | None
     latest: date | None
     share: float
+    share_by_now: float
     leaves_on: date | None
 
 
@@ -175,17 +176,19 @@ def forecast(
     )
     days = time.times[start::STEPS_PER_DAY][: runs.mean.shape[1]]
     today = int(np.clip((time.now - start) // STEPS_PER_DAY, 0, len(days) - 1))
+    middle, _ = _middle_run(board, cases, weighing, time, first)
     bands = {
         name: weighted_quantiles(getattr(runs, name), weighing.weights, RANGE)
         for name in ("mean", "shell", "core")
     }
-    middle = _Runs(*(bands[name][1:2] for name in ("mean", "shell", "core")))
+    for name, band in bands.items():
+        band[1] = getattr(middle, name)[0]
     lost = np.maximum(-np.diff(middle.mean[0, : today + 1]), 0.0)
     return Forecast(
         started=first,
         carried_days=carried,
         now=_state(bands, middle, days, today, (board.target_pct, tolerance_pct)),
-        ready=_ready(runs, middle, weighing, days, (board.target_pct, tolerance_pct)),
+        ready=_ready((runs, middle), weighing, days, today, (board.target_pct, tolerance_pct)),
         lines=Lines(
             days,
             bands["mean"],
@@ -211,19 +214,7 @@ def follow_middle(
     (array, array, DatetimeIndex), each of length d
         Daily mean, core less shell, and the days. [%], [%]
     """
-    middle = {
-        name: float(weighing.weights @ getattr(cases, name))
-        for name in ("log_diffusivity", "log_film", "start_pct", "sensor_rh")
-    }
-    slab = slab_for(
-        piece_of(board),
-        diffusivity_factor=float(np.exp(middle["log_diffusivity"])),
-        film_factor=float(np.exp(middle["log_film"])),
-    )
-    start = time.step_on(first.on)
-    one = np.array([middle["start_pct"]]), np.array([middle["sensor_rh"]])
-    runs = _follow(slab, time, start, first.moisture_pct, one)
-    days = time.times[start::STEPS_PER_DAY][: runs.mean.shape[1]]
+    runs, days = _middle_run(board, cases, weighing, time, first)
     return runs.mean[0], (runs.core - runs.shell)[0], days
 
 
@@ -268,6 +259,25 @@ def _run(cases: BoardCases, time: RoomTime, start: int, start_pct: float) -> _Ru
     return _Runs(
         *(np.concatenate([getattr(one, name) for one in parts]) for name in _Runs.__annotations__)
     )
+
+
+def _middle_run(
+    board: StockBoard, cases: BoardCases, weighing: Weighing, time: RoomTime, first: BoardReading
+) -> tuple[_Runs, pd.DatetimeIndex]:
+    """Run the case in the middle of the weighed draws."""
+    middle = {
+        name: float(weighing.weights @ getattr(cases, name))
+        for name in ("log_diffusivity", "log_film", "start_pct", "sensor_rh")
+    }
+    slab = slab_for(
+        piece_of(board),
+        diffusivity_factor=float(np.exp(middle["log_diffusivity"])),
+        film_factor=float(np.exp(middle["log_film"])),
+    )
+    start = time.step_on(first.on)
+    errors = np.array([middle["start_pct"]]), np.array([middle["sensor_rh"]])
+    runs = _follow(slab, time, start, first.moisture_pct, errors)
+    return runs, time.times[start::STEPS_PER_DAY][: runs.mean.shape[1]]
 
 
 def _follow(
@@ -327,12 +337,13 @@ def _state(
 
 
 def _ready(
-    runs: _Runs,
-    middle: _Runs,
+    runs_and_middle: tuple[_Runs, _Runs],
     weighing: Weighing,
     days: pd.DatetimeIndex,
+    today: int,
     aim: tuple[float, float],
 ) -> Ready:
+    runs, middle = runs_and_middle
     found = first_ready(runs.mean, runs.core - runs.shell, *aim)
     mid = int(first_ready(middle.mean, middle.core - middle.shell, *aim)[0])
     there = np.flatnonzero(found != NEVER)
@@ -350,6 +361,7 @@ def _ready(
         earliest=_day(days, low),
         latest=_day(days, high),
         share=share,
+        share_by_now=float(weighing.weights @ (found <= today)),
         leaves_on=_leaves(middle.mean[0], days, mid, aim),
     )
 

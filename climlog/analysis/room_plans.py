@@ -51,9 +51,10 @@ class Outcome:
     Attributes
     ----------
     ready_on : date or None
-        None where it is not ready within the forecast.
+        From the log's end on; None where it is not ready within the forecast.
     sooner_days : int or None
-        Than with the last days going on; None where either never gets there.
+        Than with the last days going on; None where either never gets there. 0 or less days are
+        told as they are: other air may be slower.
     change_on : date or None
         When to change to the second setpoint of the plan.
     largest_difference_pct : float
@@ -105,9 +106,14 @@ def outcomes_of(
     time: RoomTime,
     tolerance_pct: float,
 ) -> tuple[Outcome, ...]:
-    """Run a board through every plan; the first plan is the one to compare with."""
+    """Run a board through every plan; the first plan is the one to compare with.
+
+    Drying air is left out for a board that has come down to its target already.
+    """
     found: list[Outcome] = []
     for plan in plans:
+        if plan.then is not None and seen.now.mean.middle <= board.target_pct:
+            continue
         one = _outcome(plan, board, cases, seen, time, tolerance_pct)
         base = found[0].ready_on if found else one.ready_on
         if base is not None and one.ready_on is not None:
@@ -137,10 +143,14 @@ def _outcome(
             mean, difference, days = follow_middle(
                 board, cases, seen.weighing, planned, seen.started
             )
-    ready = int(first_ready(mean[None], difference[None], board.target_pct, tolerance_pct)[0])
+    ready = int(
+        first_ready(mean[None, today:], difference[None, today:], board.target_pct, tolerance_pct)[
+            0
+        ]
+    )
     return Outcome(
         plan=plan,
-        ready_on=_day(days, ready),
+        ready_on=_day(days[today:], ready),
         sooner_days=None,
         change_on=None if change is None else days[change].date(),
         largest_difference_pct=float(np.abs(difference[today:]).max()),

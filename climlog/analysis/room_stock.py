@@ -21,6 +21,14 @@ from climlog.analysis.room_time import RoomTime
 from climlog.importer.stock_sheet import Stock, StockBoard
 from climlog.model.drying import SafeRate, room_limit, safe_rate
 
+READY, COMING, TOO_DRY, NOT_IN_THIS_AIR, GREEN = (
+    "ready",
+    "not yet",
+    "too dry",
+    "not in this air",
+    "too wet to forecast",
+)
+
 
 @dataclass(frozen=True)
 class WideGap:
@@ -55,6 +63,20 @@ class BoardResult:
     forecast: Forecast | None
     outcomes: tuple[Outcome, ...]
     wide_gap: WideGap | None
+
+    @property
+    def status(self) -> str:
+        """Where the board stands, in the middle case, with the last days of the log going on."""
+        if self.forecast is None:
+            return GREEN
+        now, ready = self.forecast.now, self.forecast.ready
+        if now.on_target and now.even and now.settled:
+            return READY
+        if ready.on is not None and ready.on > now.on:
+            return COMING
+        if now.mean.middle < self.board.target_pct - self.tolerance_pct:
+            return TOO_DRY
+        return NOT_IN_THIS_AIR
 
 
 @dataclass(frozen=True)
