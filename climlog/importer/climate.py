@@ -52,7 +52,7 @@ def outdoor_flags(
         signs.append(f"{100 * damp:.0f} % of the readings are at 95 % humidity or more")
     if len(signs) < _limit("outdoor_signs"):
         return ()
-    first, last = (pd.Timestamp(int(end)).to_pydatetime() for end in (wall[0], wall[-1]))
+    first, last = (pd.Timestamp(int(end)).to_pydatetime(warn=False) for end in (wall[0], wall[-1]))
     says = "this looks like outdoor air, not a room: " + ", ".join(signs)
     return (Flag("outdoor air", first, last, int(wall.size), says),)
 
@@ -72,6 +72,6 @@ def typical_year_flags(wall: "NDArray[np.int64]") -> tuple[Flag, ...]:
     )
     if not whole or years < 3 or not 350 * DAY_NS <= length <= 380 * DAY_NS:
         return ()
-    first, last = (pd.Timestamp(int(end)).to_pydatetime() for end in (wall[0], wall[-1]))
+    first, last = (pd.Timestamp(int(end)).to_pydatetime(warn=False) for end in (wall[0], wall[-1]))
     says = "a typical year: its months come from different years, so the dates do not follow on"
     return (Flag("typical year", first, last, int(wall.size), says),)

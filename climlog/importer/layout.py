@@ -18,6 +18,7 @@ CHUNKS = 12
 SCORED_ROWS = 240
 SAMPLED_ROWS = 1500
 MOST_TITLE_ROWS = 4
+LONGEST_LINE = 100_000
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
 _SEP_LINE = re.compile(r'"?sep=(.)"?\s*$', re.IGNORECASE)
 
@@ -63,11 +64,10 @@ class Layout:
 
 def split_cells(text: str, delimiter: str) -> list[str]:
     """Cut one line into cells, minding quotes."""
+    text = text[:LONGEST_LINE].replace("\r", " ").replace("\n", " ")
     if delimiter == " ":
         text = re.sub(r"[ \t]+", " ", text.strip())
-    row = next(
-        csv.reader([text.replace("\n", " ")], delimiter=delimiter, skipinitialspace=True), []
-    )
+    row = next(csv.reader([text], delimiter=delimiter, skipinitialspace=True), [])
     return [cell.strip() for cell in row]
 
 

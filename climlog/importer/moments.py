@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 SERIAL_ZERO = np.datetime64("1899-12-30", "ns")
 NANOS_PER_DAY = 86_400_000_000_000
+LATEST_NS = 7.2e18  # the year 2198
 NANOS_PER = {"s": 1e9, "ms": 1e6, "us": 1e3, "ns": 1.0}
 
 
@@ -119,7 +120,7 @@ def _from_parts(plan: TimePlan, frame: pd.DataFrame) -> "NDArray[np.datetime64]"
 
 
 def _from_epoch(plan: TimePlan, values: "NDArray[np.float64]") -> Moments:
-    good = np.isfinite(values) & (np.abs(values) * NANOS_PER[plan.unit] < 9e18)
+    good = np.isfinite(values) & (np.abs(values) * NANOS_PER[plan.unit] < LATEST_NS)
     nanos = np.round(np.where(good, values, 0) * NANOS_PER[plan.unit])
     wall = nanos.astype("int64").astype("datetime64[ns]")
     wall[~good] = np.datetime64("NaT")

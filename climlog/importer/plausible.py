@@ -33,8 +33,8 @@ def is_fraction(rh: "NDArray[np.float64]") -> bool:
     real = rh[np.isfinite(rh) & (rh >= 0)]
     if real.size == 0:
         return False
-    small = real <= FRACTION_TOP
-    return bool(small.mean() > 1 - MOST_STRAYS and np.any(small & (real % 1 != 0)))
+    small = real[real <= FRACTION_TOP]
+    return bool(small.size > (1 - MOST_STRAYS) * real.size and np.any(small % 1 != 0))
 
 
 def possible_air(temp: "NDArray[np.float64]", rh: "NDArray[np.float64]", unit: str) -> bool:

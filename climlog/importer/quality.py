@@ -96,13 +96,19 @@ def _flags(
         text = f"{len(spans)} times; the first: {says[0]}"
         first, last = wall[spans[0][0]], wall[spans[-1][1]]
         return (
-            Flag(kind, _moment(first).to_pydatetime(), _moment(last).to_pydatetime(), rows, text),
+            Flag(
+                kind,
+                _moment(first).to_pydatetime(warn=False),
+                _moment(last).to_pydatetime(warn=False),
+                rows,
+                text,
+            ),
         )
     return tuple(
         Flag(
             kind,
-            _moment(wall[first]).to_pydatetime(),
-            _moment(wall[last]).to_pydatetime(),
+            _moment(wall[first]).to_pydatetime(warn=False),
+            _moment(wall[last]).to_pydatetime(warn=False),
             last - first + 1,
             text,
         )
@@ -112,9 +118,12 @@ def _flags(
 
 def _runs(series: Series, changed: "NDArray[np.bool_]", hours: float) -> list[tuple[int, int]]:
     """Find runs between changes that last at least so many hours, not across missing rows."""
-    broken = changed | (np.diff(series.wall) > 3 * series.usual_ns)
-    ends = np.append(np.flatnonzero(broken), series.wall.size - 1)
-    starts = np.append(0, ends[:-1] + 1)
+    held = np.flatnonzero(~changed & (np.diff(series.wall) <= 3 * series.usual_ns))
+    if not held.size:
+        return []
+    breaks = np.flatnonzero(np.diff(held) > 1)
+    starts = held[np.append(0, breaks + 1)]
+    ends = held[np.append(breaks, held.size - 1)] + 1
     long = series.wall[ends] - series.wall[starts] >= hours * HOUR_NS
     return list(zip(starts[long].tolist(), ends[long].tolist(), strict=True))
 
@@ -246,7 +255,7 @@ def _zero_humidity(series: Series) -> tuple[Flag, ...]:
     says = [f"humidity {series.rh_pct[n]:g} %: no air is that dry; a failed sensor" for n in at[:1]]
     if not at.size:
         return ()
-    first, last = (_moment(series.wall[n]).to_pydatetime() for n in (at[0], at[-1]))
+    first, last = (_moment(series.wall[n]).to_pydatetime(warn=False) for n in (at[0], at[-1]))
     return (Flag("zero humidity", first, last, int(at.size), says[0]),)
 
 
@@ -261,5 +270,5 @@ def _humidity_floor(series: Series) -> tuple[Flag, ...]:
         return ()
     rows = np.flatnonzero(at)
     says = f"{rows.size} readings at the lowest, {low:g} %: the sensor may be unable to read lower"
-    first, last = (_moment(series.wall[n]).to_pydatetime() for n in (rows[0], rows[-1]))
+    first, last = (_moment(series.wall[n]).to_pydatetime(warn=False) for n in (rows[0], rows[-1]))
     return (Flag("humidity floor", first, last, int(rows.size), says),)

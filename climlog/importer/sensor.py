@@ -256,7 +256,9 @@ def _impossible_flag(wall: "NDArray[np.datetime64]", air: _Air) -> tuple[Flag, .
     if not hit.any():
         return ()
     times = wall[hit]
-    first, last = (pd.Timestamp(end).to_pydatetime() for end in (times.min(), times.max()))
+    first, last = (
+        pd.Timestamp(end).to_pydatetime(warn=False) for end in (times.min(), times.max())
+    )
     says = "readings that no air can have; left out"
     return (Flag("impossible value", first, last, int(hit.sum()), says),)
 

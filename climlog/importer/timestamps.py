@@ -42,6 +42,7 @@ _PACKED = (
 )
 SHAPES = (*((order, f"{_WEEKDAY}{date}{_TAIL}") for order, date in _PATTERNS), ("ymd", _PACKED))
 PIVOT_YEAR = 70
+FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +72,8 @@ def read_iso(column: "pd.Series[str]") -> Moments | None:
         return None
     index = pd.to_datetime(column, format="ISO8601", errors="coerce")
     if index.dtype.kind != "M" or index.isna().any():
+        return None
+    if index.min().year < FIRST_YEAR or index.max().year > LAST_YEAR:
         return None
     wall = index.to_numpy().astype("datetime64[ns]")
     return Moments(wall, np.full(1, np.nan))
@@ -182,7 +185,14 @@ def days_of(
     year: "NDArray[np.float64]", month: "NDArray[np.float64]", day: "NDArray[np.float64]"
 ) -> "NDArray[np.datetime64]":
     """Join year, month and day; NaT where there is no such day."""
-    good = (month >= 1) & (month <= 12) & (day >= 1) & (day <= 31) & (year >= 1900) & (year <= 2200)
+    good = (
+        (month >= 1)
+        & (month <= 12)
+        & (day >= 1)
+        & (day <= 31)
+        & (year >= FIRST_YEAR)
+        & (year <= LAST_YEAR)
+    )
     months = (np.where(good, year, 1970) - 1970) * 12 + np.where(good, month, 1) - 1
     first = months.astype("int64").astype("datetime64[M]")
     days = first.astype("datetime64[D]") + (np.where(good, day, 1) - 1).astype("timedelta64[D]")
