@@ -19,6 +19,7 @@ from climlog.report.terms import (
     sentence,
     travel_text,
 )
+from climlog.tables import load_table
 from climlog.units import length_text
 
 HALF_WAY = 0.5
@@ -39,7 +40,7 @@ def remedy_text(remedy: Remedy, piece: Piece, units: str) -> str:
     first = Step(
         remedy.what, remedy.fastenings, remedy.size, remedy.from_mm, remedy.to_mm, remedy.kind
     )
-    steps = " and ".join(_step_text(step, piece, units) for step in (first, *remedy.further))
+    steps = " and ".join(_steps_text((first, *remedy.further), piece, units))
     allows = travel_text(travel_over_width(remedy.travel, piece.width_mm), units)
     return f"{sentence(steps)}: together they then allow {allows}."
 
@@ -48,6 +49,26 @@ def travel_over_width(travel: SetTravel, width_mm: float) -> Travel:
     """Turn the strains of a set into travel over the whole width; no limit stays none."""
     strains = (travel.swell_strain, travel.shrink_strain)
     return Travel(*(math.inf if one >= LARGEST_STRAIN else one * width_mm for one in strains))
+
+
+def _steps_text(steps: Sequence[Step], piece: Piece, units: str) -> list[str]:
+    """One phrase a step; a new kind and the size it needs are told as one."""
+    said: list[str] = []
+    newly: Step | None = None
+    for step in steps:
+        if newly is not None and step.size and step.fastenings == newly.fastenings:
+            said[-1] += f", {_new_size(newly.kind, step, units)}"
+        else:
+            said.append(_step_text(step, piece, units))
+            newly = step if step.what == OTHER_KIND else None
+    return said
+
+
+def _new_size(kind: str, step: Step, units: str) -> str:
+    words = load_table("fastening_sizes")["words"][f"{kind}.{step.size}"]
+    if step.to_mm is None or not step.size.endswith("_mm"):
+        return f"{step.what} as well"
+    return f"{words} {length_text(step.to_mm, units)}"
 
 
 def _step_text(step: Step, piece: Piece, units: str) -> str:
@@ -88,16 +109,20 @@ def _which(indices: Sequence[int], fastenings: Sequence[Fastening]) -> str:
 def kind_rows(result: PlaceResult, units: str) -> tuple[KindRow, ...]:
     """Lay the kinds side by side, the roomiest first."""
     ordered = sorted(result.kinds, key=lambda one: one.used_share)
-    return tuple(
-        KindRow(
-            name=sentence(one.words),
-            allows=travel_text(travel_over_width(one.travel, result.piece.width_mm), units),
-            used=LOCKED
-            if one.used_share * 100 >= MOST_USED_PCT
-            else f"{one.used_share * 100:.0f} %",
-            verdict=_kind_verdict(one),
-        )
-        for one in ordered
+    locked = [one for one in ordered if one.used_share * 100 >= MOST_USED_PCT]
+    rows = [_kind_row(one, result.piece.width_mm, units) for one in ordered if one not in locked]
+    if locked:
+        names = sentence("; ".join(one.words for one in locked))
+        rows.append(KindRow(names, "hardly anything", LOCKED, RUNS_OUT))
+    return tuple(rows)
+
+
+def _kind_row(one: KindOutcome, width_mm: float, units: str) -> KindRow:
+    return KindRow(
+        name=sentence(one.words),
+        allows=travel_text(travel_over_width(one.travel, width_mm), units),
+        used=f"{one.used_share * 100:.0f} %",
+        verdict=_kind_verdict(one),
     )
 
 

@@ -60,11 +60,9 @@ def room_text(length_mm: float, units: str) -> str:
 
 
 def travel_text(travel: Travel, units: str) -> str:
-    """Write both travels, swelling first."""
-    return (
-        f"{room_text(travel.swell_mm, units)} swelling, "
-        f"{room_text(travel.shrink_mm, units)} shrinking"
-    )
+    """Write both travels, swelling first; as one where they read the same."""
+    swell, shrink = room_text(travel.swell_mm, units), room_text(travel.shrink_mm, units)
+    return f"{swell} each way" if swell == shrink else f"{swell} swelling, {shrink} shrinking"
 
 
 def plural_of(kind: str) -> str:

@@ -147,10 +147,15 @@ def set_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
         f"Over the whole width the piece needs {travel_text(judged.needs, units)}; the fastenings "
         f"together allow {travel_text(judged.has, units)}: {verdict_word(judged)}."
     ]
-    for way, binds in (("Swelling", travel.binds_swelling), ("Shrinking", travel.binds_shrinking)):
+    stops: dict[str, list[str]] = {}
+    for way, binds in (("swelling", travel.binds_swelling), ("shrinking", travel.binds_shrinking)):
         names = fastenings_named(result.piece.fastenings[i] for i in binds)
         if names:
-            lines.append(f"{way}, {names} would stop it first.")
+            stops.setdefault(names, []).append(way)
+    lines += [
+        f"{sentence(' and '.join(ways))}, {names} would stop it first."
+        for names, ways in stops.items()
+    ]
     lines.append(held_line_text(result, units))
     alone = [one for one in result.fastenings if one.judgement.verdict == RUNS_OUT]
     if judged.verdict != RUNS_OUT and alone:

@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 
 import numpy as np
+import psychrolib
 import pytest
 
 from climlog.analysis.air import air_of
@@ -153,6 +154,13 @@ def test_a_locked_set_leaves_no_room():
     text = wording.headline(result_of("held_top.toml"), "metric")
     assert "leave it no room" in text
     assert "plain screws on all rails" in text
+
+
+def test_warmth_dries_the_air_as_the_page_says():
+    # Independent psychrometrics: the same vapour at 21 °C and 50 %, and 5 °C warmer.
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    cool, warm = (psychrolib.GetSatVapPres(temp_c) for temp_c in (21.0, 26.0))
+    assert f"turns 50 % into about {50 * cool / warm:.0f} %" in " ".join(ground.LIMITS)
 
 
 def test_groups_of_fastenings_are_named_once(runs_out):
