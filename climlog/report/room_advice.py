@@ -12,7 +12,7 @@ from climlog.analysis.room_stock import (
     BoardResult,
 )
 from climlog.report.room_board_words import outcome_text, plan_text
-from climlog.report.room_wording import named, setpoint_text
+from climlog.report.room_terms import named, setpoint_text
 from climlog.report.terms import day_text
 
 WORTH_DAYS = 3
@@ -31,8 +31,9 @@ def advice_lines(result: RoomResult, units: str) -> tuple[str, ...]:
         green = [one.board.name for one in boards if one.status == GREEN]
         if green:
             lines.append(
-                f"Too wet for a forecast: {named(green)}. Dry it slowly by weighed sample boards, "
-                "in shade, on stickers, ends coated; give it dry room air only below about 25 %."
+                f"Too wet for a forecast: {named(green)}. Air that holds "
+                f"{result.room.recent.emc_pct:.1f} % is hard on green wood: shade, cover, stickers, "
+                "coated ends and weighed sample boards first, dry room air only below about 25 %."
             )
     if result.room.damp.mould_days:
         lines.append(

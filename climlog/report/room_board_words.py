@@ -13,7 +13,7 @@ from climlog.analysis.room_stock import (
 )
 from climlog.importer.stock_sheet import METER, OVEN, WEIGHT
 from climlog.model.drying import room_limit
-from climlog.report.room_wording import setpoint_text, signed
+from climlog.report.room_terms import setpoint_text, signed
 from climlog.report.terms import day_text, joined
 from climlog.units import length_text
 

@@ -142,7 +142,10 @@ def _shades(result: RoomResult, x: Axis, top: float, bottom: float) -> tuple[Blo
 
 
 def board_chart(one: BoardResult, number: int) -> Chart | None:
-    """Draw one board's mean with its range, shell and core against its target; None if green."""
+    """Draw one board's mean with its range, shell and core against its target; None if green.
+
+    The key stands under the first board only.
+    """
     seen = one.forecast
     if seen is None:
         return None
@@ -179,7 +182,7 @@ def board_chart(one: BoardResult, number: int) -> Chart | None:
         height=BOARD_HEIGHT,
         panels=(panel,),
         time_ticks=time_ticks(x),
-        key=BOARD_KEY,
+        key=BOARD_KEY if number == 1 else (),
         readings=_board_readings(seen, shown, x),
     )
 

@@ -5,7 +5,7 @@ from datetime import date
 from climlog.analysis.room import RoomResult
 from climlog.analysis.room_client import ForClient, PieceMismatch
 from climlog.model.drying import room_limit
-from climlog.report.room_wording import setpoint_text, signed
+from climlog.report.room_terms import setpoint_text, signed
 from climlog.report.terms import day_text
 from climlog.units import length_text
 

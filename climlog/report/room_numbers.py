@@ -14,8 +14,9 @@ from climlog.analysis.room_readings import BoardReading
 from climlog.analysis.room_stock import BoardResult, StockResult
 from climlog.report.json_values import Numbers, rounded
 from climlog.report.look_numbers import row_numbers
+from climlog.report.room_checks import check_lines
 from climlog.report.room_client_words import cautions
-from climlog.report.room_wording import check_lines, headline, verdict_of
+from climlog.report.room_wording import headline, verdict_of
 
 
 def room_numbers(result: RoomResult, units: str) -> Numbers:

@@ -10,7 +10,7 @@ from typing import Any
 
 from climlog.analysis.room import RoomResult
 from climlog.analysis.room_air import ON_TARGET, TOO_DAMP, TOO_DRY
-from climlog.analysis.room_stock import BoardResult
+from climlog.analysis.room_stock import READY, BoardResult
 from climlog.report.charts import Chart
 from climlog.report.ground import OWN_WORDS, SourceRow, log_account
 from climlog.report.room_advice import advice_lines
@@ -24,15 +24,14 @@ from climlog.report.room_board_words import (
     status_text,
 )
 from climlog.report.room_charts import board_chart, room_chart
+from climlog.report.room_checks import check_lines, clear_line
 from climlog.report.room_client_words import LIMITS, cautions, client_lines, month_rows
+from climlog.report.room_terms import setpoint_text
 from climlog.report.room_wording import (
-    check_lines,
-    clear_line,
     equalise_lines,
     glue_lines,
     headline,
     held_lines,
-    setpoint_text,
     setting_lines,
     tests_lines,
     verdict_of,
@@ -155,7 +154,11 @@ def _card(one: BoardResult, number: int, units: str) -> BoardCard:
         shape=SHAPES[one.status],
         lines=board_lines(one, units, with_plans=False),
         chart=board_chart(one, number),
-        plans=tuple((plan_text(outcome, units), outcome_text(outcome)) for outcome in one.outcomes),
+        plans=tuple(
+            (plan_text(outcome, units), outcome_text(outcome))
+            for outcome in one.outcomes
+            if one.status != READY
+        ),
     )
 
 

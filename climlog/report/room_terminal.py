@@ -4,10 +4,9 @@ from climlog.analysis.room import RoomResult
 from climlog.report.look_text import log_lines
 from climlog.report.room_advice import advice_lines
 from climlog.report.room_board_words import board_lines, board_title, status_text
+from climlog.report.room_checks import check_lines, clear_line
 from climlog.report.room_client_words import cautions, client_lines
 from climlog.report.room_wording import (
-    check_lines,
-    clear_line,
     equalise_lines,
     glue_lines,
     headline,

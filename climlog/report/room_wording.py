@@ -8,11 +8,12 @@ from climlog.analysis.room import (
     TARGET_OF_STOCK,
     RoomResult,
 )
-from climlog.analysis.room_air import ON_TARGET, LoggerPair, RoomAir, Setpoint
+from climlog.analysis.room_air import ON_TARGET, RoomAir
 from climlog.analysis.room_air import TOO_DRY as TOO_DRY_AIR
 from climlog.analysis.room_stock import COMING, GREEN, NOT_IN_THIS_AIR, READY, TOO_DRY, BoardResult
 from climlog.model.drying import room_limit
-from climlog.report.terms import MINUS, day_text, joined, sentence, temp_text
+from climlog.report.room_terms import named, setpoint_text, span_text
+from climlog.report.terms import day_text, sentence, temp_text
 
 TARGET_FROM = {
     TARGET_GIVEN: "as asked",
@@ -20,34 +21,6 @@ TARGET_FROM = {
     TARGET_OF_CLIENT: "the middle of the client's range",
 }
 STILL_PCT_PER_WEEK = 0.05
-
-
-def setpoint_text(held: Setpoint, units: str) -> str:
-    """Write a setpoint pair."""
-    return f"{held.rh_pct:.0f} % RH at {temp_text(held.temp_c, units)}"
-
-
-def named(names: Sequence[str]) -> str:
-    """Join names; those that hold a comma stand in quotes.
-
-    Examples
-    --------
-    >>> named(["oak", "ash, thick", "elm"])
-    'oak, "ash, thick" and elm'
-    """
-    return joined([f'"{name}"' if "," in name else name for name in names])
-
-
-def signed(value: float) -> str:
-    """Write a difference with its sign, to a tenth.
-
-    Examples
-    --------
-    >>> signed(0.52), signed(-0.04)
-    ('+0.5', '0.0')
-    """
-    text = f"{value:+.1f}".replace("-", MINUS)
-    return text if text.strip(f"+{MINUS}") != "0.0" else "0.0"
 
 
 def verdict_of(result: RoomResult) -> str:
@@ -100,23 +73,26 @@ def _off_text(off_pct: float) -> str:
 def _stock_sentence(result: RoomResult) -> str:
     if result.stock is None:
         return ""
-    parts = []
-    for status, says in (
-        (READY, "ready"),
-        (TOO_DRY, "drier than wanted"),
-        (NOT_IN_THIS_AIR, "not going to be ready in this air"),
-        (GREEN, "too wet to forecast"),
-    ):
-        names = [one.board.name for one in result.stock.boards if one.status == status]
-        if names:
-            parts.append(f"{says}: {named(names)}")
-    coming = [one for one in result.stock.boards if one.status == COMING]
+    boards = result.stock.boards
+    parts = _with_status(boards, READY, "Ready")
+    coming = [one for one in boards if one.status == COMING and one.forecast is not None]
     parts += [
-        f"{one.board.name} about {day_text(one.forecast.ready.on)}"
+        f"{sentence(named([one.board.name]))}: about {day_text(one.forecast.ready.on)}"
         for one in coming
         if one.forecast is not None and one.forecast.ready.on is not None
     ]
-    return f"{sentence('; '.join(parts))}."
+    for status, says in (
+        (TOO_DRY, "Drier than wanted"),
+        (NOT_IN_THIS_AIR, "Not going to be ready in this air"),
+        (GREEN, "Too wet to forecast"),
+    ):
+        parts += _with_status(boards, status, says)
+    return " ".join(f"{part}." for part in parts)
+
+
+def _with_status(boards: Sequence[BoardResult], status: str, says: str) -> list[str]:
+    names = [one.board.name for one in boards if one.status == status]
+    return [f"{says}: {named(names)}"] if names else []
 
 
 def held_lines(result: RoomResult, units: str) -> tuple[str, ...]:
@@ -124,7 +100,7 @@ def held_lines(result: RoomResult, units: str) -> tuple[str, ...]:
     room = result.room
     recent = room.recent
     lines = [
-        f"Whole log: {room.temp_c.low:.0f} to {room.temp_c.high:.0f} °C, {room.rh_pct.low:.0f} to "
+        f"Whole log: {span_text(room.temp_c, units)}, {room.rh_pct.low:.0f} to "
         f"{room.rh_pct.high:.0f} % RH (hourly means), which holds wood at {room.emc_pct.low:.1f} "
         f"to {room.emc_pct.high:.1f} % moisture, {room.emc_pct.mean:.1f} % on average.",
         f"Last {recent.days:.0f} days: {temp_text(recent.temp_c, units)}, "
@@ -173,141 +149,6 @@ def setting_lines(result: RoomResult, units: str) -> tuple[str, ...]:
             f"{result.tried.emc_pct:.1f} %."
         )
     return tuple(lines)
-
-
-def check_lines(result: RoomResult, units: str) -> tuple[str, ...]:
-    """Say what in the air needs looking after; what was looked for and not found, in short."""
-    found = [
-        *_steadiness(result),
-        *_wetness(result.room, units),
-        *_machine(result.room, units),
-        *_sensor(result),
-    ]
-    return tuple(found) or ("Nothing found that needs looking after.",)
-
-
-def clear_line(result: RoomResult) -> str:
-    """Say what was looked for and not found."""
-    damp, machine = result.room.damp, result.room.machine
-    clear = [
-        says
-        for says, there in (
-            ("days that swing much", result.room.swinging_days),
-            ("air near its dew point", damp.nearly_wet_hours),
-            ("mould-risk days", damp.mould_days),
-            ("temperatures too cold or hot for a dehumidifier", machine.outside_rating_hours),
-            ("a machine that hunts", result.cycles is not None and result.cycles.hunts),
-            ("a sensor at its floor", result.room.floor is not None),
-        )
-        if not there
-    ]
-    return f"Looked for and not found: {joined(clear)}." if clear else ""
-
-
-def _steadiness(result: RoomResult) -> list[str]:
-    lines = []
-    if result.room.swinging_days:
-        lines.append(
-            f"Humidity swung more than {room_limit('rh_day_swing'):.0f} % RH within a day on "
-            f"{_days(result.room.swinging_days)}: look for a door, a trip or a drain that filled."
-        )
-    cycles = result.cycles
-    if cycles is not None:
-        text = (
-            f"Something goes on and off about every {cycles.minutes:.0f} minutes, moving the "
-            f"humidity by {cycles.swing_rh_pct:.1f} % RH"
-        )
-        text += (
-            "; that is short for a compressor: widen its switching band or look at its sensor "
-            "(common practice, no source)."
-            if cycles.hunts
-            else "; that does a compressor no harm."
-        )
-        lines.append(text)
-    if result.pair is not None:
-        lines.append(pair_line(result.pair))
-    return lines
-
-
-def pair_line(pair: LoggerPair) -> str:
-    """Compare the two loggers."""
-    apart = (
-        f"{pair.second} reads {signed(pair.rh_pct)} % RH and {signed(pair.temp_c)} °C beside the "
-        f"first over {pair.hours:.0f} hours together, {signed(pair.emc_pct)} in moisture; at most "
-        f"{signed(pair.largest_rh_pct)} % RH"
-    )
-    limit = room_limit("logger_difference")
-    if abs(pair.rh_pct) <= limit and pair.apart_share < 0.1:
-        return f"{apart}: they agree well enough."
-    return (
-        f"{apart}; more than {limit:.0f} % RH apart for {100 * pair.apart_share:.0f} % of the "
-        "time: put both side by side for a day. If they agree there, the air is uneven: move it, "
-        "or turn the pile; if not, correct one with climlog salt."
-    )
-
-
-def _wetness(room: RoomAir, units: str) -> list[str]:
-    damp, near = room.damp, room_limit("dew_near")
-    lines = [
-        f"Highest dew point {temp_text(damp.highest_dew_point_c, units)}: a wall, window or pipe "
-        f"within {near:.0f} °C of that was wet or nearly so."
-    ]
-    if damp.nearly_wet_hours:
-        lines.append(
-            f"The air itself stood within {near:.0f} °C of its dew point for "
-            f"{damp.nearly_wet_hours:.0f} hours: expect water on anything a little colder."
-        )
-    if damp.mould_days:
-        lines.append(
-            f"Mould can grow on wood in the air of {_days(damp.mould_days)}, at most "
-            f"{_days(damp.longest_mould_days)} in a row (critical humidity after Hukka and "
-            f"Viitanen 1999); clean pine sapwood would have reached an index of "
-            f"{damp.mould_index:.1f}, where 1 is the first traces under a microscope and 3 is seen "
-            "with the eye. A cold wall or the inside of a tight pile is damper than the logger."
-        )
-    return lines
-
-
-def _machine(room: RoomAir, units: str) -> list[str]:
-    machine, lines = room.machine, []
-    if machine.below_low_hours:
-        lines.append(
-            f"Colder than {temp_text(room_limit('machine_low'), units)} for "
-            f"{machine.below_low_hours:.0f} hours: the coils of a usual dehumidifier ice up."
-        )
-    if machine.above_high_hours:
-        lines.append(
-            f"Hotter than {temp_text(room_limit('machine_high'), units)} for "
-            f"{machine.above_high_hours:.0f} hours: many dehumidifiers fail there."
-        )
-    if machine.outside_rating_hours:
-        low, high = (temp_text(room_limit(name), units) for name in ("rated_low", "rated_high"))
-        lines.append(
-            f"Outside the usual rating of a dehumidifier ({low} to {high}) for "
-            f"{machine.outside_rating_hours:.0f} hours; read the plate of yours (common practice, "
-            "no source)."
-        )
-    return lines
-
-
-def _sensor(result: RoomResult) -> list[str]:
-    lines = []
-    floor = result.room.floor
-    if floor is not None:
-        lines.append(
-            f"{100 * floor.share:.0f} % of the readings stand at {floor.rh_pct:.0f} % RH, the "
-            "lowest there is: the sensor may read no lower, and the air may have been drier."
-        )
-    if result.filled_days >= 0.5:
-        lines.append(
-            f"The log has gaps of {result.filled_days:.0f} days in all; for the boards they were "
-            "filled with the mean of the week on either side."
-        )
-    return lines
-
-
-def _days(count: int) -> str:
-    return "1 day" if count == 1 else f"{count} days"
 
 
 def glue_lines(result: RoomResult) -> tuple[str, ...]:

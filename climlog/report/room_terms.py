@@ -1,0 +1,64 @@
+"""The smallest phrases of a `room` run: setpoints, differences, ranges, names of boards."""
+
+from collections.abc import Sequence
+
+from climlog.analysis.room_air import Setpoint, Spread
+from climlog.report.terms import MINUS, joined, temp_text
+from climlog.units import fahrenheit_from_celsius
+
+
+def setpoint_text(held: Setpoint, units: str) -> str:
+    """Write a setpoint pair."""
+    return f"{held.rh_pct:.0f} % RH at {temp_text(held.temp_c, units)}"
+
+
+def signed(value: float) -> str:
+    """Write a difference with its sign, to a tenth.
+
+    Examples
+    --------
+    >>> signed(0.52), signed(-0.04)
+    ('+0.5', '0.0')
+    """
+    text = f"{value:+.1f}".replace("-", MINUS)
+    return text if text.strip(f"+{MINUS}") != "0.0" else "0.0"
+
+
+def named(names: Sequence[str]) -> str:
+    """Join names; those that hold a comma stand in quotes.
+
+    Examples
+    --------
+    >>> named(["oak", "ash, thick", "elm"])
+    'oak, "ash, thick" and elm'
+    """
+    return joined([f'"{name}"' if "," in name else name for name in names])
+
+
+def span_text(span: Spread, units: str) -> str:
+    """Write a range of temperatures in the reader's units.
+
+    Examples
+    --------
+    >>> span_text(Spread(20.0, 25.0, 30.0), "inch")
+    '68 to 86 °F (20 to 30 °C)'
+    """
+    metric = f"{span.low:.0f} to {span.high:.0f} °C"
+    if units == "metric":
+        return metric
+    low, high = fahrenheit_from_celsius(span.low), fahrenheit_from_celsius(span.high)
+    return f"{low:.0f} to {high:.0f} °F ({metric})"
+
+
+def apart_text(kelvin: float, units: str) -> str:
+    """Write a difference of temperature in the reader's units.
+
+    Examples
+    --------
+    >>> apart_text(2.0, "inch")
+    '4 °F (2 °C)'
+    """
+    if units == "metric":
+        return f"{kelvin:.0f} °C"
+    wide = fahrenheit_from_celsius(kelvin) - fahrenheit_from_celsius(0.0)
+    return f"{wide:.0f} °F ({kelvin:.0f} °C)"
