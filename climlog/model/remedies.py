@@ -18,6 +18,7 @@ from climlog.model.remedy_search import (
     MOVE_LINE,
     OTHER_KIND,
     ROUNDING,
+    STAYS_MM,
     TAKE_OUT,
     Bench,
     Held,
@@ -234,12 +235,15 @@ def _share(need: float, has: float) -> float:
 
 
 def _still_y_mm(held: Held, travel: SetTravel) -> float:
-    """Line to count movement from: where the set holds the top, or else its tight line."""
+    """Line to count movement from, or NaN where none is known to stay put.
+
+    Where the set holds the top; if it lets it strain not at all, the middle, if that is tight.
+    """
     if not math.isnan(travel.held_line_swelling_y_mm):
         return travel.held_line_swelling_y_mm
     shapes = load_table("fastening_kinds")["shape"]
-    tight_y_mm = [one.y_mm for one in held.values() if shapes[one.kind] == FIXED]
-    return min(tight_y_mm, key=abs, default=0.0)
+    tight = [abs(one.y_mm) for one in held.values() if shapes[one.kind] == FIXED]
+    return 0.0 if min(tight, default=math.inf) <= STAYS_MM else math.nan
 
 
 def _one_step(bench: Bench, held: Held, still_y_mm: float) -> Iterator[Trial]:
@@ -247,7 +251,7 @@ def _one_step(bench: Bench, held: Held, still_y_mm: float) -> Iterator[Trial]:
     groups = groups_of(held, still_y_mm)
     for group in groups:
         yield from size_trials(bench, held, group)
-        for part in lines_of(held, group) or [group]:
+        for part in (*lines_of(held, group), group):
             yield from kind_trials(bench, held, [part])
     if len(groups) > 1:
         yield from kind_trials(bench, held, groups)

@@ -105,11 +105,12 @@ def groups_of(held: Held, still_y_mm: float) -> list[tuple[int, ...]]:
     ----------
     held : mapping of int to Fastening
     still_y_mm : float
-        Line on which the top stays put; what sits there is left alone. [mm]
+        Line on which the top stays put; what sits there is left alone. NaN where no line is
+        known to. [mm]
     """
     groups: dict[tuple[object, ...], list[int]] = {}
     for at, one in held.items():
-        if abs(one.y_mm - still_y_mm) > STAYS_MM:
+        if not abs(one.y_mm - still_y_mm) <= STAYS_MM:
             alike = (one.kind, one.rail, tuple(sorted(one.sizes_mm.items())))
             groups.setdefault(alike, []).append(at)
     return [tuple(group) for group in groups.values()]

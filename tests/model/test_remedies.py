@@ -72,6 +72,8 @@ TOPS = {
     "clips on the rails along": along("clip"),
     "short slots": across("slot", slot_length_mm=10),
     "tight screws across": across("screw"),
+    "tight screws at the corners": across("screw", (-300, 300)),
+    "tight screws on all four rails": along("screw") + across("screw", (-300, 300)),
     "tight screws along": along("screw"),
     "a pin at one edge": [*across("pin", (-400,)), *across("slot", (0, 400))],
     "a breadboard": across("breadboard"),
@@ -149,6 +151,14 @@ def test_only_one_of_two_tight_lines_is_changed():
     best = remedies(along("screw"), WIDTH_MM, 0.004, 0.004)[0]
     assert best.what == OTHER_KIND
     assert len({along("screw")[at].y_mm for at in best.fastenings}) == 1
+
+
+def test_tight_screws_without_one_in_the_middle_are_all_changed():
+    top = across("screw", (-200, 200))
+    best = remedies(top, WIDTH_MM, SWELL, SHRINK)[0]
+    assert best.what == OTHER_KIND
+    assert best.fastenings == (0, 1, 2, 3)
+    assert best.travel.held_line_swelling_y_mm == pytest.approx(0.0, abs=1.0)
 
 
 def test_a_pin_at_one_edge_is_moved_to_the_middle():
