@@ -282,9 +282,12 @@ def test_a_top_without_width_is_refused():
         travel_as_a_set([], 0.0)
 
 
-def test_twelve_plates_take_less_than_a_tenth_of_a_second_a_direction():
-    # The budget is 0.05 s a direction; twice that here, as machines that test are shared.
+def test_twelve_plates_take_less_than_a_tenth_of_a_second():
+    # The budget is 0.05 s a direction; best of three, as machines that test are shared.
     some = [*plates_along(0.25, 30), *plates_across()]
-    start = time.perf_counter()
-    travel_as_a_set(some, WIDTH_MM)
-    assert time.perf_counter() - start < 0.2
+    took = []
+    for _ in range(3):
+        start = time.perf_counter()
+        travel_as_a_set(some, WIDTH_MM)
+        took.append(time.perf_counter() - start)
+    assert min(took) < 0.1
