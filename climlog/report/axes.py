@@ -25,6 +25,9 @@ INCH_STEPS = (1 / 64, 1 / 32, 1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0, 12.0)
 DECIMAL_STEPS = (0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 MONTH_STEPS = (1, 2, 3, 6, 12, 24, 60)
 DAY_STEPS = (1, 2, 7, 14)
+HOUR_STEPS = (1, 2, 3, 6, 12)
+SHORTEST_IN_DAYS = 4.0
+DAYS_A_MONTH = 30.4
 SHORTEST_IN_MONTHS_DAYS = 75.0
 
 
@@ -116,28 +119,40 @@ def _multiples(axis: Axis, step: float) -> list[float]:
 
 
 def time_ticks(axis: Axis) -> tuple[Tick, ...]:
-    """Name months where the span is long, days where it is short; every other one is minor."""
+    """Name months, days or hours, as the span allows; every other one is minor."""
     first, last = (pd.Timestamp(value, unit="s") for value in (axis.low, axis.high))
     days = (last - first) / pd.Timedelta(days=1)
-    if days < SHORTEST_IN_MONTHS_DAYS:
-        step = next((one for one in DAY_STEPS if days / one <= MOST_TIME_TICKS), DAY_STEPS[-1])
+    if days >= SHORTEST_IN_MONTHS_DAYS:
+        named = _months(first, last, days)
+    elif days >= SHORTEST_IN_DAYS:
+        step = _step(days, DAY_STEPS, MOST_TIME_TICKS)
         moments = pd.date_range(first.ceil("D"), last, freq=f"{step}D")
-        labels = [f"{one.day} {one:%b}" for one in moments]
+        named = [(one, f"{one.day} {one:%b}") for one in moments]
     else:
-        months = days / 30.4
-        step = next((one for one in MONTH_STEPS if months / one <= MOST_TIME_TICKS), 120)
-        every = pd.date_range(first.normalize(), last, freq="MS")
-        moments = every[(every.year * 12 + every.month - 1) % step == 0]
-        labels = [_month(one, n == 0 or one.month == 1) for n, one in enumerate(moments)]
+        step = _step(24 * days, HOUR_STEPS, MOST_TIME_TICKS)
+        moments = pd.date_range(first.floor("D"), last, freq=f"{step}h")
+        named = [
+            (one, f"{one.day} {one:%b}" if one.hour == 0 else f"{one:%H:%M}") for one in moments
+        ]
+    inside = [(one, label) for one, label in named if one >= first]
     return tuple(
         Tick(axis.one(second_of(one)), label, minor=n % 2 == 1)
-        for n, (one, label) in enumerate(zip(moments, labels, strict=True))
-        if one >= first
+        for n, (one, label) in enumerate(inside)
     )
 
 
-def _month(moment: pd.Timestamp, with_year: bool) -> str:
-    return f"{moment:%b} {moment.year}" if with_year else f"{moment:%b}"
+def _months(first: pd.Timestamp, last: pd.Timestamp, days: float) -> list[tuple[pd.Timestamp, str]]:
+    """Firsts of months; January says its year, and so does the first if no January follows it."""
+    step = _step(days / DAYS_A_MONTH, MONTH_STEPS, MOST_TIME_TICKS)
+    every = pd.date_range(first.normalize(), last, freq="MS")
+    moments = every[(every.year * 12 + every.month - 1) % step == 0]
+    years = [one.month == 1 for one in moments]
+    if years and not any(years[:2]):
+        years[0] = True
+    return [
+        (one, f"{one:%b} {one.year}" if with_year else f"{one:%b}")
+        for one, with_year in zip(moments, years, strict=True)
+    ]
 
 
 def thinned(

@@ -10,7 +10,7 @@ import pandas as pd
 from climlog.analysis.place import PlaceResult
 from climlog.analysis.verdict import RUNS_OUT
 from climlog.report.ground import face_text
-from climlog.report.terms import sentence, temp_text
+from climlog.report.terms import days_text, sentence, temp_text
 from climlog.tables import load_table
 from climlog.units import celsius_from_fahrenheit, fahrenheit_from_celsius, length_text
 
@@ -92,8 +92,8 @@ def _stop(result: PlaceResult) -> str:
         )
     if not result.is_full_year:
         return (
-            f"For the maker: worked out from {result.log_days:.0f} days of readings. Hand it over "
-            "when a year, or both its extremes, are known."
+            f"For the maker: worked out from {days_text(result.log_days)} of readings. Hand it "
+            "over when a year, or both its extremes, are known."
         )
     return ""
 

@@ -40,6 +40,7 @@ FARTHEST_LIMIT = 1.7
 LEAST_SPAN_MM = 0.8
 LEAST_MOISTURE_SPAN = 2.0
 NARROWEST_SHADE = 2.0
+WHOLE_SHARE = 0.9
 LABEL_OFF = 10.0
 LABEL_HALF = 95.0
 
@@ -226,10 +227,11 @@ def _clear_of_the_line(result: PlaceResult, x: Axis, change: Axis, y: float) -> 
 def _width_marks(result: PlaceResult, units: str, x: Axis, change: Axis) -> tuple[Mark, ...]:
     moved, times = result.width_mm - result.piece.width_mm, result.course.times
     low, high = int(np.nanargmin(moved)), int(np.nanargmax(moved))
-    marks = [
-        _mark("widest", x, times[high], change.one(float(moved[high])), -12.0),
-        _mark("narrowest", x, times[low], change.one(float(moved[low])), 22.0),
-    ]
+    marks = []
+    if float(moved[high]) > wording.NEGLIGIBLE_MM:
+        marks.append(_mark("widest", x, times[high], change.one(float(moved[high])), -12.0))
+    if float(moved[low]) < -wording.NEGLIGIBLE_MM:
+        marks.append(_mark("narrowest", x, times[low], change.one(float(moved[low])), 22.0))
     for one in result.piece.measured:
         if one.width_mm is not None and times[0].date() <= one.on <= times[-1].date():
             at = change.clipped(one.width_mm - result.piece.width_mm)
@@ -333,7 +335,8 @@ def _shades(result: PlaceResult, x: Axis, top: float, bottom: float) -> tuple[Bl
     blocks = []
     for style, first, last, says in spans:
         begin, end = second_of(first), second_of(last)
-        if end >= x.low and begin <= x.high:
+        is_whole_log = end - begin > WHOLE_SHARE * (x.high - x.low)
+        if end >= x.low and begin <= x.high and not is_whole_log:
             left, right = x.clipped(begin), x.clipped(end)
             wide = round(max(right - left, NARROWEST_SHADE), 1)
             blocks.append(Block(style, left, top, wide, bottom - top, says))

@@ -101,7 +101,7 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "bar": air_bar(result, units) if has_fastenings else None,
         "shapes": MARK_SHAPES,
         "kinds": kind_rows(result, units),
-        "cautions": wording.cautions(result, units),
+        "mind": wording.mind(result),
         "share": Share(round(100 * judged.share_of_draws), wording.share_line(result)),
         "measured": ground.measured_lines(result, units),
         "assumed": ground.assumed_lines(result),

@@ -45,6 +45,18 @@ def day_text(moment: date | datetime) -> str:
     return f"{moment.day} {moment:%B %Y}"
 
 
+def days_text(days: float) -> str:
+    """Write a number of days.
+
+    Examples
+    --------
+    >>> days_text(0.9), days_text(21.3)
+    ('1 day', '21 days')
+    """
+    count = max(1, round(days))
+    return "1 day" if count == 1 else f"{count} days"
+
+
 def temp_text(temp_c: float, units: str) -> str:
     """Write a temperature in the reader's units, the other beside it."""
     if units == "metric":

@@ -11,7 +11,15 @@ from climlog.analysis.verdict import CLOSE, HOLDS, MOST_USED_PCT, RUNS_OUT, Judg
 from climlog.report.plates import plates_line
 from climlog.report.remedy_words import remedy_text
 from climlog.report.spells import Spell, spells
-from climlog.report.terms import LOCKED, NONE, fastenings_named, room_text, sentence, temp_text
+from climlog.report.terms import (
+    LOCKED,
+    NONE,
+    days_text,
+    fastenings_named,
+    room_text,
+    sentence,
+    temp_text,
+)
 from climlog.report.terms import day_text as day_text
 from climlog.report.terms import travel_text as travel_text
 from climlog.tables import load_table
@@ -42,7 +50,7 @@ def verdict_word(judgement: Judgement) -> str:
 def headline(result: PlaceResult, units: str) -> str:
     """Answer in one sentence, with dates and lengths."""
     judged = result.as_a_set
-    within = "" if result.is_full_year else f" in the {result.log_days:.0f} days of this log"
+    within = "" if result.is_full_year else f" in the {days_text(result.log_days)} of this log"
     if not result.piece.fastenings:
         return f"{_movement(result, units)}{within}; no fastenings were given, so none is judged."
     doubt = ", though too close to call" if judged.too_close_to_call else ""
@@ -211,7 +219,7 @@ def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
         f"{np.nanmax(air.emc_pct):.1f} %, {np.nanmean(air.emc_pct):.1f} % on average.",
         f"Board moisture: {start.fixed_pct:.1f} % when fixed on {day_text(start.fixed_on)} "
         f"({known}), then {np.nanmin(course.mean_pct):.1f} to {np.nanmax(course.mean_pct):.1f} %. "
-        f"A board like this makes 63 % of a change in {result.days_to_63_pct:.0f} days.",
+        f"A board like this makes 63 % of a change in {days_text(result.days_to_63_pct)}.",
     )
 
 
@@ -256,8 +264,8 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
         lines.append("Add the fastenings to the sheet, or give --fastening, to have them judged.")
     elif judged.verdict == HOLDS and not result.is_full_year:
         lines.append(
-            f"Nothing in these {result.log_days:.0f} days asks for a change. Keep the logger "
-            "running through a winter and a summer before you rely on it."
+            f"Nothing in the {days_text(result.log_days)} of this log asks for a change. Keep the "
+            "logger running through a winter and a summer before you rely on it."
         )
     elif judged.verdict == HOLDS:
         lines.append("Fit it as drawn; drive the screws snug, then back them off a quarter turn.")
@@ -280,6 +288,11 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
 
 
 def cautions(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say what was assumed, what the answer does not know, and where to ask somebody else."""
+    return (*mind(result), *(f"Assumed: {one}." for one in result.piece.assumed))
+
+
+def mind(result: PlaceResult) -> tuple[str, ...]:
     """Say what the answer does not know, and where to stop and ask somebody else."""
     lines = [*_log_cautions(result), *_air_cautions(result)]
     if not result.weighing.agrees:
@@ -287,7 +300,6 @@ def cautions(result: PlaceResult, units: str) -> tuple[str, ...]:
             "The widths or moistures measured on the piece do not fit this log and sheet in any "
             "case tried: check both before believing either."
         )
-    lines += [f"Assumed: {one}." for one in result.piece.assumed]
     lines.append(
         "Fastenings are taken as free to move: paint, glue in a recess or screws driven hard can "
         "lock any of them."
@@ -300,7 +312,7 @@ def short_log_caution(result: PlaceResult) -> str | None:
     if result.is_full_year:
         return None
     return (
-        f"The log covers {result.log_days:.0f} days, not a year: other seasons may ask for more "
+        f"The log covers {days_text(result.log_days)}, not a year: other seasons may ask for more "
         "travel than any of these figures."
     )
 
@@ -310,16 +322,21 @@ def _log_cautions(result: PlaceResult) -> list[str]:
     short = short_log_caution(result)
     if short is not None:
         lines.append(short)
-    lines += [f"{one.says}" for one in result.log.flags if "outdoor" in one.kind]
+    lines += [
+        f"{sentence(one.says).rstrip('.')}. Put a logger where the piece will stand; furniture "
+        "indoors does not see such air."
+        for one in result.log.flags
+        if "outdoor" in one.kind
+    ]
     if start.stands == BEFORE:
         lines.append(
-            f"The log begins {start.days_outside} days after the piece was fixed: what the air did "
-            "before is not known, and the moisture when fixed is carried over."
+            f"The log begins {days_text(start.days_outside)} after the piece was fixed: what the "
+            "air did before is not known, and the moisture when fixed is carried over."
         )
     if start.stands == AFTER:
         lines.append(
-            f"The piece is fixed {start.days_outside} days after the log ends: the log is taken as "
-            "what this place does again."
+            f"The piece is fixed {days_text(start.days_outside)} after the log ends: the log is "
+            "taken as what this place does again."
         )
     if not start.day_is_given:
         lines.append("No day of fixing was given: the first day of the log was taken.")

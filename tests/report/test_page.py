@@ -16,7 +16,7 @@ from climlog.importer.log import Flag, Guess, Sensor
 from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
 from climlog.report.page import place_page
-from climlog.report.wording import cautions, changes, headline
+from climlog.report.wording import changes, headline, mind
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
 HOSTILE = "<script>alert(\"x\")</script> & 'co' {{ 7 * 7 }} </title></style>"
@@ -164,7 +164,7 @@ def test_the_page_says_what_the_words_say():
     for said in (
         headline(result, "inch"),
         *changes(result, "inch"),
-        *cautions(result, "inch"),
+        *mind(result),
     ):
         assert " ".join(said.split()) in words
 

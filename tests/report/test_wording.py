@@ -1,5 +1,6 @@
 """What the sentences say: dates, lengths, which fastening, and what to be careful of."""
 
+import re
 from dataclasses import replace
 from datetime import date
 from functools import cache
@@ -11,14 +12,16 @@ import pytest
 
 from climlog.analysis.air import air_of
 from climlog.analysis.place import PlaceResult, analyse_place
-from climlog.analysis.verdict import RUNS_OUT
+from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT
 from climlog.importer.log import Flag
 from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
 from climlog.model.board import ALONG
+from climlog.model.remedies import Remedy
 from climlog.report import care, ground, wording
 from climlog.report.drawing_words import width_chart_text
 from climlog.report.plates import plate_choices
+from climlog.report.remedy_words import kind_rows, remedy_text, travel_over_width
 from climlog.report.spells import monthly_range, spells
 from climlog.report.terms import fastenings_named, numbers_text, temp_text
 
@@ -105,7 +108,7 @@ def test_no_fastenings_are_not_judged(holds):
 
 def test_strength_is_always_left_to_others(runs_out, holds):
     for result in (runs_out, holds):
-        assert "licensed tradesperson" in wording.cautions(result, "inch")[-1]
+        assert any("licensed tradesperson" in one for one in wording.cautions(result, "inch"))
 
 
 def test_mould_is_named_where_the_air_stays_damp_for_a_fortnight(holds):
@@ -122,7 +125,8 @@ def test_a_log_that_looks_outdoors_says_so(holds):
         "looks outdoors", holds.log.times[0], holds.log.times[-1], 1, "Looks like outdoors."
     )
     outdoors = replace(holds, log=replace(holds.log, flags=(flag,)))
-    assert "Looks like outdoors." in wording.cautions(outdoors, "inch")
+    said = " ".join(wording.cautions(outdoors, "inch"))
+    assert "Looks like outdoors. Put a logger where the piece will stand" in said
 
 
 @pytest.mark.parametrize("sheet", ["dining_table.toml", "wide_top_slots.toml", "held_top.toml"])
@@ -232,3 +236,45 @@ def test_the_account_of_the_log_adds_up(runs_out):
     assert (
         f"{runs_out.log.rows_read - left_out} of {runs_out.log.rows_read} rows used" in account.lead
     )
+
+
+def test_remedies_say_what_where_how_much_and_what_it_then_allows(runs_out):
+    assert runs_out.remedies
+    for remedy in runs_out.remedies:
+        text = remedy_text(remedy, runs_out.piece, "inch")
+        assert re.search(r"\(numbers? [\d, -]+\)", text)
+        assert re.search(r"together they then allow .+\.$", text)
+        then = travel_over_width(remedy.travel, runs_out.piece.width_mm)
+        assert then.swell_mm > runs_out.as_a_set.needs.swell_mm
+        assert then.shrink_mm > runs_out.as_a_set.needs.shrink_mm
+
+
+def test_a_changed_size_is_told_before_and_after(runs_out):
+    travel = runs_out.set_travel
+    longer = Remedy("lengthen the slot", (0, 2), "slot_length_mm", 15.875, 22.225, 2, travel)
+    text = remedy_text(longer, runs_out.piece, "inch")
+    assert "Lengthen the slot at the figure-eight plates" in text
+    assert "(numbers 1, 3), from 5/8 in (15.9 mm) to 7/8 in (22.2 mm)" in text
+
+
+def test_kinds_are_laid_out_from_the_roomiest(holds):
+    rows = kind_rows(holds, "metric")
+    used = [float(one.used.removesuffix(" %")) for one in rows if one.used.endswith("%")]
+    assert used == sorted(used)
+    assert all(
+        (one.verdict == HOLDS) == (share <= 80) for one, share in zip(rows, used, strict=False)
+    )
+    assert rows[-1].used == "locked"
+    assert rows[-1].verdict == RUNS_OUT
+
+
+def test_doubt_larger_than_the_margin_is_said(holds):
+    split = replace(holds, as_a_set=replace(holds.as_a_set, verdict=CLOSE, share_of_draws=0.4))
+    text = wording.headline(split, "inch")
+    assert text.startswith("Close, though too close to call: ")
+    assert "in 40 of 100 likely cases it runs out" in text
+
+
+def test_one_day_is_one_day(three_weeks):
+    log = replace(three_weeks.log, times=three_weeks.log.times[:48])
+    assert "in the 1 day of this log" in wording.headline(replace(three_weeks, log=log), "inch")
