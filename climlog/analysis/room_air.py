@@ -236,10 +236,6 @@ def last_steps(air: Air) -> slice:
 
 def _recent(air: Air, days: Days) -> Recent:
     span = last_steps(air)
-    if not np.isfinite(air.emc_pct[span]).any():
-        raise UnusableInputError(
-            f"the last {room_limit('trend_days'):.0f} days of the log hold no readings"
-        )
     window = pd.Timedelta(days=room_limit("trend_days"))
     late = days.starts > air.times[-1] - window
     trend = None

@@ -32,8 +32,9 @@ def advice_lines(result: RoomResult, units: str) -> tuple[str, ...]:
         if green:
             lines.append(
                 f"Too wet for a forecast: {named(green)}. Air that holds "
-                f"{result.room.recent.emc_pct:.1f} % is hard on green wood: shade, cover, stickers, "
-                "coated ends and weighed sample boards first, dry room air only below about 25 %."
+                f"{result.room.recent.emc_pct:.1f} % is hard on green wood: shade, cover and "
+                "stickers, coated ends and weighed sample boards first, dry room air only below "
+                "about 25 %."
             )
     if result.room.damp.mould_days:
         lines.append(
