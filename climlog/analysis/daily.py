@@ -158,7 +158,7 @@ def _runs_over(missing: "NDArray[np.bool_]", longest: int) -> "NDArray[np.bool_]
 
 def _seasonal(daily: Daily) -> Daily:
     """Fit the yearly course: a mean and two waves, or the plain mean of a short series."""
-    angle = 2 * np.pi * np.asarray(daily.days.dayofyear, dtype=float) / YEAR_DAYS
+    angle = 2 * np.pi * np.asarray(daily.days.day_of_year, dtype=float) / YEAR_DAYS
     waves = [np.ones(angle.size)]
     if angle.size * 2 > YEAR_DAYS:
         waves += [f(k * angle) for k in range(1, HARMONICS + 1) for f in (np.sin, np.cos)]

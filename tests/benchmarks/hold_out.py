@@ -39,6 +39,7 @@ PER_DAY = 24 // STEP_HOURS
 class Score:
     """Daily means on the days held out: errors, and which days lie inside the band."""
 
+    read_pct: np.ndarray
     errors_pct: np.ndarray
     inside: np.ndarray
 
@@ -123,7 +124,7 @@ def score(projected, read, cases, days_kept):
     low, high = np.percentile(of_cases, BAND, axis=0)
     held = slice(days_kept, None)
     inside = (daily[1] >= low) & (daily[1] <= high)
-    return Score((daily[0] - daily[1])[held], inside[held])
+    return Score(daily[1][held], (daily[0] - daily[1])[held], inside[held])
 
 
 def all_starts(log, outdoor, weeks, real_dates=True):
@@ -136,6 +137,7 @@ def all_starts(log, outdoor, weeks, real_dates=True):
 def together(results, what):
     parts = [getattr(one, what) for one in results]
     return Score(
+        np.concatenate([part.read_pct for part in parts]),
         np.concatenate([part.errors_pct for part in parts]),
         np.concatenate([part.inside for part in parts]),
     )
