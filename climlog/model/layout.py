@@ -23,7 +23,7 @@ from climlog.errors import ImpossibleValueError
 from climlog.model.board import Fastening
 from climlog.model.fasteners import shape_of
 from climlog.model.poses import FIT_MM, LARGEST_STRAIN, Held, Poses
-from climlog.model.shapes import BASE_BODY
+from climlog.model.shapes import BASE_BODY, KeepOut
 
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
@@ -137,11 +137,20 @@ def reaches(
     ------
     ImpossibleValueError
         As for `travel_as_a_set`.
+
+    Notes
+    -----
+    What does not reach even without the circles that plates must keep out of needs no search.
     """
-    bodies = _bodies(fastenings, width_mm)
-    for held in bodies.values():
-        for need, swelling in ((swell_strain, True), (shrink_strain, False)):
-            poses = Poses(held, width_mm / 2, swelling, min(need, LARGEST_STRAIN))
+    asked = [
+        (held, swelling, min(need, LARGEST_STRAIN))
+        for held in _bodies(fastenings, width_mm).values()
+        for need, swelling in ((swell_strain, True), (shrink_strain, False))
+    ]
+    for loosened in (True, False):
+        for held, swelling, need in asked:
+            some = [one for one in held if not (loosened and isinstance(one.element, KeepOut))]
+            poses = Poses(some, width_mm / 2, swelling, need)
             if not _at_most(poses, _follow(poses).path):
                 return False
     return True

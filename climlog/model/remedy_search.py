@@ -174,26 +174,28 @@ def least_changes(
 def kind_trials(bench: Bench, held: Held, groups: Sequence[tuple[int, ...]]) -> Iterator[Trial]:
     """Yield each other kind that holds in the places of some groups, one kind for all of them.
 
-    Where the usual sizes of the kind do not hold, one of them is changed as well.
+    Where no kind holds with the usual sizes, one size of each is changed as well.
     """
     kinds = load_table("fastening_kinds")
     members = tuple(at for group in groups for at in group)
     under = all(kinds.loc[held[at].kind, "place"] == UNDER_A_TOP for at in members)
     if not under or not bench.holds_without(held, members):
         return
-    for kind, row in kinds[kinds["effort"] > 0].iterrows():
-        if all(held[at].kind == kind for at in members):
-            continue
-        changed = {
-            at: of_kind(one, str(kind)) if at in members else one for at, one in held.items()
-        }
-        step = Step(OTHER_KIND, members, kind=str(kind))
-        effort = int(row["effort"]) + len(groups) - 1
-        trial = bench.try_out((step,), effort, changed)
-        if trial:
-            yield trial
-            continue
-        sizes = [size for size, rule in rules_of(str(kind)).items() if not rule.both_ways]
+    others = [
+        (
+            {at: of_kind(one, str(kind)) if at in members else one for at, one in held.items()},
+            Step(OTHER_KIND, members, kind=str(kind)),
+            int(row["effort"]) + len(groups) - 1,
+        )
+        for kind, row in kinds[kinds["effort"] > 0].iterrows()
+        if not all(held[at].kind == kind for at in members)
+    ]
+    usual = [bench.try_out((step,), effort, changed) for changed, step, effort in others]
+    yield from (trial for trial in usual if trial)
+    if any(usual):
+        return
+    for changed, step, effort in others:
+        sizes = [size for size, rule in rules_of(step.kind).items() if not rule.both_ways]
         adjusted = (least_changes(bench, changed, members, (size,)) for size in sizes)
         trial = next((trial for trial in adjusted if trial), None)
         if trial:
