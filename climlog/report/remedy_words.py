@@ -52,15 +52,17 @@ def travel_over_width(travel: SetTravel, width_mm: float) -> Travel:
 
 
 def _steps_text(steps: Sequence[Step], piece: Piece, units: str) -> list[str]:
-    """One phrase a step; a new kind and the size it needs are told as one."""
+    """One phrase a step; fastenings are named once, a new kind and the size it needs as one."""
     said: list[str] = []
-    newly: Step | None = None
+    before: Step | None = None
     for step in steps:
-        if newly is not None and step.size and step.fastenings == newly.fastenings:
-            said[-1] += f", {_new_size(newly.kind, step, units)}"
-        else:
-            said.append(_step_text(step, piece, units))
-            newly = step if step.what == OTHER_KIND else None
+        is_same = before is not None and step.size != "" and step.fastenings == before.fastenings
+        if before is not None and is_same and before.what == OTHER_KIND:
+            said[-1] += f", {_new_size(before.kind, step, units)}"
+            continue
+        where = "there" if is_same else f"at {_which(step.fastenings, piece.fastenings)}"
+        said.append(_step_text(step, where, piece, units))
+        before = step
     return said
 
 
@@ -71,20 +73,20 @@ def _new_size(kind: str, step: Step, units: str) -> str:
     return f"{words} {length_text(step.to_mm, units)}"
 
 
-def _step_text(step: Step, piece: Piece, units: str) -> str:
+def _step_text(step: Step, where: str, piece: Piece, units: str) -> str:
     names = _which(step.fastenings, piece.fastenings)
     if step.what == TAKE_OUT:
         return f"take out {names}"
     if step.what == OTHER_KIND:
         return f"use {plural_of(step.kind)} instead of {names}"
     if step.from_mm is None or step.to_mm is None:
-        return f"{step.what} at {names}"
+        return f"{step.what} {where}"
     if step.what == MOVE_LINE:
         return (
             f"move {names} from {length_text(abs(step.from_mm), units)} to "
             f"{length_text(abs(step.to_mm), units)} from the middle of the width"
         )
-    return f"{step.what} at {names}{_from_to(step.size, step.from_mm, step.to_mm, units)}"
+    return f"{step.what} {where}{_from_to(step.size, step.from_mm, step.to_mm, units)}"
 
 
 def _from_to(size: str, before: float, after: float, units: str) -> str:

@@ -17,7 +17,7 @@ from climlog.importer.log import Flag
 from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
 from climlog.model.board import ALONG
-from climlog.model.remedies import Remedy
+from climlog.model.remedies import Remedy, Step
 from climlog.report import care, ground, wording
 from climlog.report.drawing_words import width_chart_text
 from climlog.report.plates import plate_choices
@@ -278,3 +278,14 @@ def test_doubt_larger_than_the_margin_is_said(holds):
 def test_one_day_is_one_day(three_weeks):
     log = replace(three_weeks.log, times=three_weeks.log.times[:48])
     assert "in the 1 day of this log" in wording.headline(replace(three_weeks, log=log), "inch")
+
+
+def test_steps_on_the_same_fastenings_name_them_once(runs_out):
+    deeper = Step("deepen the kerf", (0, 2), "kerf_depth_mm", 9.5, 12.5)
+    both = Remedy(
+        "use clips with a longer tongue", (0, 2), "tongue_length_mm", 10.0, 13.0, 7,
+        runs_out.set_travel, further=(deeper,),
+    )  # fmt: skip
+    text = remedy_text(both, runs_out.piece, "metric")
+    assert text.count("figure-eight plates") == 1
+    assert "and deepen the kerf there, from 9.5 mm (3/8 in) to 12.5 mm (31/64 in)" in text
