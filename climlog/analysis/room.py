@@ -4,7 +4,7 @@ log -> air -> what it holds and how steadily -> every board behind it -> RoomRes
 words are in report/room_wording.py.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from climlog.analysis.air import Air, air_of
 from climlog.analysis.room_air import (
@@ -18,6 +18,7 @@ from climlog.analysis.room_client import ForClient, for_client
 from climlog.analysis.room_cycles import Cycles, cycles_of
 from climlog.analysis.room_stock import StockResult, stock_in_room
 from climlog.analysis.room_time import room_time
+from climlog.analysis.warned import collected
 from climlog.errors import ImpossibleValueError
 from climlog.importer.log import Log
 from climlog.importer.stock_sheet import Stock
@@ -63,6 +64,10 @@ class RoomResult:
     ----------
     target_from : {"given", "stock", "client"} or None
         Where the room's target comes from.
+    filled_days : float
+        Gaps of the log that were filled for the boards.
+    limits : tuple of str
+        Values beyond the range of a published fit.
     """
 
     log: Log
@@ -75,6 +80,7 @@ class RoomResult:
     client: ForClient | None
     tried: Setpoint | None
     filled_days: float
+    limits: tuple[str, ...] = ()
 
 
 def analyse_room(log: Log, asked: RoomQuestion) -> RoomResult:
@@ -91,6 +97,12 @@ def analyse_room(log: Log, asked: RoomQuestion) -> RoomResult:
     ClimlogError
         If a log, a sheet or a figure cannot be used.
     """
+    with collected() as limits:
+        result = _analyse(log, asked)
+    return replace(result, limits=tuple(limits))
+
+
+def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
     air = air_of(log)
     client = None
     if asked.client is not None:

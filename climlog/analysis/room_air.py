@@ -125,6 +125,8 @@ class Damp:
         Whose mean lies above the critical humidity of wood.
     longest_mould_days : int
         The longest run of them.
+    recent_mould_days : int
+        Of them in the days that stand for what the room does now.
     mould_index : float
         Highest index that pine sapwood in this air would reach, 1 being the first traces.
     """
@@ -133,6 +135,7 @@ class Damp:
     nearly_wet_hours: float
     mould_days: int
     longest_mould_days: int
+    recent_mould_days: int
     mould_index: float
 
 
@@ -234,10 +237,15 @@ def last_steps(air: Air) -> slice:
     return slice(max(air.times.size - steps, 0), air.times.size)
 
 
+def late_days(air: Air, days: Days) -> "NDArray[np.bool_]":
+    """Tell which days stand for what the room does now."""
+    window = pd.Timedelta(days=room_limit("trend_days"))
+    return np.asarray(days.starts > air.times[-1] - window)
+
+
 def _recent(air: Air, days: Days) -> Recent:
     span = last_steps(air)
-    window = pd.Timedelta(days=room_limit("trend_days"))
-    late = days.starts > air.times[-1] - window
+    late = late_days(air, days)
     trend = None
     if late.sum() >= FEWEST_DAYS_FOR_TREND:
         at_days = (days.starts[late] - days.starts[late][0]) / pd.Timedelta(days=1)
@@ -290,6 +298,7 @@ def _damp(air: Air, days: Days) -> Damp:
         nearly_wet_hours=float(near.sum() * air.step_hours),
         mould_days=int(risky.sum()),
         longest_mould_days=_longest_run(risky, days.starts),
+        recent_mould_days=int(risky[late_days(air, days)].sum()),
         mould_index=float(mould_index(air.temp_c, air.rh_pct, air.step_hours).max(initial=0.0)),
     )
 

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 SLOWEST_HOURS = 4.0
 READINGS_PER_CYCLE = 4
 SLOWEST_STEP_MINUTES = 20.0
+LEAST_MINUTES = 24 * 60.0
 LEAST_SWING_RH = 1.0
 SWING_OVER_NOISE = 4.0
 LEAST_SHARE_OF_TIME = 0.3
@@ -58,10 +59,10 @@ def cycles_of(log: Log) -> Cycles | None:
     Returns
     -------
     Cycles or None
-        None where the readings are too far apart, or nothing cycles.
+        None where the readings are too far apart or less than a day, or nothing cycles.
     """
     step = log.median_step_minutes
-    if step > SLOWEST_STEP_MINUTES:
+    if step > SLOWEST_STEP_MINUTES or log.times.size * step < LEAST_MINUTES:
         return None
     waves = _without_drift(log, step)
     least = max(LEAST_SWING_RH, SWING_OVER_NOISE * _noise(log))

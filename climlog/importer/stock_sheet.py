@@ -160,7 +160,7 @@ def _board(table: SheetTable, target_pct: float | None, tolerance_pct: float | N
     cut = table.take("cut", as_text)
     if cut is None:
         cut = "flat-sawn"
-        assumed.append("flat-sawn, the cut that moves most")
+        assumed.append("cut not given, taken as flat-sawn; it does not change the drying")
     target = table.take("target", as_target_pct, target_pct)
     if target is None:
         raise UnusableInputError(

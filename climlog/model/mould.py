@@ -86,7 +86,8 @@ def mould_index(temp_c: ArrayLike, rh_pct: ArrayLike, step_hours: float) -> Floa
     index = np.zeros(temp.size)
     if not grows.any():
         return index
-    excess = np.where(grows, (critical - rh) / (critical - 100.0 - 1e-12), 0.0)
+    room = np.where(grows, 100.0 - critical, 1.0)
+    excess = np.where(grows, (rh - np.where(grows, critical, 0.0)) / np.maximum(room, 1e-9), 0.0)
     highest = _figure("highest_constant") + excess * (
         _figure("highest_linear") + excess * _figure("highest_square")
     )

@@ -36,13 +36,15 @@ def advice_lines(result: RoomResult, units: str) -> tuple[str, ...]:
                 "stickers, coated ends and weighed sample boards first, dry room air only below "
                 "about 25 %."
             )
-    if result.room.damp.mould_days:
+    if result.room.damp.recent_mould_days:
         lines.append(
             "Bring the humidity under 80 % and move air through the pile now: mould first, speed "
             "later."
         )
     if result.cycles is not None and result.cycles.hunts:
         lines.append("Calm the machine: a wider switching band, its sensor out of its own stream.")
+    if result.room.aim is None:
+        lines.append("Give --target or --stock, and the room is judged by it.")
     return tuple(lines) or ("Nothing to change; look again next week.",)
 
 

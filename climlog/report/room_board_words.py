@@ -64,7 +64,7 @@ def board_lines(one: BoardResult, units: str, with_plans: bool = True) -> tuple[
     """Say everything about one board, the answer first; plans may stand in a table instead."""
     seen = one.forecast
     if seen is None:
-        return (*_green_lines(one), *_reading_lines(one))
+        return (*_green_lines(one), *_assumed_lines(one), *_reading_lines(one))
     lines = [
         now_line(seen),
         f"Target {one.board.target_pct:.1f} %, give or take {one.tolerance_pct:.1f}; "
@@ -73,7 +73,7 @@ def board_lines(one: BoardResult, units: str, with_plans: bool = True) -> tuple[
     ]
     lines += _plan_lines(one, units) if with_plans else []
     lines += _doubts(one, seen)
-    return (*lines, *_reading_lines(one))
+    return (*lines, *_assumed_lines(one), *_reading_lines(one))
 
 
 def _conditions(one: BoardResult) -> str:
@@ -194,6 +194,10 @@ def _doubts(one: BoardResult, seen: Forecast) -> list[str]:
             f"{gap.largest_pct:.1f} % on {day_text(gap.largest_on)}."
         )
     return lines
+
+
+def _assumed_lines(one: BoardResult) -> list[str]:
+    return [f"Assumed: {each}." for each in one.board.assumed]
 
 
 def _green_lines(one: BoardResult) -> list[str]:

@@ -1,9 +1,9 @@
 """What in the air of a room needs looking after: sentences for every renderer."""
 
 from climlog.analysis.room import RoomResult
-from climlog.analysis.room_air import LoggerPair, RoomAir
+from climlog.analysis.room_air import LoggerPair, RoomAir, Spread
 from climlog.model.drying import room_limit
-from climlog.report.room_terms import apart_text, signed
+from climlog.report.room_terms import apart_text, signed, span_text
 from climlog.report.terms import joined, temp_text
 
 
@@ -113,11 +113,12 @@ def _machine(room: RoomAir, units: str) -> list[str]:
             f"{machine.above_high_hours:.0f} hours: many dehumidifiers fail there."
         )
     if machine.outside_rating_hours:
-        low, high = (temp_text(room_limit(name), units) for name in ("rated_low", "rated_high"))
+        low, high = room_limit("rated_low"), room_limit("rated_high")
+        rating = span_text(Spread(low, (low + high) / 2, high), units)
         lines.append(
-            f"Outside the usual rating of a dehumidifier ({low} to {high}) for "
-            f"{machine.outside_rating_hours:.0f} hours; read the plate of yours (common practice, "
-            "no source)."
+            f"Outside the usual rating of a dehumidifier, {rating}, for "
+            f"{machine.outside_rating_hours:.0f} hours; read the plate of yours, if you run one "
+            "(common practice, no source)."
         )
     return lines
 

@@ -5,8 +5,8 @@ from datetime import date
 from climlog.analysis.room import RoomResult
 from climlog.analysis.room_client import ForClient, PieceMismatch
 from climlog.model.drying import room_limit
-from climlog.report.room_terms import setpoint_text, signed
-from climlog.report.terms import day_text
+from climlog.report.room_terms import setpoint_text, signed, span_days_text
+from climlog.report.terms import day_text, sentence
 from climlog.units import length_text
 
 NEGLIGIBLE_MM = 0.05
@@ -105,21 +105,21 @@ def month_rows(seen: ForClient) -> tuple[tuple[str, str, str], ...]:
     )
 
 
+def limit_lines(result: RoomResult) -> tuple[str, ...]:
+    """Say what lay beyond the range of a published fit."""
+    return tuple(f"{sentence(one)}, beyond the published fit." for one in result.limits)
+
+
 def cautions(result: RoomResult) -> tuple[str, ...]:
     """Say what the answer does not know, and where to stop and ask somebody else."""
     lines = []
     recent = result.room.recent
     if recent.days < room_limit("trend_days"):
         lines.append(
-            f"The log is only {recent.days:.1f} days long: what the room does now is taken from "
-            "that."
+            f"The log is only {span_days_text(recent.days)} long: what the room does now is taken "
+            "from that."
         )
     if result.stock is not None:
-        lines += [
-            f"{one.board.name}: {assumed}."
-            for one in result.stock.boards
-            for assumed in one.board.assumed
-        ]
         last = result.log.times[-1].date()
         late = [
             one.board.name

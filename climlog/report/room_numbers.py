@@ -15,7 +15,7 @@ from climlog.analysis.room_stock import BoardResult, StockResult
 from climlog.report.json_values import Numbers, rounded
 from climlog.report.look_numbers import row_numbers
 from climlog.report.room_checks import check_lines
-from climlog.report.room_client_words import cautions
+from climlog.report.room_client_words import cautions, limit_lines
 from climlog.report.room_wording import headline, verdict_of
 
 
@@ -37,6 +37,7 @@ def room_numbers(result: RoomResult, units: str) -> Numbers:
         "stock": None if result.stock is None else _stock_numbers(result.stock),
         "client": None if result.client is None else _client_numbers(result.client),
         "cautions": list(cautions(result)),
+        "limits": list(limit_lines(result)),
     }
 
 
@@ -98,6 +99,7 @@ def _check_numbers(result: RoomResult, units: str) -> Numbers:
         "nearly_wet_hours": rounded(room.damp.nearly_wet_hours),
         "mould_risk_days": room.damp.mould_days,
         "mould_risk_days_in_a_row": room.damp.longest_mould_days,
+        "mould_risk_days_lately": room.damp.recent_mould_days,
         "mould_index": rounded(room.damp.mould_index),
         "machine_hours": {
             "too_cold": rounded(room.machine.below_low_hours),

@@ -25,8 +25,8 @@ from climlog.report.room_board_words import (
 )
 from climlog.report.room_charts import board_chart, room_chart
 from climlog.report.room_checks import check_lines, clear_line
-from climlog.report.room_client_words import LIMITS, cautions, client_lines, month_rows
-from climlog.report.room_terms import setpoint_text
+from climlog.report.room_client_words import LIMITS, cautions, client_lines, limit_lines, month_rows
+from climlog.report.room_terms import setpoint_text, span_days_text
 from climlog.report.room_wording import (
     equalise_lines,
     glue_lines,
@@ -118,7 +118,7 @@ def _context(result: RoomResult, units: str) -> dict[str, Any]:
         "wall_settings": setting_lines(result, units)[:2],
         "cautions": cautions(result),
         "log": log_account(result.log),
-        "limits": LIMITS,
+        "limits": (*limit_lines(result), *LIMITS),
         "sources": source_rows(result),
     }
 
@@ -132,7 +132,7 @@ def _title_block(result: RoomResult, units: str) -> tuple[tuple[str, str], ...]:
     first, last = result.log.times[0], result.log.times[-1]
     rows = [
         (
-            f"Last {recent.days:.0f} days",
+            f"Last {span_days_text(recent.days)}",
             f"{temp_text(recent.temp_c, units)}, {recent.rh_pct:.0f} % RH",
         ),
         ("Holds wood at", f"{recent.emc_pct:.1f} %"),

@@ -5,7 +5,7 @@ from climlog.report.look_text import log_lines
 from climlog.report.room_advice import advice_lines
 from climlog.report.room_board_words import board_lines, board_title, status_text
 from climlog.report.room_checks import check_lines, clear_line
-from climlog.report.room_client_words import cautions, client_lines
+from climlog.report.room_client_words import cautions, client_lines, limit_lines
 from climlog.report.room_wording import (
     equalise_lines,
     glue_lines,
@@ -30,5 +30,6 @@ def room_text(result: RoomResult, units: str) -> str:
     lines += section("Equalising", equalise_lines(result))
     lines += section("For the client", client_lines(result, units))
     lines += section("Mind", cautions(result))
+    lines += section("Limits", limit_lines(result))
     lines += section("The log", log_lines(result.log))
     return "\n".join(lines[:-1])

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 
 from climlog.analysis.room_air import Setpoint, Spread
 from climlog.report.terms import MINUS, joined, temp_text
-from climlog.units import fahrenheit_from_celsius
+from climlog.units import HOURS_PER_DAY, fahrenheit_from_celsius
+
+SHORT_DAYS = 2.0
 
 
 def setpoint_text(held: Setpoint, units: str) -> str:
@@ -48,6 +50,20 @@ def span_text(span: Spread, units: str) -> str:
         return metric
     low, high = fahrenheit_from_celsius(span.low), fahrenheit_from_celsius(span.high)
     return f"{low:.0f} to {high:.0f} °F ({metric})"
+
+
+def span_days_text(days: float) -> str:
+    """Write how long something lasted: hours under two days.
+
+    Examples
+    --------
+    >>> span_days_text(0.2), span_days_text(14.0)
+    ('5 hours', '14 days')
+    """
+    if days < SHORT_DAYS:
+        hours = max(1, round(days * HOURS_PER_DAY))
+        return "hour" if hours == 1 else f"{hours} hours"
+    return f"{days:.0f} days"
 
 
 def apart_text(kelvin: float, units: str) -> str:

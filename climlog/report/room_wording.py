@@ -12,7 +12,7 @@ from climlog.analysis.room_air import ON_TARGET, RoomAir
 from climlog.analysis.room_air import TOO_DRY as TOO_DRY_AIR
 from climlog.analysis.room_stock import COMING, GREEN, NOT_IN_THIS_AIR, READY, TOO_DRY, BoardResult
 from climlog.model.drying import room_limit
-from climlog.report.room_terms import named, setpoint_text, span_text
+from climlog.report.room_terms import named, setpoint_text, span_days_text, span_text
 from climlog.report.terms import day_text, sentence, temp_text
 
 TARGET_FROM = {
@@ -37,7 +37,8 @@ def headline(result: RoomResult, units: str) -> str:
 def _room_sentence(result: RoomResult, units: str) -> str:
     recent, aim = result.room.recent, result.room.aim
     held = (
-        f"the air of the last {recent.days:.0f} days holds wood at {recent.emc_pct:.1f} % moisture"
+        f"the air of the last {span_days_text(recent.days)} holds wood at {recent.emc_pct:.1f} % "
+        "moisture"
     )
     if aim is None:
         return f"{sentence(held)}; no target was given to judge it by."
@@ -103,7 +104,7 @@ def held_lines(result: RoomResult, units: str) -> tuple[str, ...]:
         f"Whole log: {span_text(room.temp_c, units)}, {room.rh_pct.low:.0f} to "
         f"{room.rh_pct.high:.0f} % RH (hourly means), which holds wood at {room.emc_pct.low:.1f} "
         f"to {room.emc_pct.high:.1f} % moisture, {room.emc_pct.mean:.1f} % on average.",
-        f"Last {recent.days:.0f} days: {temp_text(recent.temp_c, units)}, "
+        f"Last {span_days_text(recent.days)}: {temp_text(recent.temp_c, units)}, "
         f"{recent.rh_pct:.0f} % RH, {recent.emc_pct:.1f} % moisture{_trend(room)}.",
         f"Swing of that moisture: {room.daily_swing_pct:.1f} within a usual day, "
         f"{room.weekly_swing_pct:.1f} within a usual week.",
