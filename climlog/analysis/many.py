@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.air import in_one_year
 from climlog.analysis.place import PlaceResult, analyse_place
 from climlog.errors import ClimlogError
 from climlog.importer.log import Log, Sensor
@@ -129,7 +130,7 @@ def _shared_out(
     try:
         answers = pool.map(_help, tasks)
         for (_, number), answer in zip(tasks, answers, strict=True):
-            yield replace(answer, log=setting.logs[number])
+            yield replace(answer, log=in_one_year(setting.logs[number]))
     except BrokenProcessPool as error:
         raise ClimlogError(
             "a helping process ended early: give fewer pieces at a time if memory is short; in a "

@@ -78,13 +78,20 @@ class Progress:
         sys.stderr unless given.
     patience_s : float
         How long to stay silent. [s]
+    quiet : bool
+        Say nothing at all.
     """
 
     def __init__(
-        self, doing: str, stream: TextIO | None = None, patience_s: float = PATIENCE_S
+        self,
+        doing: str,
+        stream: TextIO | None = None,
+        patience_s: float = PATIENCE_S,
+        quiet: bool = False,
     ) -> None:
         self._doing = doing
         self._stream = sys.stderr if stream is None else stream
+        self._speaks = self._stream.isatty() and not quiet
         self._lock = threading.Lock()
         self._written = 0
         self._since = time.monotonic()
@@ -95,12 +102,17 @@ class Progress:
     def say(self, doing: str) -> None:
         """Change what is going on."""
         self._doing = doing
-        if self._stream.isatty() and time.monotonic() - self._since >= self._patience_s:
+        if self._speaks and time.monotonic() - self._since >= self._patience_s:
             self._show()
+
+    def count(self, done: int, total: int) -> None:
+        """Say how many of several are done."""
+        if total > 1:
+            self.say(f"{done} of {total} pieces done")
 
     def __enter__(self) -> Self:
         """Begin to wait."""
-        if self._stream.isatty():
+        if self._speaks:
             self._timer.start()
         return self
 

@@ -1,13 +1,24 @@
 """How a command hands out what it made: JSON to a file or to the screen, pages to a folder."""
 
+import io
 import json
 import sys
+import warnings
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from climlog.cli.console import shows_everything
-from climlog.report.files import free_path, refuse_existing, write_whole
+from climlog.errors import UnusableInputError
+from climlog.report.files import file_name, free_path, refuse_existing, write_whole
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+PICTURES = (".svg", ".png", ".pdf")
+PICTURE_DPI = 150
 
 
 def check_json_target(json_file: str | None, replace: bool) -> None:
@@ -44,3 +55,55 @@ def deliver_text(text: str, path: Path, replace: bool) -> None:
     refuse_existing(path, replace)
     write_whole(path, text)
     click.echo(f"Written: {path}", err=True)
+
+
+def one_file_each(path: Path, names: Sequence[str]) -> list[Path]:
+    """Keep a file's name for one piece; for several, add the name of each, numbered where alike."""
+    if len(names) == 1:
+        return [path]
+    paths: list[Path] = []
+    for name in names:
+        plain = file_name(path.stem, name)
+        number, made = 1, path.with_name(f"{plain}{path.suffix}")
+        while made in paths:
+            number += 1
+            made = path.with_name(f"{plain}-{number}{path.suffix}")
+        paths.append(made)
+    return paths
+
+
+def check_picture_target(path: Path, replace: bool) -> None:
+    """Refuse a picture of an unknown kind, or one that is there already."""
+    if path.suffix.lower() not in PICTURES:
+        raise UnusableInputError(f"{path}: a picture ends in {', '.join(PICTURES)}")
+    refuse_existing(path, replace)
+
+
+def deliver_picture(figure: "Figure", path: Path, replace: bool, says: str) -> None:
+    """Save a figure whole, the same bytes for the same numbers; `says` tells it to the blind."""
+    from matplotlib import rc_context
+
+    kind = path.suffix.lower()
+    drawn = io.BytesIO()
+    with (
+        warnings.catch_warnings(record=True) as told,
+        rc_context({"svg.fonttype": "none", "svg.hashsalt": "climlog"}),
+    ):
+        warnings.simplefilter("always")
+        figure.savefig(drawn, format=kind[1:], dpi=PICTURE_DPI, metadata=_metadata(kind, says))
+    lacking = [one for one in told if str(one.message).startswith("Glyph")]
+    for other in (one for one in told if one not in lacking):
+        warnings.warn(other.message, other.category, stacklevel=2)
+    if lacking and kind != ".svg":
+        click.echo(f"{path.name}: its font lacks some letters; SVG keeps them all", err=True)
+    check_picture_target(path, replace)
+    write_whole(path, drawn.getvalue())
+    click.echo(f"Written: {path}", err=True)
+
+
+def _metadata(kind: str, says: str) -> dict[str, str | None]:
+    if kind == ".pdf":
+        return {"Title": says, "CreationDate": None}
+    if kind == ".svg":
+        return {"Title": says, "Date": None}
+    return {"Title": says}

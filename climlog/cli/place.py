@@ -1,5 +1,6 @@
 """climlog place: a piece will live in this air."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -62,32 +63,81 @@ QUICK = ("wood", "width", "thickness")
     type=click.Path(path_type=Path),
     help="Quick form: write the options down as a sheet.",
 )
+@click.option(
+    "--hourly",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write air, moisture and width hour by hour as CSV.",
+)
+@click.option(
+    "--picture",
+    metavar="FILE",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Draw width and moisture: .svg, .png or .pdf; of several pieces, a file each.",
+)
 @import_options
 @output_options
 def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
     """Tell whether a piece will be safe where LOG was read, and what to change."""
-    from climlog.analysis.place import analyse_places
-    from climlog.cli.output import check_json_target, deliver_json, deliver_page
+    from climlog.analysis.many import analyse_many
+    from climlog.cli.console import Progress
+    from climlog.cli.output import deliver_json, deliver_page
     from climlog.importer.read import read_log
     from climlog.report.files import file_name
     from climlog.report.numbers import place_numbers
     from climlog.report.page import place_page
     from climlog.report.terminal import place_text
 
-    check_json_target(given["json_file"], given["replace"])
     pieces = _pieces(sheets, given)
-    how = import_choices(given)
-    log = read_log(logs, how)
-    shop = read_log(given["made_in"]) if given["made_in"] else None
-    results = analyse_places(pieces, log, shop, given["units"])
-    if deliver_json(place_numbers(results, given["units"]), given["json_file"], given["replace"]):
+    pictures = _check_targets(pieces, given)
+    how, units = import_choices(given), given["units"]
+    with Progress("reading the log", quiet=given["quiet"]) as progress:
+        log = read_log(logs, how)
+        shop = read_log(given["made_in"]) if given["made_in"] else None
+        progress.say("following the wood through the air")
+        (results,) = analyse_many(pieces, [log], shop, units, on_done=progress.count)
+    _export(results, pictures, given)
+    if deliver_json(place_numbers(results, units), given["json_file"], given["replace"]):
         return
     if not given["quiet"]:
-        click.echo(place_text(results, given["units"]))
+        click.echo(place_text(results, units))
     for result in results:
-        page = place_page(result, given["units"])
+        page = place_page(result, units)
         name = file_name("place", result.piece.name)
         deliver_page(page, name, given["out"], given["replace"])
+
+
+def _check_targets(pieces: list[Any], given: dict[str, Any]) -> list[Path]:
+    """Refuse files that are there already, before the work is done; name the pictures."""
+    from climlog.cli.output import check_json_target, check_picture_target, one_file_each
+    from climlog.report.files import refuse_existing
+
+    check_json_target(given["json_file"], given["replace"])
+    if given["hourly"]:
+        refuse_existing(given["hourly"], given["replace"])
+    if not given["picture"]:
+        return []
+    pictures = one_file_each(given["picture"], [piece.name for piece in pieces])
+    for path in pictures:
+        check_picture_target(path, given["replace"])
+    return pictures
+
+
+def _export(results: Sequence[Any], pictures: list[Path], given: dict[str, Any]) -> None:
+    """Write the table and the pictures that were asked for."""
+    from climlog.cli.output import deliver_picture, deliver_text
+
+    if given["hourly"]:
+        from climlog.report.hourly import hourly_csv
+
+        deliver_text(hourly_csv(results), given["hourly"], given["replace"])
+    if pictures:
+        from climlog.report.figures import place_figure
+        from climlog.report.wording import headline
+
+        for result, path in zip(results, pictures, strict=True):
+            says = headline(result, given["units"])
+            deliver_picture(place_figure(result, given["units"]), path, given["replace"], says)
 
 
 def _pieces(sheets: tuple[Path, ...], given: dict[str, Any]) -> list[Any]:

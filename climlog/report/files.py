@@ -47,8 +47,8 @@ def refuse_existing(path: Path, replace: bool) -> None:
         raise UnusableInputError(f"{path} exists; add --replace to write over it")
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write UTF-8 text so that the file is there whole or not at all.
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write bytes, or text as UTF-8 with its newlines as they are, whole or not at all.
 
     Raises
     ------
@@ -61,8 +61,8 @@ def write_whole(path: Path, text: str) -> None:
     except OSError as error:
         raise UnusableInputError(f"{path}: cannot be written ({error.strerror})") from error
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content.encode("utf-8") if isinstance(content, str) else content)
         _share_as_usual(Path(draft))
         Path(draft).replace(path)
     except OSError as error:

@@ -1,0 +1,72 @@
+"""A place result step by step: air, moisture, width, share of the travel used, and where from."""
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from climlog.analysis.place import PlaceResult
+from climlog.analysis.verdict import MOST_USED_PCT, SMALLEST_NEED_MM
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+MEASURED, BRIDGED, GAP = "measured", "bridged", "gap"
+
+
+@dataclass(frozen=True, eq=False)
+class Hourly:
+    """One row for each step of the air, NaN inside an open gap; all arrays of shape (n,).
+
+    Attributes
+    ----------
+    times : pandas.DatetimeIndex
+        Start of the step, local wall time.
+    width_mm : array
+        Middle case. [mm]
+    swell_used_pct, shrink_used_pct : array
+        Share of the set's travel used that way, 0 while it goes the other way; at most 999, and
+        NaN throughout where nothing limits it. [%]
+    air_from : array of str
+        "measured", "bridged" (a straight line over a short gap) or "gap".
+    """
+
+    times: pd.DatetimeIndex
+    width_mm: "NDArray[np.float64]"
+    swell_used_pct: "NDArray[np.float64]"
+    shrink_used_pct: "NDArray[np.float64]"
+    air_from: "NDArray[np.str_]"
+
+
+def hourly_of(result: PlaceResult) -> Hourly:
+    """Work out what `place` found, step by step."""
+    moved_mm = result.course.strain * result.piece.width_mm
+    has = result.as_a_set.has
+    return Hourly(
+        result.course.times,
+        result.width_mm,
+        _used_pct(moved_mm, has.swell_mm),
+        _used_pct(-moved_mm, has.shrink_mm),
+        _air_from(result),
+    )
+
+
+def _used_pct(moved_mm: "NDArray[np.float64]", has_mm: float) -> "NDArray[np.float64]":
+    if math.isinf(has_mm):
+        return np.full(moved_mm.size, np.nan)
+    needs_mm = np.where(moved_mm <= SMALLEST_NEED_MM, 0.0, moved_mm)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        used = np.where(needs_mm == 0.0, 0.0, 100.0 * needs_mm / has_mm)
+    return np.where(np.isnan(moved_mm), np.nan, np.minimum(used, MOST_USED_PCT))
+
+
+def _air_from(result: PlaceResult) -> "NDArray[np.str_]":
+    """Say of each step whether a reading lies in it, a line runs over it, or nothing is known."""
+    times, step = result.air.times, pd.Timedelta(hours=result.air.step_hours)
+    place = ((result.log.times - times[0]) // step).to_numpy().astype(np.int64)
+    inside = place[(place >= 0) & (place < times.size)]
+    has_reading = np.bincount(inside, minlength=times.size) > 0
+    known = np.isfinite(result.air.emc_pct)
+    return np.where(has_reading, MEASURED, np.where(known, BRIDGED, GAP))
