@@ -201,12 +201,18 @@ def _places(units: str) -> tuple[str, ...]:
 
 def _signs(result: PlaceResult, units: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
     gap = length_text(1.0, units)
-    ends = any(one.kind == "breadboard" for one in result.piece.fastenings)
-    normal = ["gaps that close by June", "edges that stand a little proud or short with the season"]
-    if ends:
-        normal.insert(0, "a step at the board ends that comes and goes")
+    needs = result.as_a_set.needs
+    widest = result.course.times[int(np.nanargmax(result.width_mm))]
+    until = f"by {widest:%B}" if result.is_full_year else "in the damp season"
+    normal = [
+        f"gaps that close {until}",
+        "edges that stand a little proud or short with the season",
+    ]
+    if any(one.kind == "breadboard" for one in result.piece.fastenings):
+        step = length_text(max(needs.swell_mm, needs.shrink_mm) / 2, units)
+        normal[1] = f"a step at the board ends, up to {step}, that comes and goes"
     return (
-        ("Normal", tuple(normal[:2])),
+        ("Normal", tuple(normal)),
         ("Send a photo", (f"a gap over {gap}", "a hairline at an end; a top going hollow")),
         ("Call", ("a split; a loose top; a wobble", "mould, wet or a musty smell")),
     )

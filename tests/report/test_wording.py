@@ -289,3 +289,11 @@ def test_steps_on_the_same_fastenings_name_them_once(runs_out):
     text = remedy_text(both, runs_out.piece, "metric")
     assert text.count("figure-eight plates") == 1
     assert "and deepen the kerf there, from 9.5 mm (3/8 in) to 12.5 mm (31/64 in)" in text
+
+
+def test_the_card_tells_the_step_of_a_breadboard_end():
+    # Panel against end board, free at both sides: half the movement shows at each edge (geometry).
+    result = result_of("breadboard_table.toml")
+    half_mm = max(result.as_a_set.needs.swell_mm, result.as_a_set.needs.shrink_mm) / 2
+    (_, normal), *_ = care.care_card(result, "metric").signs
+    assert any(f"up to {half_mm:.1f} mm" in one for one in normal)
