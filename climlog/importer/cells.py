@@ -28,10 +28,14 @@ _DAY_FIRST_PART = re.compile(
     r"(?:[a-z]{2,9}\.?,?\s+)?(?:"
     r"\d{4}[-/. ]\d{1,2}[-/. ]\d{1,2}(?!\d)|(?:19|20)\d{6}(?!\d)|"
     r"\d{1,2}[-/. ]\d{1,2}[-/. ](?:\d{4}|\d{2})(?!\d)|"
-    r"\d{1,2}[-/. ]?[a-zäéûàç]{3,9}\.?[-/., ]+(?:\d{4}|\d{2})(?!\d)|"
+    r"\d{1,2}[-/. ]*[a-zäéûàç]{3,9}\.?[-/., ]+(?:\d{4}|\d{2})(?!\d)|"
     r"[a-zäéûàç]{3,9}\.?[- ]\d{1,2}(?:st|nd|rd|th)?,?[- ]\d{4}|"
     r"\d{4}[-/. ][a-z]{3,9}[-/. ]\d{1,2}(?!\d))",
     re.IGNORECASE,
+)
+_TIGHT_CLOCK = re.compile(rf"\d{{4}}(?:\d{{2}})?\s*{ZONE_TEXT}$", re.IGNORECASE)
+_CLOCK_INSIDE = re.compile(
+    r"(?:[a-z]{2,4}\s+)?[a-z]{3,9}\s+\d{1,2}\s+\d{1,2}:\d{2}(?::\d{2})?\s+\d{4}$", re.IGNORECASE
 )
 _COMPACT = re.compile(r"(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?:\d{4}|\d{6})$")
 
@@ -81,9 +85,9 @@ def kind_of(cell: str) -> str:
         rest = text[day.end() :].lstrip(" tT:,_-")
         if not rest.strip():
             return DAY
-        if _CLOCK.match(rest) or re.match(r"\d{4}(?:\d{2})?\s*[zZ]?$", rest):
-            return MOMENT
-        return WORD
+        return MOMENT if _CLOCK.match(rest) or _TIGHT_CLOCK.match(rest) else WORD
+    if _CLOCK_INSIDE.match(text):
+        return MOMENT
     return CLOCK if _CLOCK.match(text) else WORD
 
 

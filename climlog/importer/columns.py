@@ -125,7 +125,8 @@ def _having(titles: Sequence[Title], numeric: Sequence[int], role: str) -> list[
     sure = [n for n in numeric if role in titles[n].roles and not titles[n].roles & BARRED]
     if role == "temperature":
         sure = [n for n in sure if "humidity" not in titles[n].roles]
-    return sure or [n for n in numeric if _by_unit(titles[n]) == role]
+    weak = [n for n in numeric if role == "humidity" and titles[n].text.strip().lower() == "h"]
+    return sure or weak or [n for n in numeric if _by_unit(titles[n]) == role]
 
 
 def _by_unit(title: Title) -> str | None:

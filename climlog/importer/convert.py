@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 GOOD, MISSING, UNREADABLE = 0, 1, 2
 SHORTEST_RUN_OF_CODES = 3
+ABSURD = 1e20
 MINUS = "\u2212"
 _UNIT_TAIL = re.compile(r"\s*(?:(?:°|º|˚|deg\.?|\*)?\s*[cfk]|℃|℉|%\s*(?:rh|r\.h\.|rf|rel)?)\s*$")
 _UNIT_IN_CELL = re.compile(
@@ -59,7 +60,7 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
     if column.dtype.kind in "iuf":
         values = column.to_numpy(dtype=float)
         finite = np.isfinite(values)
-        return Numbers(np.where(finite, values, np.nan), (~finite).astype("int8"))
+        return Numbers(_bounded(values, finite), (~finite).astype("int8"))
     text = column.fillna("").astype(str).str.strip().str.strip("\"' ")
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True).str.strip()
@@ -80,7 +81,14 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
     state = np.where(finite, GOOD, np.where(missing, MISSING, UNREADABLE)).astype("int8")
     odd = np.flatnonzero(state == UNREADABLE)
     example = str(column.iloc[odd[0]]).strip() if odd.size else ""
-    return Numbers(np.where(finite, values, np.nan), state, example, unit)
+    return Numbers(_bounded(values, finite), state, example, unit)
+
+
+def _bounded(values: "NDArray[np.float64]", finite: "NDArray[np.bool_]") -> "NDArray[np.float64]":
+    """Keep absurd numbers where arithmetic is safe; still far outside what air can have."""
+    if finite.all() and np.abs(values).max(initial=0.0) < ABSURD:
+        return values
+    return np.where(finite, np.clip(values, -ABSURD, ABSURD), np.nan)
 
 
 def _unit_in_cells(text: "pd.Series[str]") -> str | None:

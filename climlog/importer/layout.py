@@ -19,6 +19,11 @@ SCORED_ROWS = 240
 SAMPLED_ROWS = 1500
 MOST_TITLE_ROWS = 4
 LONGEST_LINE = 100_000
+# The EPW weather file format: 35 fields a row, these first.
+EPW_COLUMNS = 35
+EPW_TITLES = ("Year", "Month", "Day", "Hour", "Minute", "Data source",
+              "Dry bulb temperature (°C)", "Dew point temperature (°C)",
+              "Relative humidity (%)")  # fmt: skip
 DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
 _SEP_LINE = re.compile(r'"?sep=(.)"?\s*$', re.IGNORECASE)
 
@@ -103,7 +108,8 @@ def find_layout(text: Text, delimiter: str | None = None) -> Layout:
     sample = tuple(
         tuple((row + [""] * width)[: max(width, len(row))]) for row in rows if _fits(row, signature)
     )
-    titles = _titles(head[:first], chosen, sample)
+    titles = _told_titles(head, sample) or _titles(head[:first], chosen, sample)
+    _refuse_surplus(text.name, titles, sample)
     layout = Layout(
         chosen,
         titles or tuple("" for _ in signature),
@@ -275,6 +281,27 @@ def _titles(
         kept[0] = _carried(kept[0])
     aligned = [_aligned(row, width, sample) for row in kept]
     return tuple(" ".join(part for part in column if part) for column in zip(*aligned, strict=True))
+
+
+def _told_titles(head: Sequence[Record], sample: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """Give the titles of a format that fixes its columns and writes none: EPW weather files."""
+    if not head[0].text.upper().startswith("LOCATION,") or len(sample[0]) != EPW_COLUMNS:
+        return ()
+    rest = range(len(EPW_TITLES) + 1, EPW_COLUMNS + 1)
+    return EPW_TITLES + tuple(f"field {number}" for number in rest)
+
+
+def _refuse_surplus(name: str, titles: Sequence[str], sample: Sequence[Sequence[str]]) -> None:
+    """Raise where most rows have cells beyond the last title: decimal commas, most likely."""
+    last = max((at for at, title in enumerate(titles) if title), default=len(sample[0])) + 1
+    surplus = sum(any(row[last:]) for row in sample)
+    if surplus > 0.5 * len(sample):
+        usual = Counter(len(row) for row in sample).most_common(1)[0][0]
+        raise UnusableInputError(
+            f"{name}: {usual} cells a row under {last} titles; if the numbers have decimal commas "
+            "between commas, export with semicolons or decimal points; otherwise give the mark "
+            "between cells with --delimiter"
+        )
 
 
 def _has_words(row: Sequence[str]) -> bool:

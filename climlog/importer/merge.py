@@ -13,7 +13,7 @@ from climlog.importer.gaps import find_gaps, median_step_minutes
 from climlog.importer.log import Guess, Log
 from climlog.importer.quality import find_faults
 
-LOG_ENDINGS = (".csv", ".tsv", ".tab", ".dat", ".csv.gz", ".tsv.gz", ".gz")
+LOG_ENDINGS = (".csv", ".tsv", ".tab", ".dat", ".epw", ".csv.gz", ".tsv.gz", ".gz")
 OVERLAP = "overlap with another file"
 MOST_NAMED = 30
 

@@ -27,7 +27,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 SERIAL_ZERO = np.datetime64("1899-12-30", "ns")
-NANOS_PER_DAY = 86_400_000_000_000
+LAST_HOUR = 24
+HOUR_NS = 3_600_000_000_000
 LATEST_NS = 7.2e18  # the year 2198
 NANOS_PER = {"s": 1e9, "ms": 1e6, "us": 1e3, "ns": 1.0}
 
@@ -78,7 +79,8 @@ def _with_clock(plan: TimePlan, frame: pd.DataFrame, days: Moments) -> Moments:
         return days
     midnight = days.wall.astype("datetime64[D]").astype("datetime64[ns]")
     if plan.kind == timeplan.DAY_AND_CLOCK:
-        clock = read_clock(frame[plan.columns[1]])
+        cells = [frame[column].fillna("").astype(str) for column in plan.columns[1:]]
+        clock = read_clock(cells[0].str.cat(cells[1:], sep=" "))
     else:
         clock = _hours(to_numbers(frame[plan.columns[1]]).amounts)
     return Moments(midnight + clock, days.offset_minutes, days.guesses)
@@ -86,7 +88,8 @@ def _with_clock(plan: TimePlan, frame: pd.DataFrame, days: Moments) -> Moments:
 
 def _hours(hour: "NDArray[np.float64]") -> "NDArray[np.timedelta64]":
     """Read hours 0 to 24, or hours and minutes as 1330; NaT where there is none."""
-    packed = bool(np.nanmax(hour, initial=0.0) > 24)
+    packed = _packed(hour)
+    hour = np.where(np.abs(hour) < 10_000, hour, np.nan)
     whole = np.floor(hour / 100) if packed else np.floor(hour)
     minute = hour % 100 if packed else (hour - whole) * 60
     clock = clock_of(whole, minute, np.zeros_like(hour), np.zeros(hour.size, dtype="int64"))
@@ -94,10 +97,17 @@ def _hours(hour: "NDArray[np.float64]") -> "NDArray[np.timedelta64]":
     return clock
 
 
+def _packed(hour: "NDArray[np.float64]") -> bool:
+    """Say whether hours are written with their minutes, as 1330."""
+    known = hour[np.isfinite(hour)]
+    return bool(known.size and (known > 24).mean() > 0.05)
+
+
 def _from_parts(plan: TimePlan, frame: pd.DataFrame) -> "NDArray[np.datetime64]":
     part = {
         name: to_numbers(frame[column]).amounts
         for name, column in zip(plan.parts, plan.columns, strict=True)
+        if name != "clock"
     }
     year = full_year(part["year"])
     if {"month", "day"} <= part.keys():
@@ -108,15 +118,19 @@ def _from_parts(plan: TimePlan, frame: pd.DataFrame) -> "NDArray[np.datetime64]"
         good = np.isfinite(nth) & (nth >= 0) & (nth < 366)
         shift = np.where(good, nth, 0).astype("int64").astype("timedelta64[D]")
         days = np.where(good, days_of(year, one, one) + shift, np.datetime64("NaT"))
+    if "clock" in plan.parts:
+        return np.asarray(days + read_clock(frame[plan.columns[plan.parts.index("clock")]]))
     zero = np.zeros_like(year)
     hour, minute = part.get("hour", zero), part.get("minute", zero)
-    if np.nanmax(hour, initial=0.0) > 24:
+    if _packed(hour):
         return np.asarray(days + _hours(hour))
     over = minute == 60
     clock = clock_of(
         hour, np.where(over, 0, minute), part.get("second", zero), zero.astype("int64")
     )
-    return np.asarray(days + clock + np.where(over, 3_600_000_000_000, 0).astype("timedelta64[ns]"))
+    if np.nanmax(hour, initial=0.0) == LAST_HOUR:  # hours 1 to 24, each named by its end
+        return np.asarray(days + clock)
+    return np.asarray(days + clock + np.where(over, HOUR_NS, 0).astype("timedelta64[ns]"))
 
 
 def _from_epoch(plan: TimePlan, values: "NDArray[np.float64]") -> Moments:

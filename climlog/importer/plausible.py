@@ -43,7 +43,9 @@ def possible_air(temp: "NDArray[np.float64]", rh: "NDArray[np.float64]", unit: s
     rh_pct = rh[(rh >= 0) & (rh <= 100.5)] * (100.0 if is_fraction(rh) else 1.0)
     if temp_c.size < 0.9 * temp.size or rh_pct.size < 0.98 * rh.size or not rh_pct.size:
         return False
-    if not temp_c.size or np.ptp(rh_pct) == 0 or float(np.median(rh_pct)) < 2:
+    if not temp_c.size or float(np.median(rh_pct)) < 2:
+        return False
+    if np.ptp(rh_pct) == 0 or np.ptp(temp_c) == 0:
         return False
     low, high = np.quantile(temp_c, [0.005, 0.995])
     if not (within("untitled temperature", low) and within("untitled temperature", high)):

@@ -103,7 +103,7 @@ def _plan_for(file: str, layout: Layout, column: int, kinds: Sequence[str]) -> T
         return clock or TimePlan(TEXT, (column,))
     if kinds[column] == cells.MOMENT:
         return TimePlan(TEXT, (column,))
-    plan = _number_of(layout, column)
+    plan = _number_of(layout, column, kinds)
     if plan is None:
         raise UnusableInputError(
             f'{file}: the cells of "{title_of(layout, column)}" are no dates; '
@@ -143,9 +143,17 @@ def _day_plan(layout: Layout, kinds: Sequence[str]) -> TimePlan | None:
 def _clock_for(layout: Layout, day: int, kinds: Sequence[str]) -> TimePlan | None:
     clocks = [n for n, kind in enumerate(kinds) if kind == cells.CLOCK]
     if clocks:
-        return TimePlan(DAY_AND_CLOCK, (day, min(clocks, key=lambda n: (abs(n - day), n))))
+        clock = min(clocks, key=lambda n: (abs(n - day), n))
+        return TimePlan(DAY_AND_CLOCK, (day, clock, *_halves(layout, clock)))
     hours = [n for n in range(len(kinds)) if n != day and _can_be(layout, n, "hour")]
     return TimePlan(DAY_AND_HOUR, (day, hours[0])) if hours else None
+
+
+def _halves(layout: Layout, clock: int) -> tuple[int, ...]:
+    """Find AM and PM in a column of their own, right after the clock."""
+    after = clock + 1
+    words = {word.lower().replace(".", "").replace(" ", "") for word in _column(layout, after)}
+    return (after,) if words and words <= {"am", "pm"} else ()
 
 
 def _can_be(layout: Layout, column: int, part: str) -> bool:
@@ -171,6 +179,8 @@ def _parts_plan(layout: Layout, kinds: Sequence[str]) -> TimePlan | None:
     dated = {"year", "month", "day"} <= parts.keys() or {"year", "day of year"} <= parts.keys()
     if not dated:
         return None
+    if "hour" not in parts and cells.CLOCK in kinds:
+        parts["clock"] = kinds.index(cells.CLOCK)
     return TimePlan(PARTS, tuple(parts.values()), tuple(parts))
 
 
@@ -182,13 +192,13 @@ def _number_plan(layout: Layout, kinds: Sequence[str]) -> TimePlan | None:
     )
     for column in order:
         titled = "time" in read_title(layout.titles[column]).roles
-        plan = _number_of(layout, column)
+        plan = _number_of(layout, column, kinds)
         if plan is not None and (titled or plan.kind == EPOCH or not layout.titles[column]):
             return plan
     return None
 
 
-def _number_of(layout: Layout, column: int) -> TimePlan | None:
+def _number_of(layout: Layout, column: int, kinds: Sequence[str]) -> TimePlan | None:
     values = _numbers(layout, column)
     if not values:
         return None
@@ -199,5 +209,5 @@ def _number_of(layout: Layout, column: int) -> TimePlan | None:
     if SERIAL_DAYS[0] <= low and high <= SERIAL_DAYS[1]:
         return TimePlan(SERIAL, (column,))
     if all(19_000_101 <= v <= 20_991_231 for v in values):
-        return TimePlan(TEXT, (column,))
+        return _clock_for(layout, column, kinds) or TimePlan(TEXT, (column,))
     return None

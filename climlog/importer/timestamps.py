@@ -40,7 +40,15 @@ _PATTERNS = (
 _PACKED = (
     r"^(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?P<compact>\d{4}(?:\d{2})?)\s*(?P<zone>z)?$"
 )
-SHAPES = (*((order, f"{_WEEKDAY}{date}{_TAIL}") for order, date in _PATTERNS), ("ymd", _PACKED))
+_CLOCK_INSIDE = (
+    rf"^(?:[^\W\d_]{{2,4}}\s+)?(?P<a>{_MONTH_NAME})\s+(?P<b>\d{{1,2}})\s+"
+    rf"{CLOCK_TEXT}\s+(?P<c>\d{{4}})$"
+)
+SHAPES = (
+    *((order, f"{_WEEKDAY}{date}{_TAIL}") for order, date in _PATTERNS),
+    ("ymd", _PACKED),
+    ("mdy", _CLOCK_INSIDE),
+)
 PIVOT_YEAR = 70
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 
@@ -225,7 +233,10 @@ def clock_of(
 ) -> "NDArray[np.timedelta64]":
     """Join hour, minute, second, NaN for none; 24:00 is the end of the day; NaT if impossible."""
     hour, minute, second = (np.nan_to_num(part) for part in (hour, minute, second))
-    good = (hour < 24) & (minute < 60) & (second < 60.999) | (hour == 24) & (minute + second == 0)
+    positive = (hour >= 0) & (minute >= 0) & (second >= 0)
+    within = (hour < 24) & (minute < 60) & (second < 60.999)
+    good = positive & (within | (hour == 24) & (minute == 0) & (second == 0))
+    hour, minute, second = (np.where(good, part, 0.0) for part in (hour, minute, second))
     total = ((hour * 60 + minute) * 60 + second) * 1e9
     clock = (total.astype("int64") + nanos).astype("timedelta64[ns]")
     clock[~good] = np.timedelta64("NaT")
