@@ -131,6 +131,9 @@ def _sensor(result: RoomResult) -> list[str]:
             f"{100 * floor.share:.0f} % of the readings stand at {floor.rh_pct:.0f} % RH, the "
             "lowest there is: the sensor may read no lower, and the air may have been drier."
         )
+    kinds = tuple(dict.fromkeys(flag.kind for flag in result.log.flags))
+    if kinds:
+        lines.append(f"Readings to doubt ({joined(kinds)}): see what is said of the log.")
     if result.filled_days >= 0.5:
         lines.append(
             f"The log has gaps of {result.filled_days:.0f} days in all; for the boards they were "
