@@ -5,14 +5,15 @@ causes, size check, what-ifs, outlook -> CrackResult. Numbers only: words are in
 report/crack_wording.py.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from climlog.analysis.air import Air, air_of
 from climlog.analysis.crack_after import Outlook, WhatIf, outlook_of, what_if
-from climlog.analysis.crack_causes import judge_causes
+from climlog.analysis.crack_causes import ANY_STRAIN, judge_causes
 from climlog.analysis.crack_history import (
     INSIDE,
     Draws,
@@ -21,9 +22,9 @@ from climlog.analysis.crack_history import (
     MiddleCourse,
     Window,
     draw_crack,
-    hold_middle,
     kept_within,
     live,
+    middle_of,
     peak,
     warmed,
     window_of,
@@ -42,6 +43,7 @@ from climlog.analysis.crack_scene import (
 from climlog.analysis.draws import draw_cases
 from climlog.analysis.place import PlaceResult, analyse_place, travel_with_play
 from climlog.analysis.start import GIVEN
+from climlog.analysis.warned import collected
 from climlog.importer.crack_sheet import Seen, known_signs
 from climlog.importer.log import Log
 from climlog.model.board import Piece
@@ -73,12 +75,16 @@ class CrackResult:
     what_ifs : tuple of WhatIf
         As it was first.
     middle : MiddleCourse
-        The middle case held, for the drawing.
+        The middle of the cases through time, for the drawing.
+    travel_strain : (float, float)
+        Travel for swelling and for shrinking as it was counted, as a share of the width.
     ring_cup_mm : float
         Cup that the rings alone would give one flat-sawn board by the day, positive where its
         bark side is hollow; typical board of the table. [mm]
     missing : tuple of str
         Signs nobody told, the most telling first.
+    limits : tuple of str
+        Values beyond the range of a published fit, a sentence each.
     """
 
     place: PlaceResult
@@ -91,10 +97,18 @@ class CrackResult:
     middle: MiddleCourse
     layers: Layers
     held_width_mm: float
+    travel_strain: tuple[float, float]
     fastenings_known: bool
     place_middle_pct: float
     ring_cup_mm: float
     missing: tuple[str, ...]
+    limits: tuple[str, ...] = ()
+
+    @property
+    def held_since(self) -> datetime | None:
+        """Since when its travel had run out for shrinking, the last time it did; middle case."""
+        middle = self.middle
+        return middle.beyond_since(middle.opening, ANY_STRAIN, self.window.last)
 
     @property
     def piece(self) -> Piece:
@@ -124,17 +138,23 @@ def analyse_crack(
     ClimlogError
         If the log, the sheet and the day do not fit together.
     """
-    place = analyse_place(piece, log, made_in, units)
+    with collected() as limits:
+        result = _analyse(analyse_place(piece, log, made_in, units), seen)
+    return replace(result, limits=(*result.place.limits, *limits))
+
+
+def _analyse(place: PlaceResult, seen: Seen) -> CrackResult:
+    piece = place.piece
     window = window_of(piece, seen, place.air)
     cases = draw_cases(place.start.known_from == GIVEN)
     draws = draw_crack(cases, place.weighing.weights, piece)
     fastened = fastened_by(place, draws, seen)
     history = live(piece, place.air, place.start.fixed_pct, draws, fastened)
-    middle_pct, wettest_pct = _place_moistures(air_of(log))
+    middle_pct, wettest_pct = _place_moistures(air_of(place.log))
     elsewhere = _elsewhere(place, window, draws, fastened, middle_pct)
     middle, without_set = (
-        hold_middle(place.course, place.air.step_hours, swell, draws.middle(fastened.shrink_strain))
-        for swell in (draws.middle(fastened.swell_strain), np.inf)
+        middle_of(history, held, history.free_strain, draws)
+        for held in (history.held, history.held_without_set)
     )
     scene = Scene(
         place=place,
@@ -152,6 +172,7 @@ def analyse_crack(
         place_wettest_pct=wettest_pct,
         fastenings_known=bool(piece.fastenings),
     )
+    set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
     return CrackResult(
         place=place,
         seen=seen,
@@ -159,10 +180,14 @@ def analyse_crack(
         causes=judge_causes(scene),
         size=scene.size,
         what_ifs=_what_ifs(scene),
-        outlook=outlook_of(place, middle, fastened, seen.on),
+        outlook=outlook_of(place, middle, fastened, set_now, seen.on),
         middle=middle,
         layers=scene.layers,
         held_width_mm=fastened.held_width_mm,
+        travel_strain=(
+            draws.middle(fastened.swell_strain),
+            draws.middle(fastened.shrink_strain),
+        ),
         fastenings_known=scene.fastenings_known,
         place_middle_pct=middle_pct,
         ring_cup_mm=_ring_cup(place, middle_pct),
@@ -233,7 +258,7 @@ def _what_ifs(scene: Scene) -> tuple[WhatIf, ...]:
     ]
     without_set = History(
         scene.history.times,
-        scene.history.mean_pct,
+        scene.history.free_strain,
         scene.history.held_without_set,
         scene.history.held_without_set,
     )

@@ -87,11 +87,10 @@ class Outlook:
 
 
 def outlook_of(
-    place: PlaceResult, middle: MiddleCourse, fastened: Fastened, seen_on: date
+    place: PlaceResult, middle: MiddleCourse, fastened: Fastened, set_now: float, seen_on: date
 ) -> Outlook:
-    """Work out what comes next."""
+    """Work out what comes next, from the set there is by now, as a strain."""
     shrink = float(np.median(fastened.shrink_strain))
-    set_now = float(np.nanmax(middle.set_strain, initial=0.0))
     gap_mm = np.maximum(-shrink - middle.free_strain + set_now, 0.0) * fastened.held_width_mm
     moisture = place.course.mean_pct
     low, high = float(np.nanmin(moisture)), float(np.nanmax(moisture))

@@ -315,5 +315,6 @@ def _local(scene: Scene) -> Cause:
         "share_warmer": scene.draws.share(warmer),
         "share_as_logged": scene.draws.share(as_logged),
     }
-    evidence = [Evidence("warmer_spot", 0, None, figures)]
+    weight = 1 if share >= RULED_OUT_SHARE else -1
+    evidence = [Evidence("warmer_spot", weight, None, figures)]
     return _cause(scene, LOCAL, share, False, evidence)

@@ -9,7 +9,7 @@ import pandas as pd
 from scipy.stats import qmc
 
 from climlog.analysis.air import Air
-from climlog.analysis.course import CASE_STEP_HOURS, Course, follow_cases
+from climlog.analysis.course import follow_cases
 from climlog.analysis.draws import SEED, Cases
 from climlog.errors import UnusableInputError
 from climlog.importer.crack_sheet import Seen
@@ -17,7 +17,6 @@ from climlog.model.board import Piece
 from climlog.model.cracks import HeldWood, Hold, crack_limit, march
 from climlog.model.emc import equilibrium_moisture, sorption_slope
 from climlog.model.psychrometrics import saturation_pressure
-from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -59,6 +58,13 @@ class Draws:
         order = np.argsort(values)
         reached = np.cumsum(self.weights[order]) - 0.5 * self.weights[order]
         return float(np.interp(0.5, reached, values[order]))
+
+    def middle_course(self, values: "Floats") -> "Floats":
+        """Give the weighted median at every step of values of shape (k, m)."""
+        order = np.argsort(values, axis=0)
+        reached = np.cumsum(self.weights[order], axis=0)
+        at = np.argmax(reached >= 0.5 * reached[-1], axis=0)
+        return np.asarray(np.take_along_axis(values, order, axis=0)[at, np.arange(at.size)])
 
     def band(self, values: "Floats") -> tuple[float, float]:
         """Give the weighted 5th and 95th percentile over the cases."""
@@ -147,7 +153,7 @@ class History:
     """Every drawn case through time, on the cases' step; arrays of shape (k, m)."""
 
     times: pd.DatetimeIndex
-    mean_pct: "Floats"
+    free_strain: "Floats"
     held: HeldWood
     held_without_set: HeldWood
 
@@ -188,7 +194,7 @@ def live(piece: Piece, air: Air, fixed_pct: float, draws: Draws, fastened: Faste
     )
     both = march(np.tile(followed.strain, (2, 1)), hold, step_days)
     count = draws.cases.count
-    return History(followed.times, followed.mean_pct, both.rows(0, count), both.rows(count, None))
+    return History(followed.times, followed.strain, both.rows(0, count), both.rows(count, None))
 
 
 def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":
@@ -199,7 +205,7 @@ def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":
 
 @dataclass(frozen=True, eq=False)
 class MiddleCourse:
-    """The middle case held, on the cases' step, each array of shape (m,)."""
+    """The middle of the cases through time, on their step, each array of shape (m,)."""
 
     times: pd.DatetimeIndex
     free_strain: "Floats"
@@ -224,24 +230,16 @@ class MiddleCourse:
         return moment
 
 
-def hold_middle(course: Course, step_hours: float, swell: float, shrink: float) -> MiddleCourse:
-    """March the middle case, with the middle figures of the tables."""
-    every = max(1, round(CASE_STEP_HOURS / step_hours))
-    free = course.strain[::every]
-    hold = Hold(
-        swell,
-        shrink,
-        crack_limit("compression_elastic").value,
-        crack_limit("season_keeps").value,
-    )
-    held = march(free, hold, every * step_hours / HOURS_PER_DAY)
+def middle_of(
+    history: History, held: HeldWood, free_strain: "Floats", draws: Draws
+) -> MiddleCourse:
+    """Take the weighted median of the cases, step by step."""
     return MiddleCourse(
-        course.times[::every],
-        free,
-        held.stretch[0],
-        held.squeeze[0],
-        held.set_strain[0],
-        held.opening[0],
+        history.times,
+        *(
+            draws.middle_course(values)
+            for values in (free_strain, held.stretch, held.squeeze, held.set_strain, held.opening)
+        ),
     )
 
 

@@ -15,7 +15,7 @@ from climlog.cli.console import spell_what_cannot_be_shown
 from climlog.cli.options import examples
 from climlog.errors import ClimlogError
 
-COMMANDS = ("look", "place", "room", "salt", "sheet", "tables")
+COMMANDS = ("look", "place", "room", "crack", "salt", "sheet", "tables")
 
 
 class InputCannotBeUsedError(click.ClickException):

@@ -1,0 +1,91 @@
+"""climlog crack: a top has split; which cause fits the log."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from climlog.cli.options import (
+    LOGS,
+    examples,
+    import_choices,
+    import_options,
+    output_options,
+)
+
+
+@click.command(
+    "crack",
+    epilog=examples(
+        "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
+        "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
+        '    --gap "3 mm" --sign where=middle --sign heat=no --made-in shop.csv',
+    ),
+)
+@LOGS
+@click.option(
+    "--piece",
+    "sheet",
+    required=True,
+    metavar="SHEET",
+    type=click.Path(path_type=Path),
+    help="Sheet of the piece; signs may stand in it under [crack].",
+)
+@click.option("--seen", metavar="DAY", help="Day the crack was first seen, such as 2026-01-28.")
+@click.option("--gap", metavar="WIDTH", help="Its width then, such as '3 mm'; of several, the sum.")
+@click.option(
+    "--sign",
+    "signs",
+    multiple=True,
+    metavar="NAME[=ANSWER]",
+    help="What was seen, such as where=middle; give it again for more. --list-signs shows them.",
+)
+@click.option(
+    "--made-in",
+    metavar="LOG",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    help="Log of the shop, for the moisture when fixed.",
+)
+@click.option(
+    "--list-signs",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=lambda ctx, _, given: _list_signs(ctx) if given else None,
+    help="List every sign with its answers, and stop.",
+)
+@import_options
+@output_options
+def command(logs: tuple[Path, ...], sheet: Path, **given: Any) -> None:  # noqa: ANN401
+    """Tell which causes of a crack fit LOG, which it rules out, and what comes next."""
+    from climlog.analysis.crack import analyse_crack
+    from climlog.cli.output import check_json_target, deliver_json, deliver_page
+    from climlog.importer.crack_sheet import read_seen
+    from climlog.importer.read import read_log
+    from climlog.importer.sheet import read_piece
+    from climlog.report.crack_numbers import crack_numbers
+    from climlog.report.crack_page import crack_page
+    from climlog.report.crack_terminal import crack_text
+    from climlog.report.files import file_name
+
+    units, replace = given["units"], given["replace"]
+    check_json_target(given["json_file"], replace)
+    piece = read_piece(sheet)
+    seen = read_seen(sheet, given["seen"], given["gap"], given["signs"])
+    log = read_log(logs, import_choices(given))
+    shop = read_log(given["made_in"]) if given["made_in"] else None
+    result = analyse_crack(piece, log, seen, shop, units)
+    if deliver_json(crack_numbers(result, units), given["json_file"], replace):
+        return
+    if not given["quiet"]:
+        click.echo(crack_text(result, units))
+    page = crack_page(result, units)
+    deliver_page(page, file_name("crack", piece.name), given["out"], replace)
+
+
+def _list_signs(ctx: click.Context) -> None:
+    from climlog.report.crack_signs_text import signs_text
+
+    click.echo(signs_text())
+    ctx.exit()
