@@ -136,8 +136,8 @@ def outdoors_on(days: pd.DatetimeIndex, outdoor: Daily, by_date: bool, name: str
     if too_long.any() or np.isnan(patched).any():
         lacking = days[too_long | np.isnan(patched[:, 0])]
         raise UnusableInputError(
-            f"{name}: no outdoor readings for {lacking.size} of the {days.size} days wanted, the "
-            f"first {lacking[0]:%d %B}: give a file that covers every month of a year"
+            f"{name}: no readings for {lacking.size} of the {days.size} days wanted, the first "
+            f"{lacking[0]:%d %B}: give a file that covers them, in any year"
         )
     daily = Daily(days, patched[:, 0], patched[:, 1])
     return OutdoorDays(daily, exact, _seasonal(daily))

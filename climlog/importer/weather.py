@@ -42,6 +42,7 @@ MARKED_MISSING = "marked as missing"
 UNDATED = "time not readable"
 LONGEST_GAP_DAYS = 300
 NOT_POSSIBLE = "humidity outside 0 to 100 %"
+TYPICAL_YEAR = "typical year"
 LEAP_DAY = "29 February left out of the typical year"
 
 
@@ -106,14 +107,19 @@ def read_weather(path: Path, how: ImportOptions = NO_OPTIONS) -> Weather:
     .. [2] Wilcox, Marion, "Users Manual for TMY3 Data Sets", NREL/TP-581-43156, 2008.
     """
     if path.is_dir():
-        return Weather(read_log([path], how), LOGGER, typical=False)
+        return _logger(path, how)
     text = load_text(path, how.encoding)
     first, second = (*text.data.split(b"\n", 2), b"", b"")[:2]
     if first.decode(errors="replace").split(",")[0].strip().upper() == EPW_FIRST_WORD:
         return _weather(text, _epw(text))
     if second.decode(errors="replace").strip().strip('"').startswith(TMY3_DATE):
         return _weather(text, _tmy3(text))
-    return Weather(read_log([path], how), LOGGER, typical=False)
+    return _logger(path, how)
+
+
+def _logger(path: Path, how: ImportOptions) -> Weather:
+    log = read_log([path], how)
+    return Weather(log, LOGGER, any(flag.kind == TYPICAL_YEAR for flag in log.flags))
 
 
 def _epw(text: Text) -> _Body:
