@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 BYTE_ORDER_MARK = "\N{ZERO WIDTH NO-BREAK SPACE}"
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+FORMULA_STARTS = ("=", "+", "-", "@")
 PLACES = {
     "air_temp_c": 2,
     "rh_pct": 2,
@@ -78,11 +78,12 @@ def _table(result: PlaceResult) -> "pd.DataFrame":
 
 
 def safe_cell(text: str) -> str:
-    """Keep a spreadsheet from running a text as a formula.
+    """Put a text on one line, and keep a spreadsheet from running it as a formula.
 
     Examples
     --------
     >>> safe_cell("=1+1"), safe_cell("oak top")
     ("'=1+1", 'oak top')
     """
-    return f"'{text}" if text.lstrip(" ").startswith(FORMULA_STARTS) else text
+    line = " ".join(text.split())
+    return f"'{line}" if line.startswith(FORMULA_STARTS) else line
