@@ -59,7 +59,7 @@ def outdoor_flags(
 
 def typical_year_flags(wall: "NDArray[np.int64]") -> tuple[Flag, ...]:
     """Recognise a typical year: every month of the calendar once, from different years."""
-    leaps = np.flatnonzero(np.diff(wall) > 60 * DAY_NS)
+    leaps = np.flatnonzero(np.diff(wall) > 20 * DAY_NS)
     if not 3 <= leaps.size <= 11:
         return ()
     starts = np.append(0, leaps + 1)

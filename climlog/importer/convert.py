@@ -58,7 +58,7 @@ class Numbers:
 def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
     """Read a column of cells as numbers; decimal comma or point, unit after the number or not."""
     if column.dtype.kind in "iuf":
-        values = column.to_numpy(dtype=float)
+        values = np.asarray(column, dtype=np.float64)
         finite = np.isfinite(values)
         return Numbers(_bounded(values, finite), (~finite).astype("int8"))
     text = column.fillna("").astype(str).str.strip().str.strip("\"' ")
@@ -67,7 +67,7 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
     unit = _unit_in_cells(text)
     text = text.str.lower().str.replace(MINUS, "-", regex=False)
     numbers = pd.to_numeric(text.str.replace(",", ".", regex=False), errors="coerce")
-    values = numbers.to_numpy(dtype=float).copy()
+    values = np.array(numbers, dtype=np.float64)
     rest = np.flatnonzero(~np.isfinite(values))
     if rest.size:
         tail = (
@@ -93,7 +93,7 @@ def _bounded(values: "NDArray[np.float64]", finite: "NDArray[np.bool_]") -> "NDA
 
 def _unit_in_cells(text: "pd.Series[str]") -> str | None:
     probe = text.iloc[:: max(1, len(text) // 50)]
-    found = Counter()
+    found: Counter[str] = Counter()
     for cell in probe:
         hit = _UNIT_IN_CELL.search(cell)
         if hit is not None:
@@ -199,7 +199,11 @@ def humidity_pct(title: str, numbers: Numbers) -> tuple["NDArray[np.float64]", s
         return values, "%", guess
     because = f"all values within 0 to {float(np.nanmax(values[values <= 1.0])):g}"
     scaled = np.where(values >= 0, values * 100.0, values)
-    return np.round(scaled, 9), "fraction", [Guess("humidity unit", "fraction of 1", because)]
+    return (
+        np.asarray(np.round(scaled, 9), dtype=np.float64),
+        "fraction",
+        [Guess("humidity unit", "fraction of 1", because)],
+    )
 
 
 def decimal_mark(

@@ -204,7 +204,7 @@ def _score(lines: Sequence[str], delimiter: str) -> float:
             understood += kinds.count(cells.MOMENT)
     if delimiter == "," and _split_decimals(rows):
         return 0.0
-    return understood / len(lines) * (alike / len(lines)) ** 0.5
+    return float(understood / len(lines) * (alike / len(lines)) ** 0.5)
 
 
 def _split_decimals(rows: Sequence[Sequence[str]]) -> bool:

@@ -79,11 +79,14 @@ def _with_clock(plan: TimePlan, frame: pd.DataFrame, days: Moments) -> Moments:
         return days
     midnight = days.wall.astype("datetime64[D]").astype("datetime64[ns]")
     if plan.kind == timeplan.DAY_AND_CLOCK:
-        cells = [frame[column].fillna("").astype(str) for column in plan.columns[1:]]
-        clock = read_clock(cells[0].str.cat(cells[1:], sep=" "))
+        cells = frame[plan.columns[1]].fillna("").astype(str)
+        for half in plan.columns[2:]:
+            cells = cells + " " + frame[half].fillna("").astype(str)
+        clock = read_clock(cells)
     else:
         clock = _hours(to_numbers(frame[plan.columns[1]]).amounts)
-    return Moments(midnight + clock, days.offset_minutes, days.guesses)
+    wall: NDArray[np.datetime64] = np.asarray(midnight + clock, dtype="datetime64[ns]")
+    return Moments(wall, days.offset_minutes, days.guesses)
 
 
 def _hours(hour: "NDArray[np.float64]") -> "NDArray[np.timedelta64]":

@@ -15,10 +15,16 @@ FRACTION_TOP = 1.0 + 1e-9
 MOST_STRAYS = 0.02
 
 
+def limits_of(quantity: str) -> tuple[float, float]:
+    """Give the ends of a row of tables/plausible.csv, in the unit stated there."""
+    table = load_table("plausible")
+    return float(table["low"][quantity]), float(table["high"][quantity])
+
+
 def within(quantity: str, value: float) -> bool:
     """Say whether a value lies inside a row of tables/plausible.csv."""
-    row = load_table("plausible").loc[quantity]
-    return bool(row["low"] <= value <= row["high"])
+    low, high = limits_of(quantity)
+    return low <= value <= high
 
 
 def celsius(values: "NDArray[np.float64]", unit: str) -> "NDArray[np.float64]":

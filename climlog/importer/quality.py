@@ -213,9 +213,8 @@ def _level_steps(series: Series) -> tuple[Flag, ...]:
         usual = float(np.median(np.abs(np.diff(means))))
         least = max(limit(f"level_{name}"), limit("level_ratio") * usual)
         at = np.flatnonzero((np.abs(shift) > least) & (np.abs(jump) > least) & (shift * jump > 0))
-        at = np.array(
-            [n for n in at if _abrupt(values, starts, n + LEVEL_DAYS, shift[n])], dtype=int
-        )
+        sharp = [_abrupt(values, starts, n + LEVEL_DAYS, shift[n]) for n in at.tolist()]
+        at = at[np.array(sharp, dtype=bool)]
         at = at[np.diff(day[starts])[at + LEVEL_DAYS - 1] == 1]
         first = starts[at + LEVEL_DAYS]
         word = "temperature" if name == "temp" else "humidity"

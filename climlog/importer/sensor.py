@@ -23,11 +23,10 @@ from climlog.importer.gaps import find_gaps, median_step_minutes
 from climlog.importer.layout import Layout
 from climlog.importer.log import Flag, Guess, Log, Sensor
 from climlog.importer.options import ImportOptions
-from climlog.importer.plausible import celsius
+from climlog.importer.plausible import celsius, limits_of
 from climlog.importer.quality import find_faults
 from climlog.importer.words import temperature_unit_in
 from climlog.model.psychrometrics import relative_humidity
-from climlog.tables import load_table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -198,7 +197,7 @@ def _judged(
     quantity: str, values: "NDArray[np.float64]", numbers: Numbers
 ) -> tuple["NDArray[np.float64]", "NDArray[np.int8]", list[Guess]]:
     """Mark what no air can be, and numbers that stand for missing."""
-    low, high = load_table("plausible").loc[quantity, ["low", "high"]].astype(float)
+    low, high = limits_of(quantity)
     with np.errstate(invalid="ignore"):
         outside = (values < low) | (values > high)
     if not outside.any():
@@ -226,7 +225,7 @@ def _corrected(
     gain, offset = gain_and_offset
     if gain == 1 and offset == 0:
         return values, state
-    low, high = load_table("plausible").loc[quantity, ["low", "high"]].astype(float)
+    low, high = limits_of(quantity)
     moved = gain * values + offset
     gone = (state == GOOD) & ((moved < low) | (moved > high))
     return moved, np.where(gone, CORRECTED_AWAY, state).astype("int8")

@@ -79,7 +79,8 @@ def _parsed(
     """Parse the mended body, or else the file from its first row on, without a copy."""
     stream = io.BytesIO(text.data if body is None else body)
     stream.seek(layout.start if body is None else 0)
-    return pd.read_csv(stream, dtype=kinds, **options)
+    frame: pd.DataFrame = pd.read_csv(stream, dtype=kinds, **options)
+    return frame
 
 
 def _options(layout: Layout, wanted: Wanted, quoted: bool) -> dict[str, Any]:

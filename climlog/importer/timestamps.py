@@ -215,8 +215,8 @@ def _clock(parts: pd.DataFrame) -> "NDArray[np.timedelta64]":
         packed = parts["compact"].fillna("").astype(str)
         tight = (packed != "").to_numpy()
         for at, values in ((0, hour), (2, minute), (4, second)):
-            digits = pd.to_numeric(packed.str[at : at + 2], errors="coerce").to_numpy(dtype=float)
-            values[tight] = digits[tight]
+            part = pd.to_numeric(packed.str[at : at + 2], errors="coerce").to_numpy(dtype=float)
+            values[tight] = part[tight]
     hour = _of_24(hour, parts)
     digits = parts["fraction"].fillna("").astype(str) if "fraction" in parts else None
     nanos = np.zeros(len(parts), dtype="int64")
