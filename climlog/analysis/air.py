@@ -20,6 +20,7 @@ SHORTEST_STEP_HOURS = 1.0
 BRIDGED_HOURS = 24.0
 BRIDGED_STEPS = 3.0
 TYPICAL_YEAR = "typical year"
+MONTHS = 12
 
 
 @dataclass(frozen=True)
@@ -87,8 +88,11 @@ def in_one_year(log: Log) -> Log:
     year = int(log.times[-1].year)
     if ((log.times.month == 2) & (log.times.day == 29)).any():
         year -= year % 4
-    old = log.times.to_numpy().astype("datetime64[Y]")
-    moved = np.datetime64(str(year), "Y").astype("datetime64[ns]") + (log.times.to_numpy() - old)
+    times = log.times.to_numpy()
+    months = times.astype("datetime64[M]")
+    calendar = months.astype(np.int64) % MONTHS
+    new_months = np.datetime64(str(year), "M") + calendar.astype("timedelta64[M]")
+    moved = new_months.astype("datetime64[ns]") + (times - months)
     order = np.argsort(moved, kind="stable")
     return replace(
         log,

@@ -29,6 +29,7 @@ from climlog.report.axes import (
     value_ticks,
 )
 from climlog.report.spells import monthly_range
+from climlog.report.terms import gap_text
 from climlog.units import fahrenheit_from_celsius
 
 if TYPE_CHECKING:
@@ -330,7 +331,7 @@ def air_chart(result: PlaceResult, units: str) -> Chart:
 
 
 def _shades(result: PlaceResult, x: Axis, top: float, bottom: float) -> tuple[Block, ...]:
-    spans = [("gap", gap.first, gap.last, words.gap_text(gap)) for gap in result.log.gaps]
+    spans = [("gap", gap.first, gap.last, gap_text(gap)) for gap in result.log.gaps]
     spans += [("fault", one.first, one.last, one.says) for one in result.log.flags]
     blocks = []
     for style, first, last, says in spans:

@@ -7,7 +7,6 @@ import pandas as pd
 
 from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT, Judgement
-from climlog.importer.log import Gap
 from climlog.report import wording
 from climlog.report.terms import MINUS, day_text, fastenings_named, temp_text
 from climlog.report.wording import fastening_line, held_line_text, used_text, verdict_word
@@ -204,12 +203,6 @@ def air_readings(result: PlaceResult, units: str, steps: "Steps") -> tuple[str, 
         else f"{when}: {row[0]:.0f} % RH, {row[1]:.0f} {TEMP_UNITS[units]}, EMC {row[2]:.1f} %"
         for when, row in zip(_moments(air.times[steps]), rows.tolist(), strict=True)
     )
-
-
-def gap_text(gap: Gap) -> str:
-    """Say how long nothing was read."""
-    hours = "1 hour" if round(gap.hours) == 1 else f"{gap.hours:.0f} hours"
-    return f"Gap of {hours} from {day_text(gap.first)} {gap.first:%H:%M}"
 
 
 def plan_text(result: PlaceResult, units: str) -> str:

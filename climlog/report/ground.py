@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from climlog.analysis.place import PlaceResult
 from climlog.importer.log import Flag, Log
 from climlog.model.board import Finish, Piece
-from climlog.report.drawing_words import finish_text, gap_text
-from climlog.report.terms import day_text, joined, plural_of
+from climlog.report.drawing_words import finish_text
+from climlog.report.terms import day_text, gap_text, joined, plural_of
 from climlog.tables import load_table
 from climlog.units import length_text
 

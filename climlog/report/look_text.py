@@ -6,7 +6,7 @@ import numpy as np
 
 from climlog.analysis.look import FileLook, SensorLook
 from climlog.importer.log import Log
-from climlog.report.terms import day_text
+from climlog.report.terms import day_text, gap_text, step_text
 from climlog.report.textblock import bullets, joined, section
 
 MOST_LISTED = 8
@@ -46,15 +46,16 @@ def log_lines(log: Log) -> list[str]:
     lines = [
         f"{joined(log.files)}: {log.rows_used} of {log.rows_read} rows used, from "
         f"{day_text(log.times[0])} {log.times[0]:%H:%M} to {day_text(log.times[-1])} "
-        f"{log.times[-1]:%H:%M}{offset}, one every {log.median_step_minutes:g} minutes."
+        f"{log.times[-1]:%H:%M}{offset}, one every {step_text(log.median_step_minutes)}."
     ]
-    lines += [f"Left out: {count} rows, {reason}." for reason, count in log.rows_left_out.items()]
+    lines += [
+        f"Left out: {count} row{'s' if count > 1 else ''}, {reason}."
+        for reason, count in log.rows_left_out.items()
+    ]
     gaps = sorted(log.gaps, key=lambda gap: -gap.hours)
-    lines += _first_of(
-        [f"Gap: {gap.hours:.0f} hours from {gap.first:%Y-%m-%d %H:%M}." for gap in gaps], "gaps"
-    )
+    lines += _first_of([f"{gap_text(gap)}." for gap in gaps], "gaps")
     lines += [f"Taken: {one.what} is {one.value} ({one.because})." for one in log.guesses]
-    lines += _first_of([f"Fault: {one.says}" for one in log.flags], "faults")
+    lines += _first_of([f"Fault: {one.says}." for one in log.flags], "faults")
     return lines
 
 

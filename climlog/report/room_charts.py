@@ -24,9 +24,9 @@ from climlog.report.axes import (
     value_ticks,
 )
 from climlog.report.charts import LEFT, RIGHT, SAMPLES, Block, Chart, Curve, Mark, Panel
-from climlog.report.drawing_words import TEMP_UNITS, gap_text
+from climlog.report.drawing_words import TEMP_UNITS
 from climlog.report.room_board_words import range_text
-from climlog.report.terms import day_text
+from climlog.report.terms import day_text, gap_text
 from climlog.units import fahrenheit_from_celsius
 
 if TYPE_CHECKING:

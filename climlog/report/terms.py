@@ -3,10 +3,14 @@
 import math
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from climlog.model.board import Fastening
-from climlog.model.fasteners import Travel
 from climlog.units import fahrenheit_from_celsius, length_text
+
+if TYPE_CHECKING:
+    from climlog.importer.log import Gap
+    from climlog.model.fasteners import Travel
 
 NO_LIMIT = "no limit"
 NONE = "none"
@@ -71,7 +75,7 @@ def room_text(length_mm: float, units: str) -> str:
     return NONE if length_mm < LEAST_MM else length_text(length_mm, units)
 
 
-def travel_text(travel: Travel, units: str) -> str:
+def travel_text(travel: "Travel", units: str) -> str:
     """Write both travels, swelling first; as one where they read the same."""
     swell, shrink = room_text(travel.swell_mm, units), room_text(travel.shrink_mm, units)
     return f"{swell} each way" if swell == shrink else f"{swell} swelling, {shrink} shrinking"
@@ -133,3 +137,21 @@ def numbers_text(numbers: Sequence[int]) -> str:
 def sentence(text: str) -> str:
     """Give a text a capital at its start."""
     return text[:1].upper() + text[1:]
+
+
+def gap_text(gap: "Gap") -> str:
+    """Say how long nothing was read."""
+    hours = "1 hour" if round(gap.hours) == 1 else f"{gap.hours:.0f} hours"
+    return f"Gap of {hours} from {day_text(gap.first)} {gap.first:%H:%M}"
+
+
+def step_text(minutes: float) -> str:
+    """Say how often a log was read.
+
+    Examples
+    --------
+    >>> step_text(1), step_text(30), step_text(60), step_text(1440)
+    ('minute', '30 minutes', 'hour', 'day')
+    """
+    named = {1.0: "minute", 60.0: "hour", 1440.0: "day"}
+    return named.get(minutes, f"{minutes:g} minutes")
