@@ -106,5 +106,7 @@ def usual_kind(counts: Counter[str], share: float = 0.0) -> str:
         counts[CLOCK] += counts.pop(DAY)
     if counts[MOMENT] and counts[DAY]:
         counts[MOMENT] += counts.pop(DAY)
-    top = counts.most_common(1)
-    return top[0][0] if top and top[0][1] >= share * counts.total() else BLANK
+    if not counts:
+        return BLANK
+    top = max(counts, key=lambda kind: (counts[kind], kind != WORD))
+    return top if counts[top] >= share * counts.total() else BLANK

@@ -36,6 +36,9 @@ STATE_WORDS = {
     1: "missing", 2: "not a number", CODE: "missing", IMPOSSIBLE: "impossible",
     CORRECTED_AWAY: "outside 0 to 100 % after the correction",
 }  # fmt: skip
+MANY_CLASHES = 0.3
+HOUR_NS = 3_600_000_000_000
+DAY_NS = 24 * HOUR_NS
 REPEATED_HOUR = "hour repeated when the clock went back"
 COPY = "row repeated"
 CLASH = "time repeated with other readings"
@@ -114,6 +117,7 @@ def read_sensor(
     temp_c = air.temp_c if whole else air.temp_c[good]
     rh_pct = air.rh_pct if whole else air.rh_pct[good]
     order = put_in_order(nanos, temp_c, rh_pct)
+    _refuse_repeats(rows.file, nanos, order.clashes.size)
     for gone, word in ((order.again, REPEATED_HOUR), (order.copies, COPY), (order.clashes, CLASH)):
         left_out.update({word: int(gone.size)} if gone.size else {})
     if not order.straight:
@@ -138,6 +142,23 @@ def read_sensor(
         utc_offset=rows.utc_offset,
         notes=rows.notes,
     )
+
+
+def _refuse_repeats(file: str, wall: "NDArray[np.int64]", clashes: int) -> None:
+    """Raise where times repeat because the file, as understood, tells only half of them."""
+    if clashes <= MANY_CLASHES * wall.size:
+        return
+    clock = wall % DAY_NS
+    if not clock.any():
+        raise UnusableInputError(
+            f"{file}: only days and no times of day were found, and {clashes} rows are on a day "
+            "already read; name the column that holds the time with --time-column"
+        )
+    if (clock >= HOUR_NS).all() and (clock < 13 * HOUR_NS).all():
+        raise UnusableInputError(
+            f"{file}: all times lie between 1:00 and 12:59 and {clashes} rows repeat one: a "
+            "12-hour clock without AM or PM; export with a 24-hour clock"
+        )
 
 
 def _real(clock: tuple[Flag, ...], faults: tuple[Flag, ...]) -> tuple[Flag, ...]:

@@ -150,7 +150,7 @@ def _sensors(words: "pd.Series[str]", frame: pd.DataFrame, plan: TidyPlan) -> "N
 
 
 def _label(title: Title) -> str:
-    return title.label.lower()
+    return title.label.lower().removeprefix("sensor ")
 
 
 def _titles(

@@ -123,6 +123,7 @@ def read_title(title: str) -> Title:
         if token == "min" and previous.isdigit():
             found, rest = {"neutral"}, ""
         roles |= found
+        rest = token if found == {"sensor"} else rest
         if rest:
             at = token.find(rest) if rest in token else 0
             kept.append((hit.start() + at, hit.start() + at + len(rest)))

@@ -184,3 +184,18 @@ def test_two_places_are_not_merged(tmp_path):
         UnusableInputError, match=r"kitchen\.csv and attic\.csv hold different readings"
     ):
         read_log([first, second])
+
+
+def test_days_without_times_are_told(tmp_path):
+    text = HEAD + "\n".join(
+        f"2024-03-{1 + n // 12:02d},{o.temp_c},{o.rh_pct}" for n, o in enumerate(ROOM)
+    )
+    with pytest.raises(UnusableInputError, match=r"only days.*--time-column"):
+        read_log([write(tmp_path, text)])
+
+
+def test_a_twelve_hour_clock_without_halves_is_told(tmp_path):
+    rows = room(rows=96)
+    text = lines(rows, lambda o: f"{o.at:%Y-%m-%d %I:%M},{o.temp_c},{o.rh_pct}", [HEAD.strip()])
+    with pytest.raises(UnusableInputError, match="12-hour clock without AM or PM"):
+        read_log([write(tmp_path, text)])

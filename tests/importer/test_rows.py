@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from climlog.errors import UnusableInputError
@@ -260,3 +261,52 @@ def test_a_different_room_is_refused_even_off_the_beat(tmp_path):
     second = write(tmp_path, lines(other, iso, [HEAD]), "b.csv")
     with pytest.raises(UnusableInputError, match="different readings"):
         read_log([first, second])
+
+
+@pytest.mark.parametrize("rows", [1, 2, 3])
+def test_a_handful_of_rows_is_a_log(tmp_path, rows):
+    log = read_log([write(tmp_path, lines(ROOM[:rows], iso, [HEAD]))])
+    assert log.rows_used == rows
+    assert log.median_step_minutes == (30 if rows > 1 else 0)
+
+
+def test_midnight_without_a_clock_is_midnight(tmp_path):
+    def row(one):
+        midnight = one.at.hour == one.at.minute == 0
+        return (
+            f"{one.at:%d/%m/%Y}{'' if midnight else f' {one.at:%H:%M}'},{one.temp_c},{one.rh_pct}"
+        )
+
+    log = read_log([write(tmp_path, lines(ROOM, row, [HEAD]))])
+    assert list(log.times.to_pydatetime()) == [one.at for one in ROOM]
+
+
+def long_log(rows=60_000):
+    times = pd.date_range("2024-02-25 00:00", periods=rows, freq="min")
+    values = np.round(20 + np.sin(np.arange(rows) / 700), 2)
+    return times, values
+
+
+@pytest.mark.parametrize("pattern", [ISO, "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M"])
+def test_a_large_file_is_read_from_its_bytes_as_it_is(tmp_path, pattern):
+    times, values = long_log()
+    rows = [f"{at},{value},45.5" for at, value in zip(times.strftime(pattern), values, strict=True)]
+    log = read_log([write(tmp_path, "\n".join([HEAD, *rows]))])
+    assert log.rows_used == log.rows_read == len(times)
+    assert (log.times == times).all()
+    np.testing.assert_array_equal(log.temp_c, values)
+
+
+@pytest.mark.parametrize("odd", [
+    "2024-02-30 10:00:00,20,45", "2024-13-01 10:00:00,20,45", "2024-03-01 24:30:00,20,45",
+    "2024-03-0110:00:00,20,45", "yesterday,20,45", ",20,45",
+])  # fmt: skip
+def test_one_odd_line_in_a_large_file_is_counted(tmp_path, odd):
+    times, values = long_log()
+    rows = [f"{at},{value},45.5" for at, value in zip(times.strftime(ISO), values, strict=True)]
+    rows.insert(40_000, odd)
+    log = read_log([write(tmp_path, "\n".join([HEAD, *rows]))])
+    assert log.rows_read == len(times) + 1
+    assert sum(log.rows_left_out.values()) == 1
+    assert next(iter(log.rows_left_out)).startswith("time")
+    assert (log.times == times).all()
