@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 SETTLING_DAYS = 30.0
 CASE_STEP_HOURS = 6.0
+CASE_STEP_HOURS_OF_LONG_LOGS = 24.0
+LONG_LOG_DAYS = 800.0
 SECONDS_PER_HOUR = 3600.0
 
 
@@ -174,7 +176,9 @@ def follow_cases(
 
 def _thinned(air: Air) -> Air:
     """Average to the cases' step; a step with an open hour stays open."""
-    ratio = max(1, round(CASE_STEP_HOURS / air.step_hours))
+    days = air.times.size * air.step_hours / HOURS_PER_DAY
+    step_hours = CASE_STEP_HOURS if days <= LONG_LOG_DAYS else CASE_STEP_HOURS_OF_LONG_LOGS
+    ratio = max(1, round(step_hours / air.step_hours))
     whole = air.times.size // ratio * ratio
     if ratio == 1 or whole < 2 * ratio:
         return air
