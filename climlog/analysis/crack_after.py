@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.crack_history import Draws, Fastened, History, MiddleCourse, Window, peak
-from climlog.analysis.place import PlaceResult
+from climlog.analysis.place import FULL_YEAR_DAYS, PlaceResult
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -74,7 +74,9 @@ class Outlook:
     set_mm : float
         How much narrower the top has become for good, over the held width. [mm]
     middle_range : Span or None
-        When the wood is in the middle third of its moisture; None in a log shorter than a year.
+        When the wood is in the middle third of its moisture; None without a whole year.
+    covers_year : bool
+        Whether the log holds a whole year of the piece; without one nothing is said of seasons.
     damp_days : int
         Days with a mean humidity of 80 % or more in the log.
     """
@@ -83,6 +85,7 @@ class Outlook:
     smallest_mm: float
     set_mm: float
     middle_range: Span | None
+    covers_year: bool
     damp_days: int
 
 
@@ -97,13 +100,15 @@ def outlook_of(
     begin, end = (low + share * (high - low) for share in MIDDLE_PART)
     between = (moisture >= begin) & (moisture <= end)
     daily = pd.Series(place.air.rh_pct, index=place.air.times).resample("D").mean()
+    times, fixed_on = place.course.times, place.start.fixed_on
+    covers_year = times[-1] - times[0] >= pd.Timedelta(days=FULL_YEAR_DAYS)
+    closed = _span(middle.times, gap_mm < CLOSED_MM, seen_on, fixed_on)
     return Outlook(
-        _span(middle.times, gap_mm < CLOSED_MM, seen_on, place.start.fixed_on),
+        closed if covers_year or (closed is not None and closed.comes_after) else None,
         float(np.nanmin(gap_mm)),
         set_now * fastened.held_width_mm,
-        _span(place.course.times, between, seen_on, place.start.fixed_on)
-        if place.is_full_year
-        else None,
+        _span(times, between, seen_on, fixed_on) if covers_year else None,
+        covers_year,
         int((daily >= DAMP_RH_PCT).sum()),
     )
 

@@ -31,6 +31,7 @@ TOP, BOTTOM, HEIGHT = 18.0, 292.0, 326.0
 LEAST_SPAN_MM = 1.0
 FARTHEST_LIMIT = 1.7
 LABEL_ROOM = 150.0
+NEAR_TOP = 40.0
 
 
 def crack_chart(result: CrackResult, units: str) -> Chart:
@@ -56,7 +57,7 @@ def crack_chart(result: CrackResult, units: str) -> Chart:
         other_unit=UNIT_WORDS[other],
         other_ticks=change_ticks(change, other),
         areas=(Curve("doubt", area_path(band_x, change.at(band_mm[0]), change.at(band_mm[2]))),),
-        blocks=_limits(change, swell_mm, shrink_mm, units),
+        blocks=_limits(change, (swell_mm, shrink_mm), units, _ran_out_early(result, x)),
         curves=tuple(curves),
         marks=_marks(result, x, change, after_set_mm, shrink_mm),
     )
@@ -97,20 +98,25 @@ def _range(result: CrackResult, swell_mm: float, shrink_mm: float) -> tuple[floa
     return padded(low, high, LEAST_SPAN_MM)
 
 
-def _limits(change: Axis, swell_mm: float, shrink_mm: float, units: str) -> tuple[Block, ...]:
-    blocks = []
+def _ran_out_early(result: CrackResult, x: Axis) -> bool:
+    on = result.held_since
+    return on is not None and x.clipped(second_of(on)) < (LEFT + RIGHT) / 2
+
+
+def _limits(
+    change: Axis, travel_mm: tuple[float, float], units: str, words_right: bool
+) -> tuple[Block, ...]:
+    """Hatch what lies beyond the travel; the words stand clear of the day it ran out."""
+    (swell_mm, shrink_mm), blocks = travel_mm, []
+    wide, place = RIGHT - LEFT, ((RIGHT - 6, "end") if words_right else (LEFT + 6, "start"))
     if swell_mm < change.high:
         edge = change.one(swell_mm)
         says, tall = limit_text("swelling", swell_mm, units), round(edge - change.end, 1)
-        blocks.append(
-            Block("beyond upper", LEFT, change.end, RIGHT - LEFT, tall, says, RIGHT - 6, "end")
-        )
+        blocks.append(Block("beyond upper", LEFT, change.end, wide, tall, says, *place))
     if -shrink_mm > change.low:
         edge = change.one(-shrink_mm)
         says, tall = limit_text("shrinking", shrink_mm, units), round(change.start - edge, 1)
-        blocks.append(
-            Block("beyond lower", LEFT, edge, RIGHT - LEFT, tall, says, LEFT + 6, "start")
-        )
+        blocks.append(Block("beyond lower", LEFT, edge, wide, tall, says, *place))
     return tuple(blocks)
 
 
@@ -127,7 +133,8 @@ def _marks(
         at = x.clipped(second_of(on))
         where = change.clipped(-shrink_mm)
         says = f"travel ran out {_short(on)}"
-        marks.append(Mark("runs-out", at, where, says, _anchor(at), -16.0))
+        beside = -16.0 if where > TOP + NEAR_TOP else 44.0
+        marks.append(Mark("runs-out", at, where, says, _anchor(at), beside))
     if result.window.stands == INSIDE:
         seen = datetime.combine(result.seen.on, time(12))
         step = int(np.argmin(np.abs((result.middle.times - pd.Timestamp(seen)).to_numpy())))

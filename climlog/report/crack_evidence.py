@@ -12,13 +12,13 @@ from climlog.units import length_text
 
 NAMES = {
     causes.HELD: "Held while it shrank",
-    causes.SET: "Squeezed while it swelled, too narrow when it dried",
-    causes.ENDS: "Ends or faces dried too fast",
-    causes.WRONG_MOISTURE: "Fixed at a moisture unlike this place",
-    causes.ONE_FACE: "One face let moisture through faster than the other",
+    causes.SET: "Crushed while it swelled, then too narrow",
+    causes.ENDS: "Ends or faces dried fast",
+    causes.WRONG_MOISTURE: "Fixed too damp or too dry",
+    causes.ONE_FACE: "One face faster than the other",
     causes.WET_STOCK: "Stock that was still drying",
     causes.LOCAL: "Heat or sun at the piece",
-    causes.UNSEEN: "Glue, water, a knock, or the grain itself",
+    causes.UNSEEN: "Glue, water, a knock, the grain",
 }
 SHAPES = {
     causes.SUFFICIENT: "sufficient",
@@ -27,6 +27,7 @@ SHAPES = {
 }
 NO_SIGN = "No sign of it was reported, and the log has nothing to say of it."
 STRONG = 2
+HARDLY_MM = 0.2
 PCT = 100.0
 
 
@@ -105,7 +106,9 @@ class _Told:
 
     def size(self, name: str) -> str:
         length_mm = self.figures[name]
-        return "nothing" if abs(length_mm) < LEAST_MM else length_text(length_mm, self.units)
+        if abs(length_mm) < HARDLY_MM:
+            return "nothing" if abs(length_mm) < LEAST_MM else "hardly anything"
+        return length_text(length_mm, self.units)
 
     def points(self, name: str) -> str:
         return f"{abs(self.figures[name]):.1f} points"

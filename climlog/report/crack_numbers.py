@@ -129,6 +129,7 @@ def _outlook(result: CrackResult) -> Numbers:
         "smallest_gap_mm": rounded(outlook.smallest_mm),
         "lost_for_good_mm": rounded(outlook.set_mm),
         "middle_of_the_year": _span(outlook.middle_range),
+        "covers_year": outlook.covers_year,
         "damp_days": outlook.damp_days,
     }
 

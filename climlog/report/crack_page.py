@@ -90,7 +90,7 @@ def _title_block(result: CrackResult, units: str) -> tuple[tuple[str, str], ...]
         ("Crack first seen", f"{day_text(result.seen.on)}, {gap}"),
         (
             "Log",
-            f"{', '.join(log.files)}, {day_text(log.times[0])} to {day_text(log.times[-1])}",
+            f"{', '.join(log.files)}, {log.times[0]:%b %Y} to {log.times[-1]:%b %Y}",
         ),
     )
 

@@ -14,7 +14,7 @@ from climlog.analysis.start import GIVEN
 from climlog.model.cracks import crack_limit
 from climlog.report.crack_evidence import NAMES
 from climlog.report.remedy_words import remedy_text
-from climlog.report.terms import LEAST_MM, day_text, fastenings_named
+from climlog.report.terms import LEAST_MM, day_text, fastenings_named, travel_text
 from climlog.report.wording import KNOWN_FROM, NOT_STRENGTH, cautions, safe_air_line
 from climlog.tables import load_table
 from climlog.units import length_text
@@ -188,10 +188,9 @@ def prevention_lines(result: CrackResult, units: str) -> tuple[str, ...]:
     place = result.place
     if not place.piece.fastenings:
         return ("The sheet has no fastenings, so nothing can be said of what they should give.",)
-    needs = place.as_a_set.needs
     lines = [
-        f"In this air it asks for {length_text(needs.swell_mm, units)} of swelling and "
-        f"{length_text(needs.shrink_mm, units)} of shrinking over its whole width."
+        "In this air, over its whole width, it needs room for "
+        f"{travel_text(place.as_a_set.needs, units)}."
     ]
     lines += [remedy_text(one, place.piece, units) for one in place.remedies[:MOST_REMEDIES]]
     return tuple(lines)
@@ -236,6 +235,11 @@ def _closing(result: CrackResult, units: str) -> str:
         return (
             "Shrinkage held by its fastenings does not explain the gap, so the log cannot tell "
             "whether it will close."
+        )
+    if outlook.closes is None and not outlook.covers_year:
+        return (
+            "The log does not hold a whole year of this piece, so it cannot tell when the gap "
+            f"closes; held shrinkage closes in a damp season.{for_good}"
         )
     if outlook.closes is None:
         return (
