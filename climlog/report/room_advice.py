@@ -1,7 +1,8 @@
 """What to do with a room and its stock, most telling first."""
 
 from climlog.analysis.room import RoomResult
-from climlog.analysis.room_air import TOO_DAMP
+from climlog.analysis.room_air import ON_TARGET
+from climlog.analysis.room_air import TOO_DRY as TOO_DRY_AIR
 from climlog.analysis.room_plans import AS_NOW, Outcome
 from climlog.analysis.room_stock import (
     COMING,
@@ -50,12 +51,22 @@ def advice_lines(result: RoomResult, units: str) -> tuple[str, ...]:
 
 def _air_advice(result: RoomResult, units: str) -> list[str]:
     aim = result.room.aim
-    if aim is None or aim.verdict != TOO_DAMP or aim.hold is None:
+    if aim is None or aim.verdict == ON_TARGET or aim.hold is None:
         return []
-    line = f"Bring the air down to {setpoint_text(aim.hold, units)} at least"
+    held = setpoint_text(aim.hold, units)
+    if aim.verdict == TOO_DRY_AIR:
+        boards = result.stock.boards if result.stock is not None else ()
+        if {one.status for one in boards} & {COMING, TOO_DRY}:
+            return []
+        now = result.room.recent.emc_pct
+        return [
+            f"Raise the air to {held}: as it is, wood kept here settles at {now:.1f} %, "
+            f"{aim.target_pct - now:.1f} drier than wanted."
+        ]
+    line = f"Bring the air down to {held} at least"
     if aim.dry is not None:
         line += f"; while boards still dry, to {aim.dry.rh_pct:.0f} %"
-    return [f"{line}. As it is, nothing in this room reaches {aim.target_pct:.1f} %."]
+    return [f"{line}. As it is, nothing in this room dries to {aim.target_pct:.1f} %."]
 
 
 def _ready_advice(ready: list[BoardResult], result: RoomResult, units: str) -> list[str]:

@@ -1,5 +1,7 @@
 """What in the air of a room needs looking after: sentences for every renderer."""
 
+import math
+
 from climlog.analysis.room import RoomResult
 from climlog.analysis.room_air import LoggerPair, RoomAir, Spread
 from climlog.model.drying import room_limit
@@ -78,12 +80,20 @@ def pair_line(pair: LoggerPair) -> str:
     )
 
 
+def dew_line(room: RoomAir, units: str) -> str:
+    """Say how warm a surface had to be to stay dry."""
+    highest = room.damp.highest_dew_point_c
+    if not math.isfinite(highest):
+        return "The air was bone dry by this sensor: no dew point."
+    return (
+        f"Highest dew point {temp_text(highest, units)}: a wall, window or pipe within "
+        f"{apart_text(room_limit('dew_near'), units)} of that was wet or nearly so."
+    )
+
+
 def _wetness(room: RoomAir, units: str) -> list[str]:
     damp, near = room.damp, apart_text(room_limit("dew_near"), units)
-    lines = [
-        f"Highest dew point {temp_text(damp.highest_dew_point_c, units)}: a wall, window or pipe "
-        f"within {near} of that was wet or nearly so."
-    ]
+    lines = []
     if damp.nearly_wet_hours:
         lines.append(
             f"The air itself stood within {near} of its dew point for "

@@ -24,7 +24,7 @@ from climlog.report.room_board_words import (
     status_text,
 )
 from climlog.report.room_charts import board_chart, room_chart
-from climlog.report.room_checks import check_lines, clear_line
+from climlog.report.room_checks import check_lines, clear_line, dew_line
 from climlog.report.room_client_words import LIMITS, cautions, client_lines, limit_lines, month_rows
 from climlog.report.room_terms import setpoint_text, span_days_text
 from climlog.report.room_wording import (
@@ -105,7 +105,7 @@ def _context(result: RoomResult, units: str) -> dict[str, Any]:
         "title_block": _title_block(result, units),
         "room": room_chart(result, units),
         "advice": advice_lines(result, units),
-        "held": held_lines(result, units),
+        "held": (*held_lines(result, units), dew_line(result.room, units)),
         "settings": setting_lines(result, units),
         "checks": (*check_lines(result, units), clear_line(result)),
         "cards": tuple(_card(one, n, units) for n, one in enumerate(boards, start=1)),

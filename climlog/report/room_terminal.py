@@ -4,7 +4,7 @@ from climlog.analysis.room import RoomResult
 from climlog.report.look_text import log_lines
 from climlog.report.room_advice import advice_lines
 from climlog.report.room_board_words import board_lines, board_title, status_text
-from climlog.report.room_checks import check_lines, clear_line
+from climlog.report.room_checks import check_lines, clear_line, dew_line
 from climlog.report.room_client_words import cautions, client_lines, limit_lines
 from climlog.report.room_wording import (
     equalise_lines,
@@ -20,7 +20,7 @@ def room_text(result: RoomResult, units: str) -> str:
     """Say what a room does and where its stock stands."""
     lines = [wrapped(headline(result, units)), ""]
     lines += section("What to do", advice_lines(result, units))
-    lines += section("The room", held_lines(result, units))
+    lines += section("The room", [*held_lines(result, units), dew_line(result.room, units)])
     lines += section("What to set it to", setting_lines(result, units))
     lines += section("Look after", [*check_lines(result, units), clear_line(result)])
     for one in result.stock.boards if result.stock is not None else ():
