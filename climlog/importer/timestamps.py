@@ -1,8 +1,7 @@
 """Text to local wall time: shapes of dates, order of day and month, offsets from UTC."""
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -50,6 +49,9 @@ SHAPES = (
     ("mdy", _CLOCK_INSIDE),
 )
 PIVOT_YEAR = 70
+LONG_COLUMN = 20_000
+MOST_DIFFERENT = 0.5
+UNTIDY = re.compile("[<\"'\xa0\t]|  |^ | $|\n | \n")
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 
 
@@ -63,14 +65,11 @@ class Moments:
         As written, NaT where it cannot be read.
     offset_minutes : array, shape (n,)
         Offset from UTC that a cell states; NaN where it states none.
-    dated : array of bool, shape (n,)
-        False for a cell with a clock time only.
     """
 
     wall: "NDArray[np.datetime64]"
     offset_minutes: "NDArray[np.float64]"
     guesses: tuple[Guess, ...] = ()
-    clock_only: bool = field(default=False)
 
 
 def read_iso(column: "pd.Series[str]") -> Moments | None:
@@ -113,6 +112,9 @@ def read_text(where: str, column: "pd.Series[str]", order: str | None) -> Moment
     if quick is not None:
         return quick
     text = clean(column)
+    repeated = _by_days(where, text, order) if len(text) > LONG_COLUMN else None
+    if repeated is not None:
+        return repeated
     wall = np.full(len(text), np.datetime64("NaT"), dtype="datetime64[ns]")
     offset = np.full(len(text), np.nan)
     guesses: list[Guess] = []
@@ -138,22 +140,55 @@ def read_text(where: str, column: "pd.Series[str]", order: str | None) -> Moment
 
 def clean(column: "pd.Series[str]") -> "pd.Series[str]":
     """Strip markup, quotes and blanks; missing cells become empty."""
-    text = column.fillna("").astype(str).str.strip()
+    text = column.fillna("").astype(str)
+    whole = "\n".join(text.tolist())
+    if not UNTIDY.search(whole):
+        return text
+    text = text.str.strip()
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True)
     return text.str.replace("\xa0", " ").str.strip("\"' ").str.replace(r"\s+", " ", regex=True)
 
 
+def _by_days(where: str, text: "pd.Series[str]", order: str | None) -> Moments | None:
+    """Read a long column by its few different days and clock times; None where that fails."""
+    mark = "T" if "T" in text.iloc[0][8:12] and " " not in text.iloc[0] else " "
+    halves = [cell.partition(mark) for cell in text]
+    day_codes, days = pd.factorize(np.array([half[0] for half in halves], dtype=object))
+    clock_codes, clocks = pd.factorize(np.array([half[2] for half in halves], dtype=object))
+    if len(days) + len(clocks) > MOST_DIFFERENT * len(text):
+        return None
+    try:
+        told = read_text(where, pd.Series(days), order)
+    except UnusableInputError:  # days alone do not settle the order; all rows may
+        return None
+    if np.isnat(told.wall).any():
+        return None
+    clock, offset = _clock_and_offset(pd.Series(clocks))
+    clock[np.array([half == "" for half in clocks])] = np.timedelta64(0, "ns")
+    wall: NDArray[np.datetime64] = told.wall[day_codes] + clock[clock_codes]
+    if np.isnat(wall).any():
+        return None
+    return Moments(wall, offset[clock_codes], told.guesses)
+
+
 def read_clock(column: "pd.Series[str]") -> "NDArray[np.timedelta64]":
     """Read times of day; NaT where a cell is none."""
+    return _clock_and_offset(clean(column))[0]
+
+
+def _clock_and_offset(
+    text: "pd.Series[str]",
+) -> tuple["NDArray[np.timedelta64]", "NDArray[np.float64]"]:
+    """Read times of day (NaT for none) and the offsets from UTC they state (NaN for none)."""
     pattern = re.compile(
         rf"^(?:{CLOCK_TEXT}|(?P<compact>\d{{4}}(?:\d{{2}})?))\s*{ZONE_TEXT}$", re.IGNORECASE
     )
-    parts = clean(column).str.extract(pattern)
+    parts = text.str.extract(pattern)
     clock = _clock(parts)
     blank = (parts["hour"].isna() & parts["compact"].isna()).to_numpy()
     clock[blank] = np.timedelta64("NaT")
-    return clock
+    return clock, _offsets(parts)
 
 
 def _number(parts: pd.DataFrame, name: str) -> "NDArray[np.float64]":
@@ -274,11 +309,3 @@ def offset_text(minutes: float) -> str:
     """Write an offset as +02:00."""
     whole = abs(int(minutes))
     return f"{'-' if minutes < 0 else '+'}{whole // 60:02d}:{whole % 60:02d}"
-
-
-def refuse_clock_only(where: str, moments: Sequence[bool]) -> None:
-    """Raise where times of day stand without a date."""
-    if all(moments):
-        raise UnusableInputError(
-            f"{where}: times of day without a date; name the column with the date by --time-column"
-        )
