@@ -10,6 +10,7 @@ import os
 import signal
 import time
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -128,7 +129,8 @@ def _shared_out(
         initargs=(setting,),
     )
     try:
-        answers = pool.map(_help, tasks)
+        with _ctrl_c_held():
+            answers = pool.map(_help, tasks)
         for (_, number), answer in zip(tasks, answers, strict=True):
             yield replace(answer, log=in_one_year(setting.logs[number]))
     except BrokenProcessPool as error:
@@ -138,6 +140,19 @@ def _shared_out(
         ) from error
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
+
+
+@contextmanager
+def _ctrl_c_held() -> Iterator[None]:
+    """Hold Ctrl-C back while helpers start, so that they inherit that and this process gets it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 _settings: list[Setting] = []
