@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 ORDERS = {"day-first": "dmy", "month-first": "mdy", "year-first": "ymd"}
 LATEST_YEAR = 2099
 JUMP_DAYS = 26.0
+MOST_JUMPS = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,7 +129,7 @@ def _steady(
     steps = np.abs(np.diff(days).astype(float))
     changes = steps[steps > 0]
     within_days = (steps == 0).sum() > changes.size
-    return bool(within_days and changes.size and (changes > JUMP_DAYS).mean() < 0.1)
+    return bool(within_days and changes.size and (changes > JUMP_DAYS).mean() < MOST_JUMPS)
 
 
 def _question(where: str, triple: Triple, left: list[str]) -> str:

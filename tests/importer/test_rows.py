@@ -310,3 +310,28 @@ def test_one_odd_line_in_a_large_file_is_counted(tmp_path, odd):
     assert sum(log.rows_left_out.values()) == 1
     assert next(iter(log.rows_left_out)).startswith("time")
     assert (log.times == times).all()
+
+
+@pytest.mark.parametrize("pattern", ["%d/%m/%Y %H:%M", "%d.%m.%y %H:%M:%S", "%m/%d/%Y %I:%M %p"])
+@pytest.mark.parametrize("odd", ["31/02/2024 10:00", "10:00", "never", ""])
+def test_one_odd_line_in_a_long_column_of_local_dates_is_counted(tmp_path, pattern, odd):
+    times, values = long_log(25_000)
+    rows = [f"{at},{v},45.5" for at, v in zip(times.strftime(pattern), values, strict=True)]
+    path = write(tmp_path, "\n".join([HEAD, *rows]))
+    assert (read_log([path]).times == times).all()
+    rows.insert(12_000, f"{odd},20,45")
+    log = read_log([write(tmp_path, "\n".join([HEAD, *rows]))])
+    assert log.rows_read == len(times) + 1
+    assert sum(log.rows_left_out.values()) == 1
+    assert (log.times == times).all()
+
+
+def test_a_long_column_with_offsets_keeps_its_order_through_the_clock_change(tmp_path):
+    utc = pd.date_range("2023-10-20", periods=30_000, freq="min", tz="UTC")
+    local = utc.tz_convert("Europe/Vienna")
+    rows = [f"{at.isoformat()},20,45" for at in local]
+    log = read_log([write(tmp_path, "\n".join([HEAD, *rows]))])
+    assert log.rows_used == len(utc)
+    assert log.utc_offset == "+02:00"
+    assert log.times[0] == local[0].tz_localize(None)
+    assert set(np.diff(log.times.as_unit("ns").asi8)) == {60 * 10**9}
