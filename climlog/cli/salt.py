@@ -34,12 +34,13 @@ from climlog.cli.options import JSON, REPLACE, UNITS, examples
 @UNITS
 @REPLACE
 def command(temp: str, jars: tuple[str, ...], **given: Any) -> None:  # noqa: ANN401
-    """Turn one or two salt-jar readings into a correction for a humidity sensor.
+    """Check a humidity sensor with salt jars; give its correction.
 
-    Air over wet salt has a known humidity. Without --jar, lists what jars should read.
+    Air over wet salt has a known humidity: one jar gives an offset, two a gain and an offset.
+    Without --jar, lists what jars should read.
     """
     from climlog.cli.output import deliver_json
-    from climlog.importer.stock_sheet import as_temp_c
+    from climlog.importer.reader import as_temp_c
     from climlog.model.salts import correct, points_at
     from climlog.report.salt_text import salt_numbers, salt_text
 
