@@ -13,6 +13,7 @@ import pandas as pd
 
 from climlog.analysis.air import Air
 from climlog.errors import UnusableInputError
+from climlog.tables import load_table
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
@@ -20,12 +21,16 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-WINDOW_DAYS = 30.0
-PERCENTILES = (7.0, 93.0)
-NARROWEST_PCT = 10.0
-WINDOW_SHARE = 0.8
-FULL_DAYS = 365.0 + WINDOW_DAYS
 SPAN_DAYS = 365
+
+
+def band_figure(name: str) -> float:
+    """Read one figure of tables/climate_band.csv; its unit stands there."""
+    return float(load_table("climate_band")["value"][name])
+
+
+def _share_needed() -> float:
+    return band_figure("window_share") / 100.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +65,7 @@ class ClimateBand:
     @property
     def is_full(self) -> bool:
         """Whether the cycle covers a whole year: 13 months of record."""
-        return self.record_days >= FULL_DAYS
+        return self.record_days >= band_figure("full_record")
 
     @property
     def season_range_pct(self) -> tuple[float, float]:
@@ -92,24 +97,26 @@ def climate_band(air: Air) -> ClimateBand:
     .. [2] Bratasz, Camuffo, Kozlowski, "Target microclimate for preservation derived from past
        indoor conditions", 2007, which cuts 16 % where the standard cuts 14 %.
     """
-    steps = round(WINDOW_DAYS * HOURS_PER_DAY / air.step_hours)
+    steps = round(band_figure("window") * HOURS_PER_DAY / air.step_hours)
     season = centred_mean(air.rh_pct, steps)
     record_days = air.times.size * air.step_hours / HOURS_PER_DAY
     if np.isnan(season).all():
         raise UnusableInputError(
             f"the record of {record_days:.0f} days has no 30 days with readings for "
-            f"{WINDOW_SHARE:.0%} of the time: no seasonal cycle can be told from it"
+            f"{_share_needed():.0%} of the time: no seasonal cycle can be told from it"
         )
     departures = air.rh_pct - season
-    low, high = (float(p) for p in np.nanpercentile(departures, PERCENTILES))
+    cuts = band_figure("low_percentile"), band_figure("high_percentile")
+    low, high = (float(limit) for limit in np.nanpercentile(departures, cuts))
+    narrowest = band_figure("narrowest")
     return ClimateBand(
         times=air.times,
         level_pct=float(np.nanmean(air.rh_pct)),
         season_pct=season,
         low_limit_pct=low,
         high_limit_pct=high,
-        low_pct=np.maximum(season + min(low, -NARROWEST_PCT), 0.0),
-        high_pct=np.minimum(season + max(high, NARROWEST_PCT), 100.0),
+        low_pct=np.maximum(season + min(low, -narrowest), 0.0),
+        high_pct=np.minimum(season + max(high, narrowest), 100.0),
         record_days=record_days,
     )
 
@@ -137,7 +144,7 @@ def centred_mean(values: "Floats", steps: int) -> "Floats":
     sums, counts = (
         _window_sums(one, half) for one in (np.where(known, values, 0.0), known.astype(float))
     )
-    enough = counts >= WINDOW_SHARE * 2 * half
+    enough = counts >= _share_needed() * 2 * half
     means[half : values.size - half] = np.where(enough, sums / np.maximum(counts, 1.0), np.nan)
     return means
 
@@ -205,7 +212,7 @@ def years_of(times: pd.DatetimeIndex, mean_pct: "Floats") -> Years | None:
     while end - year >= times[0]:
         start, stop = (int(times.searchsorted(moment)) for moment in (end - year, end))
         part = mean_pct[start:stop]
-        if np.isfinite(part).mean() >= WINDOW_SHARE:
+        if np.isfinite(part).mean() >= _share_needed():
             ends = float(np.nanmin(part)), float(np.nanmax(part))
             spans.insert(0, Span(start, stop, times[start], times[stop - 1], *ends))
         end -= year

@@ -4,6 +4,7 @@ Means are of vapour pressure, not of relative humidity: vapour is what a house p
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -62,6 +63,15 @@ class OutdoorDays:
     daily: Daily
     by_date: "NDArray[np.bool_]"
     curve: Daily
+
+    @cached_property
+    def expected(self) -> Daily:
+        """What to reckon with: the day itself where its date is known, else its season."""
+        return Daily(
+            self.daily.days,
+            np.where(self.by_date, self.daily.temp_c, self.curve.temp_c),
+            np.where(self.by_date, self.daily.vapour_pa, self.curve.vapour_pa),
+        )
 
 
 def daily_means(log: Log) -> Daily:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 TEMPERATURE, VAPOUR = "temp", "vapour"
 ROUNDS = 4
+SEASON_DAYS = 91
 MOST_CARRIED = 0.97
 LEAST_VAPOUR_PA = 20.0
 LINE_FIGURES = {
@@ -65,9 +66,13 @@ class Line:
         """Value on the line, the shape of the outdoor values."""
         return np.asarray(basis(outdoor, self.kink) @ self.parts)
 
-    def drawn_at(self, outdoor: "Floats", generator: np.random.Generator) -> "Floats":
-        """Values on drawn lines, one a row of `outdoor`, shape (k, d)."""
-        parts = generator.multivariate_normal(self.parts, self.covariance, outdoor.shape[0])
+    def drawn_at(self, outdoor: "Floats", unit: "Floats") -> "Floats":
+        """Values on drawn lines, one a row of `outdoor`, shape (k, d).
+
+        `unit` holds unit normals, shape (k, 3), the first of them for the slope above the kink.
+        """
+        turned = np.linalg.cholesky(self.covariance[::-1, ::-1])
+        parts = self.parts + (unit @ turned.T)[:, ::-1]
         return np.asarray((basis(outdoor, self.kink) * parts[:, None, :]).sum(axis=-1))
 
 
@@ -103,15 +108,19 @@ class FittedHouse:
         departure is then known the better the nearer it is.
         """
         generator = np.random.default_rng(seed)
+        units = generator.standard_normal((2, temp_c.shape[0], 3))
+        together = house_figure("warm_slopes_together")
+        units[1, :, 0] *= np.sqrt(1.0 - together**2)
+        units[1, :, 0] += together * units[0, :, 0]
         found = []
-        for line, outdoor, name in (
-            (self.temp, temp_c, TEMPERATURE),
-            (self.vapour, vapour_pa, VAPOUR),
+        for line, outdoor, name, unit in (
+            (self.temp, temp_c, TEMPERATURE, units[0]),
+            (self.vapour, vapour_pa, VAPOUR, units[1]),
         ):
             fresh = np.sqrt(1.0 - line.carried ** (2.0 * far_days))
             noise = line.scatter * departures(generator, outdoor.shape, line.carried) * fresh
             slow = slow_departures(generator, outdoor.shape, name, far_days)
-            found.append(line.drawn_at(outdoor, generator) + noise + slow)
+            found.append(line.drawn_at(outdoor, unit) + noise + slow)
         return found[0], found[1]
 
 
@@ -249,10 +258,10 @@ def slow_departures(
 
 
 def drawn_weather(outdoor: OutdoorDays, count: int, seed: int) -> "tuple[Floats, Floats]":
-    """Draw outdoor years: the days that are not of their own date get another year's weather.
+    """Draw outdoor years: days whose date is not known get weather around their season.
 
-    Another year departs from this one as two years depart from each other: with the square root
-    of 2 times the spread of the days around the seasonal curve, and their carry-over.
+    It departs from the seasonal curve as the days of the file do: with their spread at that time
+    of year, and their carry-over.
 
     Returns
     -------
@@ -260,14 +269,21 @@ def drawn_weather(outdoor: OutdoorDays, count: int, seed: int) -> "tuple[Floats,
         Temperature [°C], vapour [Pa], at most saturated.
     """
     daily, curve = outdoor.daily, outdoor.curve
-    away = (daily.temp_c - curve.temp_c, daily.vapour_pa / curve.vapour_pa - 1.0)
+    away = (daily.temp_c - curve.temp_c, daily.vapour_pa - curve.vapour_pa)
     generator = np.random.default_rng(seed)
     shape = (count, daily.days.size)
     together = float(np.corrcoef(*away).flat[1]) if min(a.std() for a in away) > 0 else 0.0
     first = departures(generator, shape, min(carry_over(away[0]), MOST_CARRIED))
     own = departures(generator, shape, min(carry_over(away[1]), MOST_CARRIED))
     second = together * first + np.sqrt(1.0 - together**2) * own
-    other = np.where(outdoor.by_date, 0.0, np.sqrt(2.0))
-    temp_c = daily.temp_c + other * away[0].std() * first
-    vapour_pa = daily.vapour_pa + other * away[1].std() * second * curve.vapour_pa
+    other = np.where(outdoor.by_date, 0.0, 1.0)
+    temp_c = outdoor.expected.temp_c + other * _spread_by_season(away[0]) * first
+    vapour_pa = outdoor.expected.vapour_pa + other * _spread_by_season(away[1]) * second
     return temp_c, np.clip(vapour_pa, LEAST_VAPOUR_PA, saturation_pressure(temp_c))
+
+
+def _spread_by_season(away: "Floats") -> "Floats":
+    """Root mean square of the days of the season around each day, the year closed to a ring."""
+    half = min(SEASON_DAYS, away.size - 1) // 2
+    ring = np.concatenate([away[away.size - half :], away, away[:half]]) ** 2
+    return np.sqrt(np.convolve(ring, np.full(2 * half + 1, 1.0 / (2 * half + 1)), "valid"))

@@ -1,8 +1,9 @@
 """A year of indoor air from a short log and an outdoor year, marked as projected, with its doubt.
 
 The log's own readings stay as they are. Days without are put together from outdoor daily means
-through a fitted house (or a published class); hours of a projected day lie on straight lines
-between the days' noons, so a day has its mean and no swing.
+through a fitted house (or a published class). Where only the season of a day is known, not its
+weather, the outdoor air is the seasonal curve and the weather part of the doubt. Hours of a
+projected day lie on straight lines between the days' noons: a day has its mean and no swing.
 """
 
 from dataclasses import dataclass, replace
@@ -229,7 +230,7 @@ def _middle(inside: Daily, given: OutdoorDays, model: FittedHouse | ClassHouse) 
     found = []
     lines = (model.temp, model.vapour) if isinstance(model, FittedHouse) else (None, None)
     for read, on_line, line in zip(
-        (inside.temp_c, inside.vapour_pa), model.middle(given.daily), lines, strict=True
+        (inside.temp_c, inside.vapour_pa), model.middle(given.expected), lines, strict=True
     ):
         values = on_line
         if line is not None:
@@ -299,11 +300,13 @@ def _drawn(
     known = inside.known
     outdoor = drawn_weather(given, DRAWS, SEED)
     temp_c, vapour_pa = model.drawn(*outdoor, _far_days(known), SEED + 1)
-    on_line = model.middle(given.daily)
+    on_line = model.middle(given.expected)
     temp_c = temp_c + (middle.temp_c - on_line[0])
     vapour_pa = np.maximum(vapour_pa + (middle.vapour_pa - on_line[1]), LEAST_VAPOUR_PA)
-    rh_pct = humidity_of(temp_c, vapour_pa)
     middle_rh = humidity_of(middle.temp_c, middle.vapour_pa)
+    read_rh = middle_rh[known].max() if known.any() else 0.0
+    dampest = np.maximum(middle_rh, max(house_figure("dampest_room"), read_rh))
+    rh_pct = np.minimum(humidity_of(temp_c, vapour_pa), dampest)
     emc_pct = equilibrium_moisture(temp_c, rh_pct)
     middle_emc = equilibrium_moisture(middle.temp_c, middle_rh)
     return (
