@@ -12,23 +12,22 @@ import numpy as np
 import pandas as pd
 from numpy.lib.stride_tricks import sliding_window_view
 
-from climlog.analysis.draws import Weighing, weigh, weighted_quantiles
-from climlog.analysis.room_draws import CASES_PER_SLAB, BoardCases, piece_of
+from climlog.analysis.room_draws import CASES_PER_SLAB, BoardCases, Case, draw_board
+from climlog.analysis.room_fit import SECONDS_PER_HOUR, Fit, fit_readings
 from climlog.analysis.room_readings import BoardReading
 from climlog.analysis.room_time import STEP_HOURS, STEPS_PER_DAY, RoomTime
 from climlog.importer.stock_sheet import StockBoard
 from climlog.model.diffusion import Slab
 from climlog.model.drying import room_limit
-from climlog.model.wood_transport import slab_for
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-SECONDS_PER_HOUR = 3600.0
 SHELL_SHARES = (0.125, 0.875)
 WEEK_DAYS = 7
 RANGE = (0.05, 0.5, 0.95)
 NEVER = np.iinfo(np.int64).max
+_LAYERS = ("mean", "shell", "core")
 
 
 @dataclass(frozen=True)
@@ -112,6 +111,9 @@ class Forecast:
         The reading it is followed from, taken as even through the thickness.
     carried_days : int
         How long before the log that reading was taken; 0 otherwise.
+    middle : Case
+        The likeliest one: of all before later readings, of what they leave after.
+    fit : Fit
     largest_loss_pct_per_day : float
         In the middle case, while the log lasts.
     largest_difference_pct : float
@@ -122,11 +124,11 @@ class Forecast:
 
     started: BoardReading
     carried_days: int
+    middle: Case
+    fit: Fit
     now: State
     ready: Ready
     lines: Lines
-    weighing: Weighing
-    later: tuple[BoardReading, ...]
     largest_loss_pct_per_day: float
     largest_difference_pct: float
     settles_at_pct: float
@@ -144,7 +146,7 @@ class _Runs:
 def forecast(
     board: StockBoard,
     readings: tuple[BoardReading, ...],
-    cases: BoardCases,
+    start_doubt_pct: float,
     time: RoomTime,
     tolerance_pct: float,
 ) -> Forecast:
@@ -155,7 +157,8 @@ def forecast(
     board : StockBoard
     readings : tuple of BoardReading
         From the one it starts from on; none above what can be forecast.
-    cases : BoardCases
+    start_doubt_pct : float
+        Standard deviation of the first reading. [% moisture]
     time : RoomTime
     tolerance_pct : float
         Of the mean around the target and of shell against core. [% moisture]
@@ -165,30 +168,26 @@ def forecast(
     UnusableInputError
         If a reading lies beyond what is followed.
     """
+    fit = fit_readings(board, readings, start_doubt_pct, time)
     first = readings[0]
     start = time.step_on(first.on)
-    carried = max((time.times[0].date() - first.on).days, 0)
+    cases = draw_board(board, start_doubt_pct, fit.known)
     runs = _run(cases, time, start, first.moisture_pct)
-    later = tuple(one for one in readings[1:] if time.step_on(one.on) > start)
-    at = [(time.step_on(one.on) - start) // STEPS_PER_DAY for one in later]
-    weighing = weigh(
-        runs.mean[:, at], [one.moisture_pct for one in later], [one.doubt_pct for one in later]
-    )
+    middle = _follow_case(cases.middle, time, start, first.moisture_pct)
     days = time.times[start::STEPS_PER_DAY][: runs.mean.shape[1]]
     today = int(np.clip((time.now - start) // STEPS_PER_DAY, 0, len(days) - 1))
-    middle, _ = _middle_run(board, cases, weighing, time, first)
-    bands = {
-        name: weighted_quantiles(getattr(runs, name), weighing.weights, RANGE)
-        for name in ("mean", "shell", "core")
-    }
+    aim = (board.target_pct, tolerance_pct)
+    bands = {name: np.quantile(getattr(runs, name), RANGE, axis=0) for name in _LAYERS}
     for name, band in bands.items():
         band[1] = getattr(middle, name)[0]
     lost = np.maximum(-np.diff(middle.mean[0, : today + 1]), 0.0)
     return Forecast(
         started=first,
-        carried_days=carried,
-        now=_state(bands, middle, days, today, (board.target_pct, tolerance_pct)),
-        ready=_ready((runs, middle), weighing, days, today, (board.target_pct, tolerance_pct)),
+        carried_days=max((time.times[0].date() - first.on).days, 0),
+        middle=cases.middle,
+        fit=fit,
+        now=_state(bands, middle, days, today, aim),
+        ready=_ready((runs, middle), days, today, aim),
         lines=Lines(
             days,
             bands["mean"],
@@ -196,8 +195,6 @@ def forecast(
             middle.core[0],
             _daily(time.emc_pct[None, start:])[0],
         ),
-        weighing=weighing,
-        later=later,
         largest_loss_pct_per_day=float(lost.max(initial=0.0)),
         largest_difference_pct=float(np.abs(middle.core - middle.shell)[0, : today + 1].max()),
         settles_at_pct=float(time.emc_pct[time.now + 1 :].mean()),
@@ -205,16 +202,18 @@ def forecast(
 
 
 def follow_middle(
-    board: StockBoard, cases: BoardCases, weighing: Weighing, time: RoomTime, first: BoardReading
+    seen: Forecast, time: RoomTime
 ) -> tuple["NDArray[np.float64]", "NDArray[np.float64]", pd.DatetimeIndex]:
-    """Follow the case in the middle of the weighed draws through other air.
+    """Follow the middle case of a forecast through other air.
 
     Returns
     -------
     (array, array, DatetimeIndex), each of length d
         Daily mean, core less shell, and the days. [%], [%]
     """
-    runs, days = _middle_run(board, cases, weighing, time, first)
+    start = time.step_on(seen.started.on)
+    runs = _follow_case(seen.middle, time, start, seen.started.moisture_pct)
+    days = time.times[start::STEPS_PER_DAY][: runs.mean.shape[1]]
     return runs.mean[0], (runs.core - runs.shell)[0], days
 
 
@@ -256,28 +255,13 @@ def _run(cases: BoardCases, time: RoomTime, start: int, start_pct: float) -> _Ru
         own = slice(n * CASES_PER_SLAB, (n + 1) * CASES_PER_SLAB)
         errors = cases.start_pct[own], cases.sensor_rh[own]
         parts.append(_follow(slab, time, start, start_pct, errors))
-    return _Runs(
-        *(np.concatenate([getattr(one, name) for one in parts]) for name in _Runs.__annotations__)
-    )
+    return _Runs(*(np.concatenate([getattr(one, name) for one in parts]) for name in _LAYERS))
 
 
-def _middle_run(
-    board: StockBoard, cases: BoardCases, weighing: Weighing, time: RoomTime, first: BoardReading
-) -> tuple[_Runs, pd.DatetimeIndex]:
-    """Run the case in the middle of the weighed draws."""
-    middle = {
-        name: float(weighing.weights @ getattr(cases, name))
-        for name in ("log_diffusivity", "log_film", "start_pct", "sensor_rh")
-    }
-    slab = slab_for(
-        piece_of(board),
-        diffusivity_factor=float(np.exp(middle["log_diffusivity"])),
-        film_factor=float(np.exp(middle["log_film"])),
-    )
-    start = time.step_on(first.on)
-    errors = np.array([middle["start_pct"]]), np.array([middle["sensor_rh"]])
-    runs = _follow(slab, time, start, first.moisture_pct, errors)
-    return runs, time.times[start::STEPS_PER_DAY][: runs.mean.shape[1]]
+def _follow_case(case: Case, time: RoomTime, start: int, start_pct: float) -> _Runs:
+    """Run one case from a step on."""
+    errors = np.array([case.start_pct]), np.array([case.sensor_rh])
+    return _follow(case.slab, time, start, start_pct, errors)
 
 
 def _follow(
@@ -318,8 +302,7 @@ def _state(
 ) -> State:
     target_pct, tolerance_pct = aim
     mean, shell, core = (
-        Range(*(float(value) for value in bands[name][:, today]))
-        for name in ("mean", "shell", "core")
+        Range(*(float(value) for value in bands[name][:, today])) for name in _LAYERS
     )
     difference = core.middle - shell.middle
     change = float(_next_week(middle.mean)[0, today])
@@ -338,7 +321,6 @@ def _state(
 
 def _ready(
     runs_and_middle: tuple[_Runs, _Runs],
-    weighing: Weighing,
     days: pd.DatetimeIndex,
     today: int,
     aim: tuple[float, float],
@@ -346,22 +328,17 @@ def _ready(
     runs, middle = runs_and_middle
     found = first_ready(runs.mean, runs.core - runs.shell, *aim)
     mid = int(first_ready(middle.mean, middle.core - middle.shell, *aim)[0])
-    there = np.flatnonzero(found != NEVER)
-    order = there[np.argsort(found[there], kind="stable")]
-    reached = np.cumsum(weighing.weights[order])
-    share = float(reached[-1]) if order.size else 0.0
+    there = found[found != NEVER]
     low, high = NEVER, NEVER
-    if order.size:
-        ends = np.minimum(
-            np.searchsorted(reached, [RANGE[0] * share, RANGE[-1] * share]), order.size - 1
-        )
-        low, high = (int(found[order[n]]) for n in ends)
+    if there.size:
+        ends = np.quantile(there, [RANGE[0], RANGE[-1]], method="nearest")
+        low, high = (int(end) for end in ends)
     return Ready(
         on=_day(days, mid),
         earliest=_day(days, low),
         latest=_day(days, high),
-        share=share,
-        share_by_now=float(weighing.weights @ (found <= today)),
+        share=float((found != NEVER).mean()),
+        share_by_now=float((found <= today).mean()),
         leaves_on=_leaves(middle.mean[0], days, mid, aim),
     )
 

@@ -11,7 +11,6 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.room_air import Setpoint, setpoint
-from climlog.analysis.room_draws import BoardCases
 from climlog.analysis.room_forecast import NEVER, Forecast, first_ready, follow_middle
 from climlog.analysis.room_time import STEPS_PER_DAY, RoomTime
 from climlog.importer.stock_sheet import StockBoard
@@ -101,7 +100,6 @@ def plans_for(target_pct: float, temp_c: float, tried: Setpoint | None) -> tuple
 def outcomes_of(
     plans: Sequence[Plan],
     board: StockBoard,
-    cases: BoardCases,
     seen: Forecast,
     time: RoomTime,
     tolerance_pct: float,
@@ -114,7 +112,7 @@ def outcomes_of(
     for plan in plans:
         if plan.then is not None and seen.now.mean.middle <= board.target_pct:
             continue
-        one = _outcome(plan, board, cases, seen, time, tolerance_pct)
+        one = _outcome(plan, board, seen, time, tolerance_pct)
         base = found[0].ready_on if found else one.ready_on
         if base is not None and one.ready_on is not None:
             one = replace(one, sooner_days=(base - one.ready_on).days)
@@ -125,14 +123,13 @@ def outcomes_of(
 def _outcome(
     plan: Plan,
     board: StockBoard,
-    cases: BoardCases,
     seen: Forecast,
     time: RoomTime,
     tolerance_pct: float,
 ) -> Outcome:
     begin = max(time.now, time.step_on(seen.started.on)) + 1
     planned = time if plan.held is None else time.with_setpoint(plan.held, begin)
-    mean, difference, days = follow_middle(board, cases, seen.weighing, planned, seen.started)
+    mean, difference, days = follow_middle(seen, planned)
     today = min(int(days.searchsorted(time.times[begin - 1], side="right")) - 1, len(days) - 1)
     change = None
     if plan.then is not None:
@@ -140,9 +137,7 @@ def _outcome(
         if change is not None:
             turned = begin - 1 + (change - today) * STEPS_PER_DAY
             planned = planned.with_setpoint(plan.then, turned)
-            mean, difference, days = follow_middle(
-                board, cases, seen.weighing, planned, seen.started
-            )
+            mean, difference, days = follow_middle(seen, planned)
     ready = int(
         first_ready(mean[None, today:], difference[None, today:], board.target_pct, tolerance_pct)[
             0

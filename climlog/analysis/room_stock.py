@@ -7,7 +7,6 @@ from datetime import date
 import numpy as np
 
 from climlog.analysis.room_air import Recent, Setpoint
-from climlog.analysis.room_draws import draw_board
 from climlog.analysis.room_forecast import Forecast, forecast
 from climlog.analysis.room_plans import Outcome, outcomes_of, plans_for
 from climlog.analysis.room_readings import (
@@ -155,10 +154,9 @@ def _board(
     if usable:
         carried = max((time.times[0].date() - usable[0].on).days, 0)
         doubt = np.hypot(usable[0].doubt_pct, carried * room_limit("carried_per_day"))
-        cases = draw_board(board, float(doubt))
-        seen = forecast(board, usable, cases, time, tolerance_pct)
+        seen = forecast(board, usable, float(doubt), time, tolerance_pct)
         plans = plans_for(board.target_pct, recent.temp_c, tried)
-        outcomes = outcomes_of(plans, board, cases, seen, time, tolerance_pct)
+        outcomes = outcomes_of(plans, board, seen, time, tolerance_pct)
     wettest = max(one.moisture_pct for one in readings)
     green = wettest > room_limit("forecast_up_to")
     return BoardResult(

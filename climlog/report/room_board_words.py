@@ -180,7 +180,7 @@ def _doubts(one: BoardResult, seen: Forecast) -> list[str]:
         lines.append(
             f"It starts above {room_limit('lag_tuned_to'):.0f} %, where the lag is less well known."
         )
-    if not seen.weighing.agrees:
+    if not seen.fit.agrees:
         lines.append(
             "Its later readings fit no likely case: check the readings, the thickness and the "
             "logger's place before believing any of them."
@@ -239,10 +239,10 @@ def _reading_lines(one: BoardResult) -> list[str]:
             else "as given"
         )
         lines.append(f"Oven-dry weight {one.oven_dry.weight_g:.0f} g, {how}.")
-    if one.forecast is not None and one.forecast.weighing.residuals:
-        off = [signed(value) for value in one.forecast.weighing.residuals]
+    if one.forecast is not None and one.forecast.fit.residuals:
+        off = [signed(value) for value in one.forecast.fit.residuals]
         lines.append(
-            f"Later readings beside the forecast they weigh: {joined(off)} % moisture off."
+            f"Later readings beside the forecast fitted to them: {joined(off)} % moisture off."
         )
     return lines
 

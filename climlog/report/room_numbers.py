@@ -223,8 +223,8 @@ def _forecast_numbers(seen: Forecast) -> Numbers:
         "settles_at_pct": rounded(seen.settles_at_pct),
         "largest_loss_pct_per_day": rounded(seen.largest_loss_pct_per_day),
         "largest_core_less_shell_pct": rounded(seen.largest_difference_pct),
-        "readings_agree": seen.weighing.agrees,
-        "readings_off_by_pct": [rounded(value) for value in seen.weighing.residuals],
+        "readings_agree": seen.fit.agrees,
+        "readings_off_by_pct": [rounded(value) for value in seen.fit.residuals],
         "days": [day.date().isoformat() for day in seen.lines.days],
         "mean_by_day_pct": [
             [rounded(float(value)) for value in line] for line in seen.lines.mean_pct
