@@ -1,5 +1,6 @@
 """Air -> lagged board moisture -> width, along one piece's time; the same for all drawn cases."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from climlog.units import HOURS_PER_DAY
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+AirErrors = Callable[[pd.DatetimeIndex], "NDArray[np.float64]"]
 SETTLING_DAYS = 30.0
 CASE_STEP_HOURS = 6.0
 CASE_STEP_HOURS_OF_LONG_LOGS = 24.0
@@ -141,10 +143,20 @@ class CaseCourses:
 
 
 def follow_cases(
-    piece: Piece, air: Air, start_pct: float, fixed_pct: float, cases: Cases
+    piece: Piece,
+    air: Air,
+    start_pct: float,
+    fixed_pct: float,
+    cases: Cases,
+    air_errors: AirErrors | None = None,
 ) -> CaseCourses:
-    """Run every drawn case through the same air, as `follow` does for the middle one."""
+    """Run every drawn case through the same air, as `follow` does for the middle one.
+
+    `air_errors` gives each case its own air besides: departures of the equilibrium moisture at
+    any times, shape (k, m), as a projected year draws them.
+    """
     thin = _thinned(air)
+    errors = None if air_errors is None else air_errors(thin.times)
     slabs = [
         slab_for(piece, diffusivity_factor=d, film_factor=f)
         for d, f in zip(cases.diffusivity, cases.film, strict=True)
@@ -158,6 +170,8 @@ def follow_cases(
             begin = middle + (begin - begin.mean()) + cases.start
         span = slice(stretch.start, stretch.stop)
         emc = thin.emc_pct[span] + cases.sensor_rh[:, None] * thin.emc_per_rh[span]
+        if errors is not None:
+            emc += errors[:, span]
         moisture[:, span] = mean_responses(
             slabs,
             np.maximum(emc, 0.0),

@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air import Air
-from climlog.analysis.course import Course, follow, follow_cases
+from climlog.analysis.course import AirErrors, Course, follow, follow_cases
 from climlog.analysis.daily import DAY, Daily, daily_means, outdoors_on
 from climlog.analysis.draws import draw_cases
 from climlog.analysis.place import PlaceResult, travel_with_play
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 NOON = pd.Timedelta(hours=12)
 BACK_SHARE = 0.1
 SMALLEST_DEPARTURE_MM = 0.05
+BRINGS_ITS_OWN_AIR = ("humidifier", "shut-up", "in-store", "move")
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,7 +99,10 @@ class WhatIfTable:
 
 
 def what_if_table(
-    result: PlaceResult, what_ifs: Sequence[WhatIf], outdoor: Weather | None = None
+    result: PlaceResult,
+    what_ifs: Sequence[WhatIf],
+    outdoor: Weather | None = None,
+    air_errors: AirErrors | None = None,
 ) -> WhatIfTable:
     """Run a piece through each event by itself.
 
@@ -110,6 +114,9 @@ def what_if_table(
         Logs that they name are read here.
     outdoor : Weather, optional
         For events that let the outdoors in; without it the table's air stands in.
+    air_errors : callable, optional
+        Of a projected place, as `Projection.errors_at`: enters the share of cases that run out,
+        but not in air that an event brings in.
 
     Raises
     ------
@@ -117,15 +124,32 @@ def what_if_table(
         If an event lies outside the record, or a log lacks days of it.
     """
     with collected() as limits:
-        base = _row(result, None, result.air, assumed=False)
-        rows = tuple(_row_of(result, one, outdoor) for one in what_ifs)
+        base = _row(result, None, result.air, air_errors)
+        rows = tuple(_row_of(result, one, outdoor, air_errors) for one in what_ifs)
     return WhatIfTable(base, rows, tuple(limits))
 
 
-def _row_of(result: PlaceResult, what_if: WhatIf, outdoor: Weather | None) -> WhatIfRow:
+def _row_of(
+    result: PlaceResult, what_if: WhatIf, outdoor: Weather | None, air_errors: AirErrors | None
+) -> WhatIfRow:
     other = None if what_if.log is None else read_log([what_if.log])
+    air = lay_over(result.air, what_if, outdoor, other)
+    errors = air_errors
+    if errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
+        errors = _outside(errors, result.air.times[_span(result.air, what_if)])
+    row = _row(result, what_if, air, errors)
     assumed = outdoor is None and other is None and _assumed(what_if.kind) is not None
-    return _row(result, what_if, lay_over(result.air, what_if, outdoor, other), assumed)
+    return replace(row, assumed=assumed)
+
+
+def _outside(air_errors: AirErrors, during: pd.DatetimeIndex) -> AirErrors:
+    """Take the doubt of the room away while its air is another's."""
+
+    def errors(times: pd.DatetimeIndex) -> "Floats":
+        inside = np.asarray((times >= during[0]) & (times <= during[-1]))
+        return np.asarray(np.where(inside, 0.0, air_errors(times)))
+
+    return errors
 
 
 def lay_over(
@@ -259,7 +283,9 @@ EVENTS: dict[str, Callable[[Air, WhatIf, Elsewhere], RoomAir]] = {
 }
 
 
-def _row(result: PlaceResult, what_if: WhatIf | None, air: Air, assumed: bool) -> WhatIfRow:
+def _row(
+    result: PlaceResult, what_if: WhatIf | None, air: Air, air_errors: AirErrors | None
+) -> WhatIfRow:
     piece, fixed_pct = result.piece, result.start.fixed_pct
     course = follow(piece, air, fixed_pct, fixed_pct, result.tuning)
     width_mm = piece.width_mm * (1.0 + course.strain)
@@ -273,17 +299,19 @@ def _row(result: PlaceResult, what_if: WhatIf | None, air: Air, assumed: bool) -
         width_mm=(float(width_mm[low]), float(width_mm[high])),
         narrowest_on=course.times[low].to_pydatetime(),
         widest_on=course.times[high].to_pydatetime(),
-        as_a_set=_judged(result, air, course),
+        as_a_set=_judged(result, air, course, air_errors),
         departure_mm=largest,
         days_to_come_back=0.0 if what_if is None else _days_back(air, what_if, away_mm),
-        assumed=assumed,
+        assumed=False,
     )
 
 
-def _judged(result: PlaceResult, air: Air, course: Course) -> Judgement:
+def _judged(
+    result: PlaceResult, air: Air, course: Course, air_errors: AirErrors | None
+) -> Judgement:
     piece, fixed_pct = result.piece, result.start.fixed_pct
     cases = draw_cases(result.start.known_from == GIVEN)
-    followed = follow_cases(piece, air, fixed_pct, fixed_pct, cases)
+    followed = follow_cases(piece, air, fixed_pct, fixed_pct, cases, air_errors)
     swell, shrink = travel_with_play(piece, result.set_travel, cases)
     beyond = (np.nanmax(followed.strain, axis=1) > swell) | (
         -np.nanmin(followed.strain, axis=1) > shrink

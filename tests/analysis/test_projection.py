@@ -6,14 +6,16 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from climlog.analysis.course import follow_cases
 from climlog.analysis.daily import daily_means
+from climlog.analysis.draws import draw_cases
 from climlog.analysis.projection import project_year
 from climlog.errors import UnusableInputError
 from climlog.importer.weather import Weather
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import house_figure, house_named, indoor_air
 from climlog.model.psychrometrics import saturation_pressure
-from tests.analysis.made import made_log
+from tests.analysis.made import fastening, made_log, oak_top
 
 HOURS = np.arange(365 * 24)
 
@@ -230,3 +232,15 @@ def test_damp_summers_stay_below_saturation():
     drawn = year.air.rh_pct[12::24][None] + year.rh_errors_pct
     # The hours of a day and its mean differ by the slope between noons: half a point here.
     assert drawn.max() < max(house_figure("dampest_room"), year.air.rh_pct.max()) + 0.5
+
+
+def test_the_doubt_of_the_projected_air_enters_the_draws():
+    year = project_year(weather(OUT), cut(HOUSE, 10, 21))
+    top = oak_top(fastening("slot", 300.0), fastening("slot", -300.0))
+    cases = draw_cases(start_is_given=True)
+    alone = follow_cases(top, year.air, 8.0, 8.0, cases)
+    together = follow_cases(top, year.air, 8.0, 8.0, cases, year.errors_at)
+    summer = slice(4 * 150, 4 * 200)
+    assert together.mean_pct[:, summer].std() > 1.3 * alone.mean_pct[:, summer].std()
+    read = slice(0, 4 * 20)
+    assert together.mean_pct[:, read] == pytest.approx(alone.mean_pct[:, read])

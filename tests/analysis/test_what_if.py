@@ -165,6 +165,19 @@ def test_an_event_that_changes_nothing_needs_no_time_to_come_back():
     assert found.rows[0].days_to_come_back == 0.0
 
 
+def test_doubt_of_a_projected_room_widens_the_share_but_not_in_another_room():
+    result = placed()
+    event = [parse_what_if("in store, 2025-01-01, 365 days")]
+
+    def errors(times):
+        return np.linspace(-8.0, 8.0, 256)[:, None] * np.ones(times.size)
+
+    plain = what_if_table(result, event, DAMP)
+    doubted = what_if_table(result, event, DAMP, errors)
+    assert doubted.as_it_is.as_a_set.share_of_draws > plain.as_it_is.as_a_set.share_of_draws
+    assert doubted.rows[0].as_a_set.share_of_draws == plain.rows[0].as_a_set.share_of_draws
+
+
 def test_frost_in_a_store_is_told_among_the_limits():
     frost = Weather(steady_log(365, rh_pct=85.0, temp_c=-8.0), "logger", False)
     _, found = table("in store, 2025-03-01, 30 days", outdoor=frost)
