@@ -25,6 +25,8 @@ from climlog.model.board import Piece
 START_COST_S = 2.0
 """What starting helpers costs: 1.3 to 1.5 s, nearly all imports, by tests/benchmarks/many_pieces.py
 on two cores; the rest keeps a busy machine from paying for nothing. [s]"""
+WARMING_UP = 1
+"""Pieces not counted: the first also reads tables and imports what it needs."""
 MOST_WORKERS = 61
 """More than a Windows pool may have."""
 
@@ -100,11 +102,14 @@ def analyse_many(
 def _in_turn(
     setting: Setting, tasks: Sequence[tuple[Piece, int]], crew: int
 ) -> Iterator[PlaceResult]:
-    """Do the tasks here, and share out the rest once that is quicker."""
-    begun = time.perf_counter()
+    """Do the tasks here; share out the rest as soon as those done tell that it is quicker."""
+    began = 0.0
     for done, task in enumerate(tasks):
-        spent = time.perf_counter() - begun
-        if done and pays(spent / done, len(tasks) - done, crew):
+        now = time.perf_counter()
+        if done == WARMING_UP:
+            began = now
+        counted = done - WARMING_UP
+        if counted > 0 and pays((now - began) / counted, len(tasks) - done, crew):
             yield from _shared_out(setting, tasks[done:], crew)
             return
         yield setting.run(*task)

@@ -33,7 +33,7 @@ def tops(count):
 
 @pytest.fixture
 def shared_out(monkeypatch):
-    """Share out after the first piece, however little there is to do."""
+    """Share out after two pieces, however little there is to do."""
     monkeypatch.setattr(many, "START_COST_S", 0.0)
 
 
