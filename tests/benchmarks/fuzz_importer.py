@@ -204,7 +204,8 @@ def main():
     started = time.perf_counter()
     outcomes, failures = fuzz(given.cases, given.seed, work, sources)
     print(
-        f"{given.cases} cases, seed {given.seed}, {time.perf_counter() - started:.0f} s: {dict(outcomes)}"
+        f"{given.cases} cases, seed {given.seed}, "
+        f"{time.perf_counter() - started:.0f} s: {dict(outcomes)}"
     )
     for name, number, done, wrong in failures:
         print(f"case {number} of {name}, {done}, kept in {work}:", *wrong, sep="\n    ")
