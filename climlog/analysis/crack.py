@@ -26,6 +26,7 @@ from climlog.analysis.crack_history import (
     live,
     middle_of,
     peak,
+    refuse_before_fixing,
     warmed,
     window_of,
 )
@@ -138,6 +139,7 @@ def analyse_crack(
     ClimlogError
         If the log, the sheet and the day do not fit together.
     """
+    refuse_before_fixing(piece, seen)
     with collected() as limits:
         result = _analyse(analyse_place(piece, log, made_in, units), seen)
     return replace(result, limits=(*result.place.limits, *limits))

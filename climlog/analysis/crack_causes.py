@@ -126,8 +126,9 @@ def _held(scene: Scene) -> Cause:
     }
     on = middle.beyond_since(middle.opening, ANY_STRAIN, scene.window.last)
     key, weight = ("travel_ran_out", STRONG) if on else ("travel_left", -STRONG)
-    evidence = [Evidence(key, weight, on, figures), *_limits_passed(scene, middle)]
-    evidence += [*_trend(scene), *_size(scene)]
+    evidence = [Evidence(key, weight, on, figures)]
+    if on:
+        evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
     capped = not scene.fastenings_known or scene.size.fits == WIDER
     return _cause(scene, HELD, share, ran_out < RULED_OUT_SHARE, evidence, capped)
 
@@ -187,10 +188,11 @@ def _set(scene: Scene) -> Cause:
     }
     on = middle.beyond_since(middle.squeeze, ANY_STRAIN, scene.window.last)
     key, weight = ("swelling_blocked", STRONG) if on else ("swelling_free", -STRONG)
+    if on and blocked < SUFFICIENT_SHARE:
+        key, weight = "swelling_hardly_blocked", -1
     evidence = [Evidence(key, weight, on, figures)]
     if on:
-        evidence += _limits_passed(scene, middle)
-    evidence += [*_trend(scene), *_size(scene)]
+        evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
     capped = not scene.fastenings_known or scene.size.fits == WIDER
     return _cause(scene, SET, share, blocked < RULED_OUT_SHARE, evidence, capped)
 

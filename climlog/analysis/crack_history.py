@@ -112,19 +112,23 @@ class Window:
     days_missing: int = 0
 
 
-def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
-    """Settle the days in which the crack may have come.
+def refuse_before_fixing(piece: Piece, seen: Seen) -> None:
+    """Refuse a crack that was seen before the piece was fixed.
 
     Raises
     ------
     UnusableInputError
-        If the crack was seen before the piece was fixed.
+        Naming both days.
     """
     if piece.fixed_on is not None and seen.on < piece.fixed_on:
         raise UnusableInputError(
             f"{piece.name}: the crack was seen on {seen.on}, before it was fixed on "
             f"{piece.fixed_on}; check both days"
         )
+
+
+def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
+    """Settle the days in which the crack may have come."""
     begins, ends = air.times[0].to_pydatetime(), air.times[-1].to_pydatetime()
     end_of_day = datetime.combine(seen.on, time(23, 59))
     days = round(crack_limit("window_days").value)

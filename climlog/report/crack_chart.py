@@ -68,7 +68,7 @@ def crack_chart(result: CrackResult, units: str) -> Chart:
         height=HEIGHT,
         panels=(panel,),
         time_ticks=time_ticks(x),
-        key=_key(result),
+        key=_key(result, bool(panel.blocks)),
         readings=_readings(result, x, wanted_mm, after_set_mm, units),
         shades=_window(result, x),
     )
@@ -179,12 +179,13 @@ def _says(result: CrackResult, units: str) -> str:
     )
 
 
-def _key(result: CrackResult) -> tuple[tuple[str, str], ...]:
+def _key(result: CrackResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
     rows = [
         ("line middle", "width it would have taken if nothing held it"),
         ("area doubt", "where 90 of 100 likely cases lie"),
-        ("area beyond", "no travel left"),
     ]
+    if has_limits:
+        rows.append(("area beyond", "no travel left"))
     if result.outlook.set_mm >= LEAST_MM:
         rows.insert(1, ("line show", "the same, less what was crushed for good"))
     if result.window.stands == INSIDE:

@@ -187,6 +187,10 @@ SENTENCES: dict[str, Callable[[_Told], str]] = {
         f"{t.size('has_mm')}. Unless it bowed or its fastenings gave way, cells crushed by that "
         f"make it about {t.size('set_mm')} narrower for good."
     ),
+    "swelling_hardly_blocked": lambda t: (
+        f"Swelling was stopped from {t.day}, but it wanted only {t.size('needs_mm')} and had "
+        f"{t.size('has_mm')}: hardly enough to crush anything."
+    ),
     "swelling_free": lambda t: (
         f"Swelling needed {t.size('needs_mm')} and had {t.size('has_mm')}: nothing was crushed."
     ),
