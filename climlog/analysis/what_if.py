@@ -15,7 +15,7 @@ import pandas as pd
 from climlog.analysis.air import Air
 from climlog.analysis.course import AirErrors, Course, follow, follow_cases
 from climlog.analysis.daily import DAY, Daily, daily_means, outdoors_on
-from climlog.analysis.draws import draw_cases
+from climlog.analysis.draws import Cases, draw_cases
 from climlog.analysis.place import PlaceResult, travel_with_play
 from climlog.analysis.start import GIVEN
 from climlog.analysis.verdict import Judgement, judge
@@ -124,22 +124,33 @@ def what_if_table(
         If an event lies outside the record, or a log lacks days of it.
     """
     with collected() as limits:
-        base = _row(result, None, result.air, air_errors)
-        rows = tuple(_row_of(result, one, outdoor, air_errors) for one in what_ifs)
+        cases = draw_cases(result.start.known_from == GIVEN)
+        has = travel_with_play(result.piece, result.set_travel, cases)
+        run = _Run(result, cases, has, air_errors)
+        base = _row(run, None, result.air)
+        rows = tuple(_row_of(run, one, outdoor) for one in what_ifs)
     return WhatIfTable(base, rows, tuple(limits))
 
 
-def _row_of(
-    result: PlaceResult, what_if: WhatIf, outdoor: Weather | None, air_errors: AirErrors | None
-) -> WhatIfRow:
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """What all rows share: the place, the drawn cases and the strain each of them allows."""
+
+    result: PlaceResult
+    cases: Cases
+    has: "tuple[Floats, Floats]"
+    air_errors: AirErrors | None
+
+
+def _row_of(run: _Run, what_if: WhatIf, outdoor: Weather | None) -> WhatIfRow:
+    place = run.result.air
     other = None if what_if.log is None else read_log([what_if.log])
-    air = lay_over(result.air, what_if, outdoor, other)
-    errors = air_errors
-    if errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
-        errors = _outside(errors, result.air.times[_span(result.air, what_if)])
-    row = _row(result, what_if, air, errors)
+    air = lay_over(place, what_if, outdoor, other)
+    if run.air_errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
+        during = place.times[_span(place, what_if)]
+        run = replace(run, air_errors=_outside(run.air_errors, during))
     assumed = outdoor is None and other is None and _assumed(what_if.kind) is not None
-    return replace(row, assumed=assumed)
+    return replace(_row(run, what_if, air), assumed=assumed)
 
 
 def _outside(air_errors: AirErrors, during: pd.DatetimeIndex) -> AirErrors:
@@ -283,10 +294,8 @@ EVENTS: dict[str, Callable[[Air, WhatIf, Elsewhere], RoomAir]] = {
 }
 
 
-def _row(
-    result: PlaceResult, what_if: WhatIf | None, air: Air, air_errors: AirErrors | None
-) -> WhatIfRow:
-    piece, fixed_pct = result.piece, result.start.fixed_pct
+def _row(run: _Run, what_if: WhatIf | None, air: Air) -> WhatIfRow:
+    result, piece, fixed_pct = run.result, run.result.piece, run.result.start.fixed_pct
     course = follow(piece, air, fixed_pct, fixed_pct, result.tuning)
     width_mm = piece.width_mm * (1.0 + course.strain)
     low, high = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
@@ -299,20 +308,17 @@ def _row(
         width_mm=(float(width_mm[low]), float(width_mm[high])),
         narrowest_on=course.times[low].to_pydatetime(),
         widest_on=course.times[high].to_pydatetime(),
-        as_a_set=_judged(result, air, course, air_errors),
+        as_a_set=_judged(run, air, course),
         departure_mm=largest,
         days_to_come_back=0.0 if what_if is None else _days_back(air, what_if, away_mm),
         assumed=False,
     )
 
 
-def _judged(
-    result: PlaceResult, air: Air, course: Course, air_errors: AirErrors | None
-) -> Judgement:
-    piece, fixed_pct = result.piece, result.start.fixed_pct
-    cases = draw_cases(result.start.known_from == GIVEN)
-    followed = follow_cases(piece, air, fixed_pct, fixed_pct, cases, air_errors)
-    swell, shrink = travel_with_play(piece, result.set_travel, cases)
+def _judged(run: _Run, air: Air, course: Course) -> Judgement:
+    result, piece, fixed_pct = run.result, run.result.piece, run.result.start.fixed_pct
+    followed = follow_cases(piece, air, fixed_pct, fixed_pct, run.cases, run.air_errors)
+    swell, shrink = run.has
     beyond = (np.nanmax(followed.strain, axis=1) > swell) | (
         -np.nanmin(followed.strain, axis=1) > shrink
     )
