@@ -11,34 +11,38 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from scipy.optimize import brentq
 
 from climlog.analysis.air import Air, air_of, in_one_year
 from climlog.analysis.course import CaseCourses, Course, Tuning, follow, follow_cases
+from climlog.analysis.disputes import Disputes, disputes_of
 from climlog.analysis.draws import Cases, Weighing, draw_cases, weighted_quantiles
+from climlog.analysis.fixing import Fixing, fixing_of
 from climlog.analysis.readings import Residual, weigh_readings
+from climlog.analysis.stands import Board, SpellNeeded, safe_humidities, spells_needed
 from climlog.analysis.start import GIVEN, Start, start_of
-from climlog.analysis.verdict import HOLDS, Judgement, judge
+from climlog.analysis.verdict import (
+    HOLDS,
+    SMALLEST_NEED_MM,
+    Judgement,
+    counted,
+    judge,
+    travel_over_width,
+)
 from climlog.analysis.warned import collected
 from climlog.importer.log import Log
 from climlog.model.board import Fastening, Piece
 from climlog.model.diffusion import days_to_63_pct
-from climlog.model.emc import humidity_holding
 from climlog.model.fasteners import Travel, travel_alone
 from climlog.model.layout import SetTravel, travel_as_a_set
-from climlog.model.movement import strain_across
-from climlog.model.poses import LARGEST_STRAIN
 from climlog.model.remedies import KindOutcome, Remedy, kinds_that_hold, remedies
 from climlog.model.wood_transport import slab_for
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-ROOM_TEMP_C = 21.0
 MARGIN = 0.2
 FULL_YEAR_DAYS = 350
 PLAY_FACTORS = (0.5, 1.0, 2.0)
-WETTEST_PCT = 27.0
 
 
 @dataclass(frozen=True)
@@ -69,10 +73,14 @@ class PlaceResult:
     limits : tuple of str
         Where figures go beyond what they were fitted for.
     safe_rh_pct : (float, float)
-        Sustained humidities at `ROOM_TEMP_C` at which the set's travel is just used up. [%]
-    best_fixed_pct : float or None
-        Moisture to fix at so that swelling and shrinking use the same share; None where the log
-        is too short to say or nothing limits it. [%]
+        Sustained humidities at room temperature at which the set's travel is just used up. [%]
+    spells_needed : tuple of SpellNeeded
+        How long a damp and a dry spell take to use the set's travel up.
+    fixing : Fixing or None
+        The moisture and the month to fix at; None where the log is no full year or the set has
+        no travel to share.
+    disputes : Disputes
+        Where advice in the trade contradicts itself on such a piece.
     """
 
     piece: Piece
@@ -89,7 +97,9 @@ class PlaceResult:
     set_travel: SetTravel
     as_a_set: Judgement
     safe_rh_pct: tuple[float, float]
-    best_fixed_pct: float | None
+    spells_needed: tuple[SpellNeeded, ...]
+    fixing: Fixing | None
+    disputes: Disputes
     remedies: tuple[Remedy, ...]
     kinds: tuple[KindOutcome, ...]
     limits: tuple[str, ...] = ()
@@ -102,12 +112,20 @@ class PlaceResult:
     @property
     def log_days(self) -> float:
         """How long the log is, in days."""
-        return float((self.log.times[-1] - self.log.times[0]) / pd.Timedelta(days=1))
+        return _days_of(self.log)
 
     @property
     def is_full_year(self) -> bool:
         """Whether the log covers the seasons of a year."""
-        return self.log_days >= FULL_YEAR_DAYS
+        return _covers_a_year(self.log)
+
+
+def _days_of(log: Log) -> float:
+    return float((log.times[-1] - log.times[0]) / pd.Timedelta(days=1))
+
+
+def _covers_a_year(log: Log) -> bool:
+    return _days_of(log) >= FULL_YEAR_DAYS
 
 
 def analyse_place(
@@ -132,7 +150,7 @@ def analyse_place(
     """
     with collected() as limits:
         result = _analyse(piece, in_one_year(log), made_in, units)
-    return replace(result, best_fixed_pct=_best_fixed(result), limits=tuple(limits))
+    return replace(result, limits=tuple(limits))
 
 
 def _analyse(piece: Piece, log: Log, made_in: Log | None, units: str) -> PlaceResult:
@@ -153,7 +171,12 @@ def _analyse(piece: Piece, log: Log, made_in: Log | None, units: str) -> PlaceRe
     fastenings = tuple(
         _judge_alone(one, piece, course, set_travel, extremes, weighing) for one in piece.fastenings
     )
-    needs = (as_a_set.needs.swell_mm / piece.width_mm, as_a_set.needs.shrink_mm / piece.width_mm)
+    needs = (
+        counted(as_a_set.needs.swell_mm) / piece.width_mm,
+        counted(as_a_set.needs.shrink_mm) / piece.width_mm,
+    )
+    board = Board(piece, start.fixed_pct, readings.tuning)
+    driest_wettest = float(np.nanmin(course.mean_pct)), float(np.nanmax(course.mean_pct))
     troubled = as_a_set.verdict != HOLDS or any(f.judgement.verdict != HOLDS for f in fastenings)
     return PlaceResult(
         piece=piece,
@@ -169,8 +192,14 @@ def _analyse(piece: Piece, log: Log, made_in: Log | None, units: str) -> PlaceRe
         fastenings=fastenings,
         set_travel=set_travel,
         as_a_set=as_a_set,
-        safe_rh_pct=_safe_humidities(piece, start.fixed_pct, set_travel),
-        best_fixed_pct=None,
+        safe_rh_pct=safe_humidities(board, set_travel),
+        spells_needed=spells_needed(board, set_travel, *driest_wettest),
+        fixing=fixing_of(board, whole, set_travel)
+        if piece.fastenings and _covers_a_year(log)
+        else None,
+        disputes=disputes_of(
+            board, driest_wettest, as_a_set, [one.judgement for one in fastenings]
+        ),
         remedies=remedies(piece.fastenings, piece.width_mm, *needs, MARGIN, units)
         if troubled
         else (),
@@ -204,17 +233,12 @@ def _judge_set(
     extremes: "tuple[NDArray[np.float64], NDArray[np.float64]]",
     weighing: Weighing,
 ) -> Judgement:
-    has = Travel(
-        _room(travel.swell_strain) * piece.width_mm, _room(travel.shrink_strain) * piece.width_mm
-    )
-    with_play = travel_with_play(piece, travel, cases)
+    least = SMALLEST_NEED_MM / piece.width_mm
+    swell, shrink = travel_with_play(piece, travel, cases)
+    with_play = np.maximum(swell, least), np.maximum(shrink, least)
     share = _share_beyond(extremes, with_play, weighing)
+    has = travel_over_width(travel, piece.width_mm)
     return judge(course.times, course.strain * piece.width_mm, has, share)
-
-
-def _room(strain: float) -> float:
-    """Strain that a set allows; no limit where the search found none."""
-    return math.inf if strain >= LARGEST_STRAIN else strain
 
 
 def travel_with_play(
@@ -263,47 +287,8 @@ def _line(held_line_y_mm: float) -> float:
 
 
 def _ratio(room_mm: float, reach_mm: float) -> float:
-    return room_mm / reach_mm if reach_mm > 0 else math.inf
-
-
-def _safe_humidities(piece: Piece, fixed_pct: float, travel: SetTravel) -> tuple[float, float]:
-    """Sustained humidities at which the travel is just used up; 0 or 100 where it never is."""
-    low_pct = _moisture_at_strain(piece, fixed_pct, -travel.shrink_strain)
-    high_pct = _moisture_at_strain(piece, fixed_pct, travel.swell_strain)
-    low = 0.0 if low_pct is None else float(humidity_holding(low_pct, ROOM_TEMP_C))
-    high = 100.0 if high_pct is None else float(humidity_holding(high_pct, ROOM_TEMP_C))
-    return low, high
-
-
-def _moisture_at_strain(piece: Piece, fixed_pct: float, strain: float) -> float | None:
-    def beyond(moisture_pct: float) -> float:
-        now = strain_across(piece.wood, piece.tangential_share, fixed_pct, moisture_pct)
-        return float(now) - strain
-
-    if abs(strain) < 1e-9:
-        return fixed_pct
-    low, high = (0.0, fixed_pct) if strain < 0 else (fixed_pct, max(WETTEST_PCT, fixed_pct))
-    if beyond(low) * beyond(high) > 0:
-        return None
-    return float(brentq(beyond, low, high))
-
-
-def _best_fixed(result: PlaceResult) -> float | None:
-    """Moisture at which swelling and shrinking would use the same share of the set's travel."""
-    travel, piece = result.set_travel, result.piece
-    lowest = float(np.nanmin(result.course.mean_pct))
-    highest = float(np.nanmax(result.course.mean_pct))
-    if not result.is_full_year or min(travel.swell_strain, travel.shrink_strain) <= 1e-6:
-        return None
-
-    def uneven(fixed_pct: float) -> float:
-        swell = float(strain_across(piece.wood, piece.tangential_share, fixed_pct, highest))
-        shrink = -float(strain_across(piece.wood, piece.tangential_share, fixed_pct, lowest))
-        return swell / travel.swell_strain - shrink / travel.shrink_strain
-
-    if highest - lowest < 1e-6:
-        return None
-    return float(brentq(uneven, lowest, highest))
+    """Strain at which the room, or the least that counts, is used up."""
+    return max(room_mm, SMALLEST_NEED_MM) / reach_mm if reach_mm > 0 else math.inf
 
 
 def analyse_places(

@@ -1,4 +1,8 @@
-"""Holds, close or runs out: the one place where travel needed is judged against travel there is."""
+"""Holds, close or runs out: the one place where travel needed is judged against travel there is.
+
+A need of less than `SMALLEST_NEED_MM` is none: nobody sets a fastening that finely. Each
+fastening, the set, the drawn cases, the kinds and the remedies all go by that rule.
+"""
 
 import math
 from dataclasses import dataclass
@@ -9,6 +13,8 @@ import numpy as np
 import pandas as pd
 
 from climlog.model.fasteners import Travel
+from climlog.model.layout import SetTravel
+from climlog.model.poses import LARGEST_STRAIN
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -18,7 +24,8 @@ CLOSE_USED_PCT = 80.0
 CLOSE_SHARE = 0.05
 TOO_CLOSE_SHARES = (0.25, 0.75)
 MOST_USED_PCT = 999.0
-SMALLEST_NEED_MM = 0.005
+SMALLEST_NEED_MM = 0.05
+ROUNDING_MM = 0.005
 
 
 @dataclass(frozen=True)
@@ -51,11 +58,27 @@ class Judgement:
         return low <= self.share_of_draws <= high
 
 
+def counted(need_mm: float) -> float:
+    """Count a need, in mm; one too small to matter is none."""
+    return 0.0 if need_mm <= SMALLEST_NEED_MM else need_mm
+
+
+def counted_room(room_mm: float) -> float:
+    """Room beyond which a need counts as more than there is, in mm."""
+    return max(room_mm + ROUNDING_MM, SMALLEST_NEED_MM)
+
+
+def travel_over_width(travel: SetTravel, width_mm: float) -> Travel:
+    """Turn the strains of a set into travel over the whole width; no limit stays none."""
+    strains = (travel.swell_strain, travel.shrink_strain)
+    return Travel(*(math.inf if one >= LARGEST_STRAIN else one * width_mm for one in strains))
+
+
 def used_pct_of(needs: Travel, has: Travel) -> float:
     """Part of the travel used in the worse direction, in %, at most 999."""
     used = 0.0
     for need_mm, has_mm in ((needs.swell_mm, has.swell_mm), (needs.shrink_mm, has.shrink_mm)):
-        if need_mm <= SMALLEST_NEED_MM or math.isinf(has_mm):
+        if not counted(need_mm) or math.isinf(has_mm):
             continue
         used = max(used, 100.0 * need_mm / has_mm if has_mm > 0 else MOST_USED_PCT)
     return min(used, MOST_USED_PCT)
@@ -82,8 +105,7 @@ def judge(
     needs = Travel(max(0.0, float(np.nanmax(moved_mm))), max(0.0, float(-np.nanmin(moved_mm))))
     used_pct = used_pct_of(needs, has)
     with np.errstate(invalid="ignore"):
-        slack = SMALLEST_NEED_MM
-        beyond = (moved_mm > has.swell_mm + slack) | (moved_mm < -has.shrink_mm - slack)
+        beyond = (moved_mm > counted_room(has.swell_mm)) | (moved_mm < -counted_room(has.shrink_mm))
     runs_out_on = times[int(np.argmax(beyond))].to_pydatetime() if beyond.any() else None
     verdict = HOLDS
     if runs_out_on is not None:
@@ -91,3 +113,10 @@ def judge(
     elif used_pct > CLOSE_USED_PCT or share_of_draws > CLOSE_SHARE:
         verdict = CLOSE
     return Judgement(needs, has, used_pct, verdict, runs_out_on, share_of_draws)
+
+
+def verdict_of(used_pct: float) -> str:
+    """Give the verdict that a share of the travel used stands for, where no cases were drawn."""
+    if used_pct > 100.0:
+        return RUNS_OUT
+    return CLOSE if used_pct > CLOSE_USED_PCT else HOLDS

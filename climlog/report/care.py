@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import RUNS_OUT
+from climlog.analysis.verdict import RUNS_OUT, SMALLEST_NEED_MM
 from climlog.report.ground import face_text
 from climlog.report.terms import days_text, sentence, temp_text
 from climlog.tables import load_table
@@ -18,7 +18,6 @@ NARROWEST_RANGE = 5.0
 ROUNDED_TO = 1.0
 STEPS_ON_CARD = (1, 2, 3)
 COOL_C, WARM_C = 16.0, 24.0
-NEGLIGIBLE_MM = 0.05
 
 
 @dataclass(frozen=True)
@@ -102,10 +101,10 @@ def _move(result: PlaceResult, units: str) -> str:
     moved_mm, times = result.width_mm - result.piece.width_mm, result.course.times
     low, high = int(np.nanargmin(moved_mm)), int(np.nanargmax(moved_mm))
     parts = []
-    if moved_mm[low] < -NEGLIGIBLE_MM:
+    if moved_mm[low] < -SMALLEST_NEED_MM:
         size = length_text(-float(moved_mm[low]), units)
         parts.append(f"up to {size} narrower, most about {times[low]:%B}")
-    if moved_mm[high] > NEGLIGIBLE_MM:
+    if moved_mm[high] > SMALLEST_NEED_MM:
         size = length_text(float(moved_mm[high]), units)
         parts.append(f"up to {size} wider, most about {times[high]:%B}")
     if not parts:

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.place import PlaceResult
+from climlog.analysis.spells import monthly_range
 from climlog.analysis.verdict import RUNS_OUT
 from climlog.report import drawing_words as words
 from climlog.report import wording
@@ -28,7 +29,6 @@ from climlog.report.axes import (
     time_ticks,
     value_ticks,
 )
-from climlog.report.spells import monthly_range
 from climlog.report.terms import gap_text
 from climlog.units import fahrenheit_from_celsius
 

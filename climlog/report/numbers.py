@@ -9,12 +9,16 @@ from dataclasses import asdict
 
 import numpy as np
 
-from climlog.analysis.place import ROOM_TEMP_C, FasteningResult, PlaceResult
-from climlog.analysis.verdict import Judgement
+from climlog.analysis.disputes import Disputes
+from climlog.analysis.fixing import FixedAt
+from climlog.analysis.place import FasteningResult, PlaceResult
+from climlog.analysis.stands import room_temp_c
+from climlog.analysis.verdict import MOST_USED_PCT, Judgement, travel_over_width
 from climlog.model.fasteners import Travel
+from climlog.report.advice import advice
 from climlog.report.json_values import Numbers, moment, rounded, span
 from climlog.report.look_numbers import row_numbers
-from climlog.report.wording import advice, cautions
+from climlog.report.wording import cautions
 
 
 def place_numbers(results: Sequence[PlaceResult], units: str) -> Numbers:
@@ -41,8 +45,29 @@ def _place_numbers(result: PlaceResult, units: str) -> Numbers:
         "safe_rh_pct": {
             "low": rounded(result.safe_rh_pct[0]),
             "high": rounded(result.safe_rh_pct[1]),
-            "temp_c": ROOM_TEMP_C,
+            "temp_c": room_temp_c(),
+            "spells": [
+                {
+                    "spell": one.spell,
+                    "rh_pct": one.rh_pct,
+                    "begins": one.begins,
+                    "begins_pct": rounded(one.begins_pct),
+                    "days": None if one.days is None else rounded(one.days),
+                }
+                for one in result.spells_needed
+            ],
         },
+        "fixing": _fixing_numbers(result),
+        "disputes": _dispute_numbers(result.disputes),
+        "kinds": [
+            {
+                "kind": one.kind,
+                "has_mm": _travel(travel_over_width(one.travel, result.piece.width_mm)),
+                "used_pct": rounded(min(100.0 * one.used_share, MOST_USED_PCT)),
+                "holds": one.holds,
+            }
+            for one in result.kinds
+        ],
         "measured": [
             {
                 "on": one.measured.on.isoformat(),
@@ -84,7 +109,7 @@ def _moisture_numbers(result: PlaceResult) -> Numbers:
         "board_pct": span(result.course.mean_pct),
         "when_fixed_pct": rounded(result.start.fixed_pct),
         "days_to_63_pct": rounded(result.days_to_63_pct),
-        "best_fixed_pct": rounded(result.best_fixed_pct),
+        "best_fixed_pct": rounded(result.fixing.best.moisture_pct) if result.fixing else None,
     }
 
 
@@ -145,3 +170,53 @@ def _judgement_numbers(judgement: Judgement) -> Numbers:
 
 def _travel(travel: Travel) -> Numbers:
     return {"swell": rounded(travel.swell_mm), "shrink": rounded(travel.shrink_mm)}
+
+
+def _fixing_numbers(result: PlaceResult) -> Numbers | None:
+    """When to fix it; null where the log is no full year or the set has no travel to share."""
+    if result.fixing is None:
+        return None
+    return {"best": _fixed_at(result.fixing.best), "month": _fixed_at(result.fixing.month)}
+
+
+def _fixed_at(one: FixedAt) -> Numbers:
+    return {
+        "moisture_pct": rounded(one.moisture_pct),
+        "month": one.month or None,
+        "needs_mm": _travel(one.needs),
+        "used_pct": rounded(one.used_pct),
+    }
+
+
+def _dispute_numbers(disputes: Disputes) -> Numbers:
+    plates, quartersawn = disputes.plates, disputes.quartersawn
+    return {
+        "plates_along_the_grain": plates
+        and {
+            name: way and _travel(way)
+            for name, way in (
+                ("turned_mm", plates.turned),
+                ("turned_and_free_mm", plates.turned_and_free),
+                ("left_off_mm", plates.left_off),
+            )
+        },
+        "set_backs": [
+            {
+                "kind": one.kind,
+                "numbers": [at + 1 for at in one.fastenings],
+                "needs_mm": _travel(one.needs),
+                "gap_mm": rounded(one.gap_mm),
+                "least_gap_mm": rounded(one.least_gap_mm),
+                "most_gap_mm": rounded(one.most_gap_mm),
+                "even_gap_mm": rounded(one.even_gap_mm),
+                "fixed_share": rounded(one.fixed_share),
+            }
+            for one in disputes.set_backs
+        ],
+        "quartersawn": quartersawn
+        and {
+            "radial_over_tangential": rounded(quartersawn.ratio),
+            "needs_mm": _travel(quartersawn.needs),
+            "used_pct": rounded(quartersawn.used_pct),
+        },
+    }

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.verdict import Judgement
-from climlog.report import ground, plates, wording
+from climlog.report import advice, ground, plates, wording
 from climlog.report.care import care_card
 from climlog.report.charts import air_bar, air_chart, moisture_chart, width_chart
+from climlog.report.dispute_words import other_dispute_lines
 from climlog.report.drawing_words import MARK_SHAPES, mark_of
 from climlog.report.plan import plan_from_below
 from climlog.report.remedy_words import kind_rows
@@ -90,14 +91,16 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "title_block": _title_block(result, units),
         "width": width_chart(result, units),
         "plan": plan_from_below(result, units),
-        "changes": wording.changes(result, units),
+        "changes": advice.changes(result, units),
         "contradiction": plates.CONTRADICTION,
-        "plate_rows": plates.plate_rows(result.piece, judged.needs, judged.has, units),
+        "plate_rows": plates.plate_rows(result.disputes.plates, judged.needs, judged.has, units),
+        "disputes": other_dispute_lines(result, units),
         "rows": _rows(result, units),
         "set_lines": wording.set_lines(result, units) if has_fastenings else (),
         "moisture": moisture_chart(result, units),
         "moisture_lines": wording.moisture_lines(result, units),
         "air": air_chart(result, units),
+        "spell_lines": wording.spell_lines(result, units),
         "bar": air_bar(result, units) if has_fastenings else None,
         "shapes": MARK_SHAPES,
         "kinds": kind_rows(result, units),

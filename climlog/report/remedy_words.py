@@ -1,15 +1,11 @@
 """Changes that were worked out to hold -> sentences that say what to do with which fastening."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import CLOSE, CLOSE_USED_PCT, HOLDS, MOST_USED_PCT, RUNS_OUT
+from climlog.analysis.verdict import MOST_USED_PCT, RUNS_OUT, travel_over_width, verdict_of
 from climlog.model.board import Fastening, Piece
-from climlog.model.fasteners import Travel
-from climlog.model.layout import SetTravel
-from climlog.model.poses import LARGEST_STRAIN
 from climlog.model.remedies import MOVE_LINE, OTHER_KIND, TAKE_OUT, KindOutcome, Remedy, Step
 from climlog.report.terms import (
     LOCKED,
@@ -43,12 +39,6 @@ def remedy_text(remedy: Remedy, piece: Piece, units: str) -> str:
     steps = " and ".join(_steps_text((first, *remedy.further), piece, units))
     allows = travel_text(travel_over_width(remedy.travel, piece.width_mm), units)
     return f"{sentence(steps)}: together they then allow {allows}."
-
-
-def travel_over_width(travel: SetTravel, width_mm: float) -> Travel:
-    """Turn the strains of a set into travel over the whole width; no limit stays none."""
-    strains = (travel.swell_strain, travel.shrink_strain)
-    return Travel(*(math.inf if one >= LARGEST_STRAIN else one * width_mm for one in strains))
 
 
 def _steps_text(steps: Sequence[Step], piece: Piece, units: str) -> list[str]:
@@ -124,11 +114,5 @@ def _kind_row(one: KindOutcome, width_mm: float, units: str) -> KindRow:
         name=sentence(one.words),
         allows=travel_text(travel_over_width(one.travel, width_mm), units),
         used=f"{one.used_share * 100:.0f} %",
-        verdict=_kind_verdict(one),
+        verdict=verdict_of(one.used_share * 100),
     )
-
-
-def _kind_verdict(one: KindOutcome) -> str:
-    if not one.holds:
-        return RUNS_OUT
-    return CLOSE if one.used_share * 100 > CLOSE_USED_PCT else HOLDS

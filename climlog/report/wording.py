@@ -1,16 +1,25 @@
 """Numbers of a `place` run -> sentences. Every renderer arranges these; none rounds or judges."""
 
 import math
+from collections.abc import Sequence
 from datetime import datetime
 
 import numpy as np
 
-from climlog.analysis.place import ROOM_TEMP_C, FasteningResult, PlaceResult
+from climlog.analysis.place import FasteningResult, PlaceResult
+from climlog.analysis.spells import Spell, spells
+from climlog.analysis.stands import DAMP, DRIEST, DRY, WETTEST, WHEN_FIXED, SpellNeeded, room_temp_c
 from climlog.analysis.start import AFTER, BEFORE, GIVEN, MADE_IN
-from climlog.analysis.verdict import CLOSE, HOLDS, MOST_USED_PCT, RUNS_OUT, Judgement
-from climlog.report.plates import plates_line
-from climlog.report.remedy_words import remedy_text
-from climlog.report.spells import Spell, spells
+from climlog.analysis.verdict import (
+    CLOSE,
+    HOLDS,
+    MOST_USED_PCT,
+    RUNS_OUT,
+    SMALLEST_NEED_MM,
+    Judgement,
+    counted,
+    counted_room,
+)
 from climlog.report.terms import (
     LOCKED,
     NONE,
@@ -26,9 +35,9 @@ from climlog.tables import load_table
 from climlog.units import length_text
 
 HEADWORDS = {HOLDS: "Holds", CLOSE: "Close", RUNS_OUT: "Runs out"}
-NEGLIGIBLE_MM = 0.05
+NEGLIGIBLE_MM = SMALLEST_NEED_MM
 SAME_LINE_SHARE = 0.02
-MOST_REMEDIES = 5
+LONG_SPELL_DAYS, DAYS_PER_YEAR = 730.0, 365.25
 KNOWN_FROM = {
     GIVEN: "given in the sheet",
     MADE_IN: "taken from the log of where it was made",
@@ -98,7 +107,7 @@ def _shortfall(result: PlaceResult, units: str) -> str:
             (wider, judged.needs.swell_mm, judged.has.swell_mm, travel.binds_swelling),
             (narrower, judged.needs.shrink_mm, judged.has.shrink_mm, travel.binds_shrinking),
         )
-        if needs_mm > has_mm
+        if needs_mm > counted_room(has_mm)
     ]
     wants = " and ".join(
         f"{length_text(needs_mm, units)} {word} about {day_text(when)}"
@@ -129,8 +138,11 @@ def fastening_line(one: FasteningResult, units: str) -> str:
     """Say one fastening's needs, room and verdict."""
     judged = one.judgement
     when = f", from {day_text(judged.runs_out_on)}" if judged.runs_out_on else ""
+    needs = travel_text(judged.needs, units)
+    if not (counted(judged.needs.swell_mm) or counted(judged.needs.shrink_mm)):
+        needs = "no travel"
     return (
-        f"needs {travel_text(judged.needs, units)}; has {travel_text(judged.has, units)}; "
+        f"needs {needs}; has {travel_text(judged.has, units)}; "
         f"{used_words(judged)}: {verdict_word(judged)}{when}"
     )
 
@@ -226,7 +238,7 @@ def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
 def safe_air_line(result: PlaceResult, units: str) -> str:
     """Say which steady air the fastenings can stand."""
     low, high = result.safe_rh_pct
-    at = f"at {temp_text(ROOM_TEMP_C, units)}"
+    at = f"at {temp_text(room_temp_c(), units)}"
     if not result.piece.fastenings or (low <= 0 and high >= 100):
         return f"Steady air of any humidity {at} stays within the travel."
     if high - low < 1.0:
@@ -240,6 +252,51 @@ def safe_air_line(result: PlaceResult, units: str) -> str:
     )
 
 
+def spell_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say how long a damp and a dry spell take to use the travel up."""
+    if not result.piece.fastenings:
+        return ()
+    return tuple(
+        _spell_needed([one for one in result.spells_needed if one.spell == spell], units)
+        for spell in (DAMP, DRY)
+    )
+
+
+WAYS = {DAMP: "swelling", DRY: "shrinking"}
+BEGINS = {
+    WHEN_FIXED: "the moisture when fixed",
+    DRIEST: "the driest it gets in this log",
+    WETTEST: "the wettest it gets in this log",
+}
+
+
+def _spell_needed(rows: Sequence[SpellNeeded], units: str) -> str:
+    one = rows[0]
+    air = (
+        f"a spell of {one.rh_pct:.0f} % relative humidity at {temp_text(room_temp_c(), units)}, "
+        "however long,"
+    )
+    if all(row.days is None for row in rows):
+        return f"{sentence(air)} never uses the {WAYS[one.spell]} travel up."
+    said = "; ".join(
+        f"{_spell_days(row.days)} {BEGINS[row.begins]} ({row.begins_pct:.1f} %)" for row in rows
+    )
+    air = air.removesuffix(", however long,")
+    return f"{sentence(air)} uses the {WAYS[one.spell]} travel up {said}."
+
+
+def _spell_days(days: float | None) -> str:
+    if days is None:
+        return "never from"
+    if days <= 0.0:
+        return "before it begins, from"
+    if days < 1.0:
+        return "within a day from"
+    if days > LONG_SPELL_DAYS:
+        return f"in {days / DAYS_PER_YEAR:.0f} years from"
+    return f"in {days_text(days)} from"
+
+
 def share_line(result: PlaceResult) -> str:
     """Say how sure, in plain counts."""
     share = result.as_a_set.share_of_draws
@@ -248,43 +305,6 @@ def share_line(result: PlaceResult) -> str:
         "the play each drawn within its doubt, the travel runs out in "
         f"{share * 100:.0f} of 100 cases."
     )
-
-
-def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """Say what to change, least work first, and what geometry says of plates along the grain."""
-    judged = result.as_a_set
-    plates = plates_line(result.piece, judged.needs, judged.has, units)
-    return (*changes(result, units), *([plates] if plates else []))
-
-
-def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """Say what to change, least work first."""
-    judged, lines = result.as_a_set, []
-    if not result.piece.fastenings:
-        lines.append("Add the fastenings to the sheet, or give --fastening, to have them judged.")
-    elif judged.verdict == HOLDS and not result.is_full_year:
-        lines.append(
-            f"Nothing in the {days_text(result.log_days)} of this log asks for a change. Keep the "
-            "logger running through a winter and a summer before you rely on it."
-        )
-    elif judged.verdict == HOLDS:
-        lines.append("Fit it as drawn; drive the screws snug, then back them off a quarter turn.")
-    elif not result.remedies:
-        lines.append(
-            "No single change of these fastenings was found to hold with a margin: choose another "
-            "kind from the table of kinds, or make the top of narrower or quartersawn boards."
-        )
-    lines += [remedy_text(one, result.piece, units) for one in result.remedies[:MOST_REMEDIES]]
-    needed_mm = judged.needs.swell_mm + judged.needs.shrink_mm
-    there_is_mm = judged.has.swell_mm + judged.has.shrink_mm
-    troubled = judged.verdict != HOLDS and needed_mm < there_is_mm
-    if result.best_fixed_pct is not None and troubled:
-        lines.append(
-            f"Or fix it at {result.best_fixed_pct:.1f} % moisture instead of "
-            f"{result.start.fixed_pct:.1f} %: it then uses {100 * needed_mm / there_is_mm:.0f} % "
-            "of its travel both ways."
-        )
-    return tuple(lines)
 
 
 def cautions(result: PlaceResult, units: str) -> tuple[str, ...]:

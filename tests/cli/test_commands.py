@@ -29,7 +29,8 @@ def placed(tmp_path_factory):
 def test_place_answers_in_its_first_sentence(placed):
     _, text, _ = placed
     first = " ".join(text.split("\n\n")[0].split())
-    assert first.startswith("Runs out: Ferry House dining table gets ")
+    assert first.startswith("Runs out on ")
+    assert "Ferry House dining table would get " in first
     assert " in (" in first
     assert "figure-eight" in first
 
@@ -37,8 +38,8 @@ def test_place_answers_in_its_first_sentence(placed):
 def test_place_says_where_the_page_is_and_it_is_there(placed):
     folder, text, _ = placed
     (page,) = folder.glob("*.html")
-    assert str(page) in text.replace("\n", "")
-    assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert f"Page: {page}" in text
+    assert page.read_text(encoding="utf-8").lower().startswith("<!doctype html>")
 
 
 def test_place_gives_exactly_the_numbers_of_the_contract(placed):
@@ -54,7 +55,7 @@ def test_place_gives_exactly_the_numbers_of_the_contract(placed):
     assert {"when_fixed", "min", "min_on", "max", "max_on", "p05", "p95"} <= set(
         numbers["width_mm"]
     )
-    assert {"low", "high", "temp_c"} == set(numbers["safe_rh_pct"])
+    assert {"low", "high", "temp_c"} <= set(numbers["safe_rh_pct"])
     fastening = {"name", "kind", "rail", "x_mm", "y_mm", "needs_mm", "has_mm", "used_pct"}
     for one in numbers["fastenings"]:
         assert fastening | {"verdict", "runs_out_on"} <= set(one)
@@ -85,7 +86,7 @@ def test_several_pieces_give_a_summary_first(tmp_path):
         "place", ROOM, "--piece", TABLE, "--piece", SAMPLES / "held_top.toml", "--out", tmp_path
     )
     assert result.exit_code == 0
-    assert result.stdout.startswith("Pieces\n")
+    assert result.stdout.startswith("Pieces: verdict, ")
     assert len(list(tmp_path.glob("*.html"))) == 2
 
 

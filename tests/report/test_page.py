@@ -15,8 +15,9 @@ from climlog.analysis.place import PlaceResult, analyse_place
 from climlog.importer.log import Flag, Guess, Sensor
 from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
+from climlog.report.advice import changes
 from climlog.report.page import place_page
-from climlog.report.wording import changes, headline, mind
+from climlog.report.wording import headline, mind
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
 HOSTILE = "<script>alert(\"x\")</script> & 'co' {{ 7 * 7 }} </title></style>"

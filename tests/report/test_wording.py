@@ -11,18 +11,19 @@ import psychrolib
 import pytest
 
 from climlog.analysis.air import air_of
+from climlog.analysis.disputes import plate_choices
 from climlog.analysis.place import PlaceResult, analyse_place
-from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT
+from climlog.analysis.spells import monthly_range, spells
+from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT, travel_over_width
 from climlog.importer.log import Flag
 from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
 from climlog.model.board import ALONG
 from climlog.model.remedies import Remedy, Step
-from climlog.report import care, ground, wording
+from climlog.report import advice, care, ground, wording
+from climlog.report.dispute_words import dispute_lines
 from climlog.report.drawing_words import width_chart_text
-from climlog.report.plates import plate_choices
-from climlog.report.remedy_words import kind_rows, remedy_text, travel_over_width
-from climlog.report.spells import monthly_range, spells
+from climlog.report.remedy_words import kind_rows, remedy_text
 from climlog.report.terms import fastenings_named, numbers_text, temp_text
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
@@ -53,7 +54,7 @@ def everything_said(result: PlaceResult, units: str) -> str:
     lines = [
         wording.headline(result, units),
         wording.worst_line(result, units) or "",
-        *wording.advice(result, units),
+        *advice.advice(result, units),
         *wording.cautions(result, units),
         *wording.set_lines(result, units),
         *wording.moisture_lines(result, units),
@@ -94,7 +95,7 @@ def test_the_worst_fastening_is_the_one_named(runs_out):
 def test_a_short_log_is_never_told_as_a_year(three_weeks, holds):
     assert "in the 21 days of this log" in wording.headline(three_weeks, "inch")
     assert any("not a year" in one for one in wording.cautions(three_weeks, "inch"))
-    assert "Fit it as drawn" not in " ".join(wording.advice(three_weeks, "inch"))
+    assert "Fit it as drawn" not in " ".join(advice.advice(three_weeks, "inch"))
     assert not any("not a year" in one for one in wording.cautions(holds, "inch"))
 
 
@@ -144,14 +145,14 @@ def test_plates_along_the_grain_are_settled_by_the_pieces_own_numbers(runs_out):
     choices = plate_choices(runs_out.piece)
     assert choices.turned_and_free.shrink_mm > 3 * choices.turned.shrink_mm
     assert choices.left_off.swell_mm > runs_out.as_a_set.has.swell_mm
-    said = wording.advice(runs_out, "inch")[-1]
+    said = " ".join(dispute_lines(runs_out, "inch"))
     assert "some makers turn pivoting plates at an angle" in said
     assert "It needs" in said
 
 
 def test_other_pieces_hear_nothing_of_plates(holds):
     assert plate_choices(holds.piece) is None
-    assert not any("pivoting" in one for one in wording.advice(holds, "inch"))
+    assert not any("pivoting" in one for one in advice.advice(holds, "inch"))
 
 
 def test_a_locked_set_leaves_no_room():

@@ -1,0 +1,77 @@
+"""What to do, in sentences: changes with the least work first, then what geometry settles."""
+
+from datetime import date
+
+from climlog.analysis.fixing import CONDITION_EFFORT, LOOSEN_EFFORT, FixedAt
+from climlog.analysis.place import PlaceResult
+from climlog.analysis.verdict import HOLDS
+from climlog.report.dispute_words import dispute_lines
+from climlog.report.remedy_words import remedy_text
+from climlog.report.terms import days_text
+
+MOST_REMEDIES = 5
+
+
+def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say what to change, least work first, and what geometry says where the trade disagrees."""
+    return (*changes(result, units), *dispute_lines(result, units))
+
+
+def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say what to change, least work first."""
+    judged, ways = result.as_a_set, _ways(result, units)
+    if not result.piece.fastenings:
+        return ("Add the fastenings to the sheet, or give --fastening, to have them judged.", *ways)
+    if judged.verdict != HOLDS and not ways:
+        return (
+            "No single change of these fastenings was found to hold with a margin: choose another "
+            "kind from the table of kinds, or make the top of narrower or quartersawn boards.",
+        )
+    if judged.verdict != HOLDS:
+        return ways
+    if not result.is_full_year:
+        return (
+            f"Nothing in the {days_text(result.log_days)} of this log asks for a change. Keep the "
+            "logger running through a winter and a summer before you rely on it.",
+            *ways,
+        )
+    return ("Fit it as drawn; drive the screws snug, then back them off a quarter turn.", *ways)
+
+
+def _ways(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """List changes to the fastenings, and other times to fix it, in the order of their work."""
+    ways = [(effort, text) for effort, text in _times_to_fix(result)]
+    ways += [
+        (one.effort, remedy_text(one, result.piece, units))
+        for one in result.remedies[:MOST_REMEDIES]
+    ]
+    return tuple(text for _, text in sorted(ways, key=lambda way: way[0]))
+
+
+def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
+    """Another month or another moisture, where that alone holds with a margin."""
+    fixing = result.fixing
+    if fixing is None or result.as_a_set.verdict == HOLDS:
+        return []
+    found = []
+    if fixing.month.holds:
+        found.append((LOOSEN_EFFORT, _month_text(fixing.month, fixing.best)))
+    if fixing.best.holds:
+        found.append((CONDITION_EFFORT, _moisture_text(fixing.best, result.start.fixed_pct)))
+    return found
+
+
+def _month_text(one: FixedAt, best: FixedAt) -> str:
+    return (
+        f"Fix it in {date(2000, one.month, 1):%B}, or loosen every fastening then and fix it "
+        f"afresh in the middle of its travel: a board left loose in this air is at "
+        f"{one.moisture_pct:.1f} % that month, nearest to the best {best.moisture_pct:.1f} %, and "
+        f"{one.used_pct:.0f} % of its travel is used."
+    )
+
+
+def _moisture_text(one: FixedAt, fixed_pct: float) -> str:
+    return (
+        f"Bring the top to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
+        f"{fixed_pct:.1f} %: it then uses {one.used_pct:.0f} % of its travel both ways."
+    )
