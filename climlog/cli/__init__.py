@@ -62,6 +62,7 @@ class LazyGroup(click.Group):
     epilog=examples(
         "climlog look LOG                    what is in this log?",
         "climlog place LOG --piece SHEET     will this piece be safe in this room?",
+        "climlog crack LOG --piece SHEET     why did this top crack?",
         "climlog COMMAND --help              options and examples",
     ),
 )
