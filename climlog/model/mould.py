@@ -48,7 +48,7 @@ def critical_humidity(temp_c: ArrayLike) -> Floats:
     cubic = _figure("constant") + temp * (
         _figure("linear") + temp * (_figure("square") + temp * _figure("cubic"))
     )
-    warm = temp >= _WARM_C
+    warm = temp >= _figure("warm")
     limit = np.where(warm, _figure("floor"), np.maximum(cubic, _figure("floor")))
     too_cold, too_hot = temp <= _figure("coldest"), temp >= _figure("hottest")
     return np.asarray(np.where(too_cold | too_hot, np.inf, np.where(np.isnan(temp), np.nan, limit)))
@@ -105,9 +105,6 @@ def mould_index(temp_c: ArrayLike, rh_pct: ArrayLike, step_hours: float) -> Floa
         now = max(now + per_day * step_hours / HOURS_PER_DAY, 0.0)
         index[step] = now
     return index
-
-
-_WARM_C = 20.0
 
 
 def _weeks_to_first_traces(temp: Floats, rh: Floats, grows: NDArray[np.bool_]) -> Floats:

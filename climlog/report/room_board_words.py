@@ -255,5 +255,6 @@ def _reading_line(reading: BoardReading) -> str:
     if reading.corrected_by_pct:
         text += f"; {signed(reading.corrected_by_pct)} for the wood's temperature (Wood Handbook)"
     if reading.beyond_meter:
-        text += "; meters say little below 6 and above 30 %"
+        low, high = room_limit("meter_low"), room_limit("meter_high")
+        text += f"; meters say little below {low:.0f} and above {high:.0f} %"
     return f"{text}."

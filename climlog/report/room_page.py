@@ -28,12 +28,12 @@ from climlog.report.room_checks import check_lines, clear_line, dew_line
 from climlog.report.room_client_words import LIMITS, cautions, client_lines, limit_lines, month_rows
 from climlog.report.room_terms import setpoint_text, span_days_text
 from climlog.report.room_wording import (
+    confirming_lines,
     equalise_lines,
     glue_lines,
     headline,
     held_lines,
     setting_lines,
-    tests_lines,
     verdict_of,
 )
 from climlog.report.templating import environment
@@ -111,7 +111,7 @@ def _context(result: RoomResult, units: str) -> dict[str, Any]:
         "cards": tuple(_card(one, n, units) for n, one in enumerate(boards, start=1)),
         "glue": glue_lines(result),
         "equalise": equalise_lines(result),
-        "tests": tests_lines() if boards else (),
+        "tests": confirming_lines() if boards else (),
         "client": client_lines(result, units),
         "months": month_rows(result.client) if result.client is not None else (),
         "wall": tuple(_wall_row(one, units) for one in boards),

@@ -219,7 +219,7 @@ def equalise_lines(result: RoomResult) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def tests_lines() -> tuple[str, ...]:
+def confirming_lines() -> tuple[str, ...]:
     """Name the tests that tell readiness better than a forecast; common practice, no source."""
     return (
         "Weigh the same board a week apart (a fortnight for 8/4 and thicker): settled when it "
