@@ -5,7 +5,7 @@ import math
 from climlog.analysis.room import RoomResult
 from climlog.analysis.room_air import LoggerPair, RoomAir, Spread
 from climlog.model.drying import room_limit
-from climlog.report.room_terms import apart_text, signed, span_text
+from climlog.report.room_terms import apart_text, signed, span_days_text, span_text
 from climlog.report.terms import joined, temp_text
 
 
@@ -146,8 +146,8 @@ def _sensor(result: RoomResult) -> list[str]:
         lines.append(f"Readings to doubt ({joined(kinds)}): see what is said of the log.")
     if result.filled_days >= 0.5:
         lines.append(
-            f"The log has gaps of {result.filled_days:.0f} days in all; for the boards they were "
-            "filled with the mean of the week on either side."
+            f"The log has gaps of {span_days_text(result.filled_days)} in all; for the boards they "
+            "were filled with the mean of the week on either side."
         )
     return lines
 
