@@ -56,7 +56,7 @@ def plain(cell: str) -> str:
     """Strip quotes, blanks and markup from a cell."""
     if "<" in cell:
         cell = MARKUP.sub("", cell)
-    return cell.replace("\xa0", " ").strip().strip("\"'").strip()
+    return cell.replace("\xa0", " ").strip().strip("\"'=").strip()
 
 
 def kind_of(cell: str) -> str:

@@ -71,6 +71,7 @@ def find_pairs(
     humids = [humid] if humid is not None else _having(titles, numeric, "humidity")
     dews = [n for n in numeric if _is_dew_point(titles[n])] if not humids else []
     _refuse_none(file, layout, temps, humids or dews)
+    temps = _one_unit(titles, temps)
     pairs = _paired(titles, temps, humids or dews)
     if not pairs:
         _ask_which(file, layout, temps, humids or dews)
@@ -78,7 +79,7 @@ def find_pairs(
         because = f'no humidity column; "{layout.titles[dews[0]]}" and the temperature give it'
         guess = Guess("humidity", "from dew point", because)
         pairs = [replace(p, from_dew_point=True, guesses=(guess,)) for p in pairs]
-    return tuple(_named(layout, pairs))
+    return tuple(_named(layout, pairs, _unpaired(layout, pairs, [*temps, *(humids or dews)])))
 
 
 def column_named(file: str, layout: Layout, wanted: str | None, option: str) -> int | None:
@@ -192,13 +193,31 @@ def _ask_which(file: str, layout: Layout, temps: Sequence[int], humids: Sequence
     )
 
 
-def _named(layout: Layout, pairs: Sequence[Pair]) -> list[Pair]:
+def _one_unit(titles: Sequence[Title], temps: Sequence[int]) -> list[int]:
+    """Where a temperature stands in °C and again in another unit, keep the column in °C."""
+    celsius = {titles[n].label for n in temps if temperature_unit_in(titles[n].text) == "C"}
+    return [
+        n
+        for n in temps
+        if titles[n].label not in celsius or temperature_unit_in(titles[n].text) in ("C", None)
+    ]
+
+
+def _unpaired(layout: Layout, pairs: Sequence[Pair], found: Sequence[int]) -> tuple[Guess, ...]:
+    """Name columns of temperature or humidity that have no partner and are not read."""
+    used = {n for pair in pairs for n in (pair.temperature, pair.humidity)}
+    left = [n for n in found if n not in used]
+    because = "no partner with the same words in its title"
+    return (Guess("columns not used", _listed(layout, left), because),) if left else ()
+
+
+def _named(layout: Layout, pairs: Sequence[Pair], told: tuple[Guess, ...]) -> list[Pair]:
     named = []
     for pair in pairs:
         columns = f"{title_of(layout, pair.temperature)} and {title_of(layout, pair.humidity)}"
         guess = Guess("columns", columns, "words in the titles")
         name = pair.name or title_of(layout, pair.temperature)
-        named.append(replace(pair, name=name, guesses=(guess, *pair.guesses)))
+        named.append(replace(pair, name=name, guesses=(guess, *pair.guesses, *told)))
     return named
 
 

@@ -61,7 +61,7 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
         values = np.asarray(column, dtype=np.float64)
         finite = np.isfinite(values)
         return Numbers(_bounded(values, finite), (~finite).astype("int8"))
-    text = column.fillna("").astype(str).str.strip().str.strip("\"' ")
+    text = column.fillna("").astype(str).str.strip().str.strip("\"'= ")
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True).str.strip()
     unit = _unit_in_cells(text)

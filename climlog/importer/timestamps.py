@@ -147,7 +147,7 @@ def clean(column: "pd.Series[str]") -> "pd.Series[str]":
     text = text.str.strip()
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True)
-    return text.str.replace("\xa0", " ").str.strip("\"' ").str.replace(r"\s+", " ", regex=True)
+    return text.str.replace("\xa0", " ").str.strip("\"'= ").str.replace(r"\s+", " ", regex=True)
 
 
 def _by_days(where: str, text: "pd.Series[str]", order: str | None) -> Moments | None:

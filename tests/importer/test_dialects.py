@@ -138,6 +138,14 @@ WAYS = {
         lambda o: f"{epoch(o) % 977},{o.at:{ISO}},{o.temp_c},{o.rh_pct}",
     ),
     "no titles, a constant beside": ([], lambda o: f"{o.at:{ISO}},{o.temp_c},{o.rh_pct},3.01"),
+    "both units side by side": (
+        ["Time,Temp (°F),Temp (°C),RH (%)"],
+        lambda o: f"{o.at:{ISO}},{fahrenheit(o.temp_c)},{o.temp_c},{o.rh_pct}",
+    ),
+    "cells as spreadsheet formulas": (
+        ["Time,Temp,RH"],
+        lambda o: f'="{o.at:{ISO}}",="{o.temp_c}",="{o.rh_pct}"',
+    ),
     "chinese": (["时间,温度,湿度"], stamp(ISO)),
     "polish": (
         ["Data;Temperatura;Wilgotność"],
