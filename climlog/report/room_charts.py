@@ -33,6 +33,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 NARROWEST_SHADE = 2.0
+LEAST_SEEN = 0.5
+MOST_SHADED = 0.9 * (RIGHT - LEFT)
 PANEL_TALL, PANEL_STEP = 104.0, 122.0
 BOARD_TOP, BOARD_FOOT, BOARD_HEIGHT = 18.0, 226.0, 260.0
 AFTER_READY_DAYS, AFTER_NOW_DAYS = 21, 28
@@ -62,6 +64,7 @@ def room_chart(result: RoomResult, units: str) -> Chart:
         ticks = value_ticks(axis, most=5)
         panels.append(Panel(axis.end, axis.start, unit, ticks, areas=areas, curves=(curve,)))
         top += PANEL_STEP
+    shades = _shades(result, x, panels[0].top, panels[-1].bottom)
     return Chart(
         name="room",
         title="Air of the room",
@@ -69,9 +72,9 @@ def room_chart(result: RoomResult, units: str) -> Chart:
         height=top + 20.0,
         panels=tuple(panels),
         time_ticks=time_ticks(x),
-        key=_room_key(result),
+        key=_room_key(result, shades),
         readings=_room_readings(result, x, temp, units),
-        shades=_shades(result, x, panels[0].top, panels[-1].bottom),
+        shades=shades,
     )
 
 
@@ -94,7 +97,7 @@ def _room_says(result: RoomResult) -> str:
     )
 
 
-def _room_key(result: RoomResult) -> tuple[tuple[str, str], ...]:
+def _room_key(result: RoomResult, shades: tuple[Block, ...]) -> tuple[tuple[str, str], ...]:
     aim = result.room.aim
     rows = [
         ("line emc", "moisture that the air holds wood at (EMC)"),
@@ -103,9 +106,10 @@ def _room_key(result: RoomResult) -> tuple[tuple[str, str], ...]:
     ]
     if aim is not None:
         rows.append(("area doubt", f"target {aim.target_pct:.1f} %, give or take {aim.band_pct:g}"))
-    if result.log.gaps:
+    shaded = {block.style for block in shades}
+    if "gap" in shaded:
         rows.append(("area gap", "no readings"))
-    if result.log.flags:
+    if "fault" in shaded:
         rows.append(("area fault", "readings to doubt"))
     return tuple(rows)
 
@@ -131,13 +135,16 @@ def _room_readings(
 
 
 def _shades(result: RoomResult, x: Axis, top: float, bottom: float) -> tuple[Block, ...]:
+    """Shade gaps wide enough to be seen, and faults that are not all of the log."""
     spans = [("gap", gap.first, gap.last, gap_text(gap)) for gap in result.log.gaps]
     spans += [("fault", one.first, one.last, one.says) for one in result.log.flags]
     blocks = []
     for style, first, last, says in spans:
         left, right = x.clipped(second_of(first)), x.clipped(second_of(last))
-        wide = round(max(right - left, NARROWEST_SHADE), 1)
-        blocks.append(Block(style, left, top, wide, bottom - top, says))
+        hidden = right - left < LEAST_SEEN if style == "gap" else right - left > MOST_SHADED
+        if not hidden:
+            wide = round(max(right - left, NARROWEST_SHADE), 1)
+            blocks.append(Block(style, left, top, wide, bottom - top, says))
     return tuple(blocks)
 
 
