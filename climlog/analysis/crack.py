@@ -57,8 +57,8 @@ if TYPE_CHECKING:
     pass
 
 WETTEST_DAYS = 60
-AS_IT_WAS, ROOM_TO_SWELL, AIR_HELD, IF_FREE = (
-    "as it was", "room to swell", "air held", "fastenings free",
+AS_IT_WAS, ROOM_TO_SWELL, ROOM_BOTH_WAYS, AIR_HELD, IF_FREE = (
+    "as it was", "room to swell", "room both ways", "air held", "fastenings free",
 )  # fmt: skip
 LAST_DAYS = np.timedelta64(7, "D")
 
@@ -172,6 +172,7 @@ def _analyse(place: PlaceResult, seen: Seen) -> CrackResult:
         size=_size_check(history, window, draws, fastened, seen),
         place_middle_pct=middle_pct,
         place_wettest_pct=wettest_pct,
+        ring_cup_mm=_ring_cup(place, middle_pct),
         fastenings_known=bool(piece.fastenings),
     )
     set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
@@ -192,7 +193,7 @@ def _analyse(place: PlaceResult, seen: Seen) -> CrackResult:
         ),
         fastenings_known=scene.fastenings_known,
         place_middle_pct=middle_pct,
-        ring_cup_mm=_ring_cup(place, middle_pct),
+        ring_cup_mm=scene.ring_cup_mm,
         missing=tuple(name for name in known_signs() if name not in seen.signs),
     )
 
@@ -235,7 +236,10 @@ def _elsewhere(
     piece, air, fixed_pct = place.piece, place.air, place.start.fixed_pct
     held = (crack_limit("air_held_low").value, crack_limit("air_held_high").value)
     warm_c = crack_limit("local_warmth_c").value
+    no_limit = np.full(draws.cases.count, np.inf)
+    free = Fastened(no_limit, no_limit, fastened.held_width_mm)
     found = {
+        ROOM_BOTH_WAYS: live(piece, air, fixed_pct, draws, free),
         IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
         WARMER: live(piece, warmed(air, warm_c, window), fixed_pct, draws, fastened),
         AIR_HELD: live(piece, kept_within(air, *held), fixed_pct, draws, fastened),
@@ -255,7 +259,7 @@ def _what_ifs(scene: Scene) -> tuple[WhatIf, ...]:
     rows = [measured(AS_IT_WAS, scene.history)]
     rows += [
         measured(key, scene.elsewhere[key])
-        for key in (IF_FREE, IN_BALANCE, AIR_HELD, WARMER)
+        for key in (ROOM_BOTH_WAYS, IF_FREE, IN_BALANCE, AIR_HELD, WARMER)
         if key in scene.elsewhere
     ]
     without_set = History(

@@ -48,6 +48,7 @@ SET_PART = 0.25
 FAR_OFF_PCT = 1.0
 STILL_WET_PCT = 0.3
 TREND_PCT = 0.3
+TELLING_CUP_MM = 0.1
 
 
 def judge_causes(scene: Scene) -> tuple[Cause, ...]:
@@ -264,6 +265,9 @@ def _one_face(scene: Scene) -> Cause:
     }
     key, weight = ("faces_apart", 1) if layers.bend.value >= ANY_SET else ("faces_alike", -STRONG)
     evidence = [Evidence(key, weight, layers.bend.on, figures)]
+    if scene.seen.signs.get("cup") in ("up", "down") and abs(scene.ring_cup_mm) >= TELLING_CUP_MM:
+        rings = {"ring_cup_mm": abs(scene.ring_cup_mm), "drying": float(scene.ring_cup_mm > 0)}
+        evidence.append(Evidence("rings_cup_too", -1, None, rings))
     return _cause(scene, ONE_FACE, share, impossible, evidence)
 
 

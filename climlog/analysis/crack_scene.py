@@ -98,6 +98,8 @@ class Scene:
         The same piece in other circumstances: IN_BALANCE, WARMER.
     place_middle_pct, place_wettest_pct : float
         Equilibrium moisture of the place: mean, and its dampest two months. [%]
+    ring_cup_mm : float
+        Cup that the rings alone would give one flat-sawn board. [mm]
     fastenings_known : bool
         False where the sheet has none: then the top is taken as held everywhere.
     """
@@ -115,6 +117,7 @@ class Scene:
     size: SizeCheck
     place_middle_pct: float
     place_wettest_pct: float
+    ring_cup_mm: float
     fastenings_known: bool
 
     def passes(self, stretch: "NDArray[np.float64]") -> "NDArray[np.bool_]":

@@ -217,6 +217,11 @@ SENTENCES: dict[str, Callable[[_Told], str]] = {
         f"{t.moisture('place_middle_pct')} that this air holds on average."
     ),
     "faces_apart": _faces,
+    "rings_cup_too": lambda t: (
+        f"The rings alone would cup each flat-sawn board by about {t.size('ring_cup_mm')}, hollow "
+        f"on its {'bark' if t.figures['drying'] else 'heart'} side: look whether every board cups "
+        "its own way."
+    ),
     "faces_alike": lambda t: "Both faces let moisture through alike.",
     "still_wet": lambda t: (
         f"Fixed at {t.moisture('fixed_pct')}, wetter than the dampest two months here would hold "

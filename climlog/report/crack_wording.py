@@ -6,7 +6,14 @@ Every renderer arranges these; none rounds or judges.
 from dataclasses import dataclass
 
 from climlog.analysis import crack_causes as causes
-from climlog.analysis.crack import AIR_HELD, AS_IT_WAS, IF_FREE, ROOM_TO_SWELL, CrackResult
+from climlog.analysis.crack import (
+    AIR_HELD,
+    AS_IT_WAS,
+    IF_FREE,
+    ROOM_BOTH_WAYS,
+    ROOM_TO_SWELL,
+    CrackResult,
+)
 from climlog.analysis.crack_after import Span
 from climlog.analysis.crack_history import BEGINS_AFTER, INSIDE
 from climlog.analysis.crack_scene import FITS, IN_BALANCE, NARROWER, WARMER, WIDER
@@ -25,6 +32,7 @@ ACTS = 0.05
 BY_RESTRAINT = (causes.HELD, causes.SET, causes.WRONG_MOISTURE, causes.WET_STOCK)
 WHAT_IFS = {
     AS_IT_WAS: "As it was",
+    ROOM_BOTH_WAYS: "With room to swell and shrink",
     ROOM_TO_SWELL: "With nothing in the way of swelling",
     IF_FREE: "With its fastenings free, as the sheet draws them",
     IN_BALANCE: "Fixed at this place's own mean moisture",

@@ -5,11 +5,12 @@ from datetime import date
 import numpy as np
 import pytest
 
-from climlog.analysis.crack import AIR_HELD, AS_IT_WAS, ROOM_TO_SWELL, analyse_crack
+from climlog.analysis.crack import AIR_HELD, AS_IT_WAS, ROOM_BOTH_WAYS, ROOM_TO_SWELL, analyse_crack
 from climlog.analysis.crack_causes import (
     CAUSES,
     HELD,
     LOCAL,
+    ONE_FACE,
     POSSIBLE,
     RULED_OUT,
     SET,
@@ -196,6 +197,25 @@ def test_a_long_gap_in_the_log_is_lived_through():
     result = analyse_crack(tight_rows(), holed, Seen(date(2025, 4, 20)))
     assert np.isnan(result.middle.stretch).any()
     assert verdicts(result)[HELD] == SUFFICIENT
+
+
+def test_a_reported_cup_is_held_against_what_the_rings_alone_would_do():
+    # Fixed at 10 %, at rest near 6.4 %: tangential less radial shrinkage of red oak is 0.00211 per
+    # 1 % ("Wood Handbook", FPL-GTR-190, table 13-5, read), so 0.0076 apart; a board of 125 mm whose
+    # pith lies 100 mm below cups by 0.0076 x 62.5 x atan(0.625) = 0.27 mm, its bark side hollow.
+    log = air_at([10.0, 6.0], [30, 200])
+    result = analyse_crack(tight_rows(), log, Seen(date(2025, 4, 1), None, {"cup": "up"}))
+    fall_pct = 10.0 - result.place_middle_pct
+    by_hand_mm = 0.00211 * fall_pct * 62.5 * np.arctan(0.625)
+    assert result.ring_cup_mm == pytest.approx(by_hand_mm, rel=0.02)
+    faces = next(one for one in result.causes if one.key == ONE_FACE)
+    assert "rings_cup_too" in [one.key for one in faces.evidence]
+
+
+def test_with_room_both_ways_nothing_is_ever_held():
+    result = analyse_crack(tight_rows(), air_at([10.0, 6.0], [30, 200]), Seen(date(2025, 4, 1)))
+    free = next(one for one in result.what_ifs if one.key == ROOM_BOTH_WAYS)
+    assert (free.share_of_draws, free.stretch_strain, free.opening_mm) == (0.0, 0.0, 0.0)
 
 
 def test_a_log_of_less_than_a_year_promises_no_season():
