@@ -110,7 +110,7 @@ def _joined(parts: "list[NDArray[np.int32]]") -> "NDArray[np.int64] | None":
     if days is None:
         return None
     seconds = hour * np.int32(3600) + minute * np.int32(60) + second
-    return np.asarray(days + seconds * np.int64(NANOS_PER_SECOND))
+    return np.asarray(days + seconds.astype(np.int64) * NANOS_PER_SECOND)
 
 
 def _days(
