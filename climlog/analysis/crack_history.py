@@ -131,7 +131,8 @@ def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
     """Settle the days in which the crack may have come."""
     begins, ends = air.times[0].to_pydatetime(), air.times[-1].to_pydatetime()
     end_of_day = datetime.combine(seen.on, time(23, 59))
-    days = round(crack_limit("window_days").value)
+    sudden = seen.signs.get("sudden") == "yes"
+    days = round(crack_limit("sudden_days" if sudden else "window_days").value)
     opens = end_of_day - timedelta(days=days)
     if piece.fixed_on is not None:
         opens = max(opens, datetime.combine(piece.fixed_on, time()))

@@ -239,8 +239,8 @@ SENTENCES: dict[str, Callable[[_Told], str]] = {
         "several points wetter."
     ),
     "measured_narrower": lambda t: (
-        f"On {t.day} it measured {t.size('off_by_mm')} off the width that the log explains: "
-        "narrower, so drier than it should be."
+        f"On {t.day} it measured {length_text(-t.figures['off_by_mm'], t.units)} narrower than the "
+        "log explains: it has lost more moisture than the air asked for."
     ),
     "warmer_spot": lambda t: (
         f"If the piece stood {t.figures['warmer_c']:.0f} °C warmer than the sensor in those days, "

@@ -143,10 +143,10 @@ def window_line(result: CrackResult) -> str:
     window = result.window
     if window.stands != INSIDE:
         return "The whole log was looked at."
-    text = (
-        f"The day a crack is seen is not the day it came: finish hides hairlines. Days looked at: "
-        f"{day_text(window.first)} to {day_text(window.last)}."
-    )
+    why = "The day a crack is seen is not the day it came: finish hides hairlines."
+    if result.seen.signs.get("sudden") == "yes":
+        why = "It came at once with a report, so only the fortnight before counts."
+    text = f"{why} Days looked at: {day_text(window.first)} to {day_text(window.last)}."
     if window.days_missing:
         text += f" The log has no readings for {_days(window.days_missing)} more of them."
     return text

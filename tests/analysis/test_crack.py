@@ -1,5 +1,6 @@
 """The job of crack against histories whose answer is known, and what must hold for any."""
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -22,7 +23,7 @@ from climlog.analysis.crack_history import BEGINS_AFTER, ENDS_BEFORE, INSIDE
 from climlog.analysis.crack_scene import FITS, NARROWER, WIDER
 from climlog.errors import UnusableInputError
 from climlog.importer.crack_sheet import Seen
-from climlog.model.board import ALONG
+from climlog.model.board import ALONG, Measured
 from climlog.model.emc import humidity_holding
 from climlog.model.woods import wood_named
 from tests.analysis.made import fastening, made_log, oak_top
@@ -182,6 +183,25 @@ def test_days_of_the_window_that_the_log_lacks_are_counted():
     assert result.window.stands == INSIDE
     # The log's last hour is on 21 March; 22 March to 1 April are eleven days.
     assert result.window.days_missing in (10, 11)
+
+
+def test_a_crack_that_came_with_a_report_narrows_the_days_to_a_fortnight():
+    log = air_at([10.0, 6.0], [30, 200])
+    seen = Seen(date(2025, 4, 20), None, {"sudden": "yes"})
+    wide = analyse_crack(tight_rows(), log, Seen(date(2025, 4, 20))).window
+    narrow = analyse_crack(tight_rows(), log, seen).window
+    assert (wide.last - wide.first).days == 60
+    assert (narrow.last - narrow.first).days == 14
+
+
+def test_widths_measured_below_what_the_log_explains_speak_for_wet_stock():
+    log = air_at([10.0, 9.0], [30, 200])
+    told = replace(tight_rows(), measured=(Measured(date(2025, 4, 1), width_mm=885.0),))
+    result = analyse_crack(told, log, Seen(date(2025, 4, 20)))
+    wet = next(one for one in result.causes if one.key == WET_STOCK)
+    (found,) = [one for one in wet.evidence if one.key == "measured_narrower"]
+    assert found.weight > 0
+    assert found.figures["off_by_mm"] < -1.0
 
 
 def test_a_crack_before_the_day_of_fixing_is_refused():
