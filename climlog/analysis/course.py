@@ -117,9 +117,11 @@ def follow(
         for name in _LAYERS:
             layers[name][span] = getattr(answer, name)
         begin, stop = float(answer.mean_pct[-1]), stretch.stop
-    followed = np.maximum(0.0, fixed_pct + tuning.sorption_share * (layers["mean_pct"] - fixed_pct))
+    if tuning.sorption_share != 1.0:
+        for values in layers.values():
+            values[:] = np.maximum(0.0, fixed_pct + tuning.sorption_share * (values - fixed_pct))
     strain = tuning.coefficient * strain_across(
-        piece.wood, piece.tangential_share, fixed_pct, followed
+        piece.wood, piece.tangential_share, fixed_pct, layers["mean_pct"]
     )
     return Course(air.times, strain=strain, **layers)
 

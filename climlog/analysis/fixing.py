@@ -17,14 +17,19 @@ from climlog.analysis.stands import Board
 from climlog.analysis.verdict import HOLDS, travel_over_width, used_pct_of, verdict_of
 from climlog.model.fasteners import Travel
 from climlog.model.layout import SetTravel
+from climlog.tables import load_table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 LOOSEN_EFFORT = 1
 """Loosening the fastenings and driving them afresh; own judgement, as the effort of a remedy."""
+WAIT_EFFORT = 3
+"""Waiting for a month, where what is fixed cannot be loosened."""
 CONDITION_EFFORT = 4
 """Bringing a whole top to another moisture before it is fixed."""
+LOOSENED = ("rail", "leg", "bar")
+STUCK = ("glue", "nails")
 LEAST_ROOM = 1e-6
 
 
@@ -57,10 +62,22 @@ class FixedAt:
 
 @dataclass(frozen=True)
 class Fixing:
-    """The best moisture to fix at, and the month whose free board comes nearest to it."""
+    """The best moisture to fix at, and the month whose free board comes nearest to it.
+
+    Attributes
+    ----------
+    can_loosen : bool
+        Whether every fastening can be loosened and driven afresh, as screws under a top can.
+    """
 
     best: FixedAt
     month: FixedAt
+    can_loosen: bool
+
+    @property
+    def month_effort(self) -> int:
+        """Work that fixing in the month comes to, on the scale of the remedies."""
+        return LOOSEN_EFFORT if self.can_loosen else WAIT_EFFORT
 
 
 def fixing_of(board: Board, air: Air, travel: SetTravel) -> Fixing | None:
@@ -90,7 +107,16 @@ def fixing_of(board: Board, air: Air, travel: SetTravel) -> Fixing | None:
     best = brentq(bench.uneven, lowest, highest)
     monthly = _monthly(air.times, moisture)
     month = min(monthly, key=lambda one: abs(monthly[one] - best))
-    return Fixing(bench.fixed_at(float(best)), bench.fixed_at(monthly[month], month))
+    return Fixing(
+        bench.fixed_at(float(best)),
+        bench.fixed_at(monthly[month], month),
+        all(_can_loosen(one.kind) for one in board.piece.fastenings),
+    )
+
+
+def _can_loosen(kind: str) -> bool:
+    row = load_table("fastening_kinds").loc[kind]
+    return row["place"] in LOOSENED and kind not in STUCK
 
 
 def _monthly(times: pd.DatetimeIndex, moisture: "NDArray[np.float64]") -> dict[int, float]:

@@ -15,6 +15,7 @@ import pandas as pd
 from climlog.analysis.course import AS_TABLED, CaseCourses, Tuning
 from climlog.analysis.draws import Cases, Weighing, weigh
 from climlog.model.board import Measured, Piece
+from climlog.model.drying import meter_at_temperature_pct
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
@@ -30,7 +31,8 @@ class Residual:
     measured : Measured
         One width, moisture or weight.
     off_by : float
-        Reading less model: mm, % moisture, or g.
+        Reading, a pin meter's corrected for the temperature of the wood, less model: mm, %
+        moisture, or g.
     """
 
     measured: Measured
@@ -105,7 +107,7 @@ def _columns(piece: Piece, followed: CaseCourses) -> list[Column]:
         if one.moisture_pct is not None:
             only = replace(one, width_mm=None, weight_g=None)
             doubt = float(spread["moisture_reading"])
-            columns.append(Column(only, moisture, one.moisture_pct, doubt))
+            columns.append(Column(only, moisture, _corrected(one, one.moisture_pct), doubt))
         if one.weight_g is not None and base is not None:
             weight = base[1] * (100 + moisture) / (100 + base[0])
             only = replace(one, width_mm=None, moisture_pct=None)
@@ -114,6 +116,13 @@ def _columns(piece: Piece, followed: CaseCourses) -> list[Column]:
         elif one.weight_g is not None:
             base = moisture, one.weight_g
     return columns
+
+
+def _corrected(one: Measured, reading_pct: float) -> float:
+    """Correct a pin meter's reading for the temperature of the wood, where that is given; in %."""
+    if one.wood_temp_c is None:
+        return reading_pct
+    return meter_at_temperature_pct(reading_pct, one.wood_temp_c)
 
 
 def _step_on(times: pd.DatetimeIndex, day: date) -> int | None:

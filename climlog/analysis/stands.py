@@ -78,12 +78,20 @@ class Board:
 
     def strain(self, moisture_pct: "ArrayLike") -> "NDArray[np.float64]":
         """Change of width at a board moisture, as a share; swelling is positive."""
-        moved = np.asarray(moisture_pct, dtype=np.float64) - self.zero_pct
-        followed = np.maximum(0.0, self.zero_pct + self.tuning.sorption_share * moved)
-        share = self.piece.tangential_share
-        return np.asarray(
-            self.tuning.coefficient * strain_across(self.piece.wood, share, self.zero_pct, followed)
-        )
+        piece = self.piece
+        moved = strain_across(piece.wood, piece.tangential_share, self.zero_pct, moisture_pct)
+        return np.asarray(self.tuning.coefficient * moved)
+
+    def settles_pct(self, emc_pct: float) -> float:
+        """Moisture it settles at in air of an equilibrium moisture, in %."""
+        return max(0.0, self.zero_pct + self.tuning.sorption_share * (emc_pct - self.zero_pct))
+
+    def humidity_for(self, moisture_pct: float, temp_c: float) -> float:
+        """Humidity in which it settles at a moisture, held to 0 to 100. [% RH]."""
+        emc_pct = self.zero_pct + (moisture_pct - self.zero_pct) / self.tuning.sorption_share
+        if emc_pct >= float(equilibrium_moisture(temp_c, 100.0)):
+            return 100.0
+        return float(humidity_holding(max(0.0, emc_pct), temp_c))
 
     def moisture_at(self, strain: float) -> float | None:
         """Board moisture at which it has swollen (+) or shrunk (-) so far; None where it never."""
@@ -123,8 +131,8 @@ def safe_humidities(board: Board, travel: SetTravel) -> tuple[float, float]:
         Dry side, damp side, at room temperature; 0 or 100 where it never is. [% RH]
     """
     low_pct, high_pct = _limits(board, travel)
-    low = 0.0 if low_pct is None else float(humidity_holding(low_pct, room_temp_c()))
-    high = 100.0 if high_pct is None else float(humidity_holding(high_pct, room_temp_c()))
+    low = 0.0 if low_pct is None else board.humidity_for(low_pct, room_temp_c())
+    high = 100.0 if high_pct is None else board.humidity_for(high_pct, room_temp_c())
     return low, high
 
 
@@ -161,7 +169,7 @@ def spells_needed(
     found = []
     for spell, limit_pct in ((DAMP, damp_pct), (DRY, dry_pct)):
         rh_pct = float(table[f"{spell}_rh"])
-        settles_pct = float(equilibrium_moisture(temp_c, rh_pct))
+        settles_pct = board.settles_pct(float(equilibrium_moisture(temp_c, rh_pct)))
         for name, begins_pct in begins.items():
             days = None
             if limit_pct is not None:

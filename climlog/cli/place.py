@@ -23,7 +23,7 @@ QUICK = ("wood", "width", "thickness")
         "climlog place dining_room.csv --piece table.toml",
         "climlog place dining_room.csv --piece table.toml --made-in shop.csv --units metric",
         'climlog place dining_room.csv --wood "red oak" --width "38 in"',
-        '    --thickness "7/8 in" --fastening figure-eight',
+        '    --thickness "7/8 in" --fastening figure-eight --fastening slot',
     ),
 )
 @LOGS
@@ -53,7 +53,8 @@ QUICK = ("wood", "width", "thickness")
     "fastenings",
     multiple=True,
     metavar="KIND",
-    help="Quick form: kind of fastening, on rails across the grain.",
+    help="Quick form: kind of fastening, on rails across the grain; each one more is a candidate "
+    "of its own, judged apart (a sheet mixes kinds).",
 )
 @click.option("--fixed-on", metavar="DAY", help="Quick form: day it is fixed down, 2025-02-14.")
 @click.option("--moisture-when-fixed", metavar="PERCENT", help="Quick form: its moisture that day.")
@@ -86,7 +87,7 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
     from climlog.report.files import file_name
     from climlog.report.numbers import place_numbers
     from climlog.report.page import place_page
-    from climlog.report.terminal import place_text
+    from climlog.report.terminal import CANDIDATES, PIECES, place_text
 
     pieces = _pieces(sheets, given)
     pictures = _check_targets(pieces, given)
@@ -100,7 +101,8 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
     if deliver_json(place_numbers(results, units), given["json_file"], given["replace"]):
         return
     if not given["quiet"]:
-        click.echo(place_text(results, units))
+        title = PIECES if sheets else CANDIDATES
+        click.echo(place_text(results, units, title))
     for result in results:
         page = place_page(result, units)
         name = file_name("place", result.piece.name)
@@ -142,8 +144,6 @@ def _export(results: Sequence[Any], pictures: list[Path], given: dict[str, Any])
 
 def _pieces(sheets: tuple[Path, ...], given: dict[str, Any]) -> list[Any]:
     """Read the sheets, or make the piece of the quick form."""
-    from climlog.cli.output import deliver_text
-    from climlog.importer.quick import QuickPiece
     from climlog.importer.sheet import read_piece
 
     if sheets:
@@ -153,12 +153,36 @@ def _pieces(sheets: tuple[Path, ...], given: dict[str, Any]) -> list[Any]:
         raise click.UsageError(
             f"give --piece SHEET, or for the quick form also {', '.join(missing)}"
         )
-    quick = QuickPiece(
-        **{name: given[name] for name in (*QUICK, "cut", "length", "finish", "fastenings")},
-        fixed_on=given["fixed_on"],
-        moisture_when_fixed=given["moisture_when_fixed"],
-    )
-    piece = quick.piece()
+    return _candidates(given)
+
+
+def _candidates(given: dict[str, Any]) -> list[Any]:
+    """Make a piece of the quick form for each kind of fastening, or one without any."""
+    from dataclasses import replace
+
+    from climlog.cli.output import deliver_text, one_file_each
+    from climlog.importer.quick import QuickPiece
+    from climlog.report.terms import plural_of
+
+    kinds = list(dict.fromkeys(given["fastenings"]))
+    each: list[tuple[str, ...]] = [(kind,) for kind in kinds] or [()]
+    quicks = [
+        QuickPiece(
+            **{name: given[name] for name in (*QUICK, "cut", "length", "finish")},
+            fastenings=some,
+            fixed_on=given["fixed_on"],
+            moisture_when_fixed=given["moisture_when_fixed"],
+        )
+        for some in each
+    ]
+    pieces = [quick.piece() for quick in quicks]
+    if len(pieces) > 1:
+        pieces = [
+            replace(piece, name=f"{piece.name} with {plural_of(kind)}")
+            for piece, kind in zip(pieces, kinds, strict=True)
+        ]
     if given["save_sheet"]:
-        deliver_text(quick.sheet(), given["save_sheet"], given["replace"])
-    return [piece]
+        paths = one_file_each(given["save_sheet"], [piece.name for piece in pieces])
+        for quick, path in zip(quicks, paths, strict=True):
+            deliver_text(quick.sheet(), path, given["replace"])
+    return pieces

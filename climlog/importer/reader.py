@@ -80,6 +80,12 @@ class SheetTable:
         """Read one key that must be there."""
         value = self.take(key, convert)
         if value is None:
+            misspelt = difflib.get_close_matches(key, set(self.values) - self.taken, n=1)
+            if misspelt:
+                raise UnknownNameError(
+                    f'{self.place(misspelt[0])}: "{misspelt[0]}" is not a key here; '
+                    f"{nearest(misspelt[0], [key])}"
+                )
             raise UnusableInputError(
                 f"{self.where}: {key} is missing; add a line such as {example}"
             )

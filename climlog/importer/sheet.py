@@ -15,6 +15,7 @@ from climlog.importer.reader import (
     as_moisture_pct,
     as_number,
     as_size_mm,
+    as_temp_c,
     as_text,
     as_weight_g,
     load_toml,
@@ -306,10 +307,15 @@ def _measured(table: SheetTable) -> Measured:
         table.take("width", as_size_mm),
         table.take("moisture", as_moisture_pct),
         table.take("weight", as_weight_g),
+        table.take("wood_temp", as_temp_c),
     )
     table.finish()
     if row.width_mm is None and row.moisture_pct is None and row.weight_g is None:
         raise UnusableInputError(
             f"{table.where}: give a width, a moisture or a weight with the day"
+        )
+    if row.wood_temp_c is not None and row.moisture_pct is None:
+        raise UnusableInputError(
+            f"{table.where}: wood_temp corrects the reading of a pin meter; give its moisture too"
         )
     return row

@@ -90,12 +90,21 @@ class Fastening:
 
 @dataclass(frozen=True)
 class Measured:
-    """Measurements on the real piece on one day; None where nothing was measured."""
+    """Measurements on the real piece on one day; None where nothing was measured.
+
+    Attributes
+    ----------
+    moisture_pct : float or None
+        As the meter showed it. [%]
+    wood_temp_c : float or None
+        Of the wood under a pin meter; None where the reading stands as it is. [°C]
+    """
 
     on: date
     width_mm: float | None = None
     moisture_pct: float | None = None
     weight_g: float | None = None
+    wood_temp_c: float | None = None
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from climlog.analysis.fixing import CONDITION_EFFORT, LOOSEN_EFFORT, FixedAt
+from climlog.analysis.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place import PlaceResult
 from climlog.analysis.verdict import HOLDS
 from climlog.report.dispute_words import dispute_lines
@@ -55,23 +55,26 @@ def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
         return []
     found = []
     if fixing.month.holds:
-        found.append((LOOSEN_EFFORT, _month_text(fixing.month, fixing.best)))
+        found.append((fixing.month_effort, _month_text(fixing)))
     if fixing.best.holds:
         found.append((CONDITION_EFFORT, _moisture_text(fixing.best, result.start.fixed_pct)))
     return found
 
 
-def _month_text(one: FixedAt, best: FixedAt) -> str:
+def _month_text(fixing: Fixing) -> str:
+    month, best = fixing.month, fixing.best
+    again = ""
+    if fixing.can_loosen:
+        again = ", or loosen every fastening then and fix it afresh"
     return (
-        f"Fix it in {date(2000, one.month, 1):%B}, or loosen every fastening then and fix it "
-        f"afresh in the middle of its travel: a board left loose in this air is at "
-        f"{one.moisture_pct:.1f} % that month, nearest to the best {best.moisture_pct:.1f} %, and "
-        f"{one.used_pct:.0f} % of its travel is used."
+        f"Fix it in {date(2000, month.month, 1):%B}{again}: a board left loose in this air is at "
+        f"{month.moisture_pct:.1f} % that month, the nearest to the best {best.moisture_pct:.1f} "
+        f"%, and it then uses {month.used_pct:.0f} % of its travel."
     )
 
 
 def _moisture_text(one: FixedAt, fixed_pct: float) -> str:
     return (
-        f"Bring the top to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
+        f"Bring the wood to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
         f"{fixed_pct:.1f} %: it then uses {one.used_pct:.0f} % of its travel both ways."
     )

@@ -1,8 +1,8 @@
 """The page's drawings over time, as records that templates/chart.svg.j2 turns into SVG.
 
 Three of them share one time axis: width with its travel, moisture through the thickness, and the
-air with its gaps and faults. A fourth shows which steady air the travel stands. Numbers come from
-the record, words from words.py; here they only find their place.
+air with its gaps and faults; of long logs what trembles by the hour is drawn as means. Numbers come
+from the record, words from drawing_words.py; here they only find their place.
 """
 
 from dataclasses import dataclass
@@ -12,7 +12,6 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.spells import monthly_range
 from climlog.analysis.verdict import RUNS_OUT
 from climlog.report import drawing_words as words
 from climlog.report import wording
@@ -29,6 +28,7 @@ from climlog.report.axes import (
     time_ticks,
     value_ticks,
 )
+from climlog.report.calm import calm_for
 from climlog.report.terms import gap_text
 from climlog.units import fahrenheit_from_celsius
 
@@ -260,23 +260,20 @@ def _mark(shape: str, x: Axis, moment: pd.Timestamp, y: float, dy: float) -> Mar
 def moisture_chart(result: PlaceResult, units: str) -> Chart:
     """Draw the board's moisture: its mean, both faces and its core."""
     x, course = time_axis(result), result.course
-    lines = {
-        "show": course.show_face_pct,
-        "hidden": course.hidden_face_pct,
-        "core": course.core_pct,
-        "middle": course.mean_pct,
-    }
-    everything = np.concatenate([*lines.values(), [result.start.fixed_pct]])
+    lines = _moisture_lines(result)
+    everything = np.concatenate(
+        [*(values for _, values in lines.values()), [result.start.fixed_pct]]
+    )
     moisture = Axis(
         *padded(float(np.nanmin(everything)), float(np.nanmax(everything)), LEAST_MOISTURE_SPAN),
         246.0,
         18.0,
     )
-    at = x.at(seconds(course.times))
     fixed = moisture.one(result.start.fixed_pct)
     curves = [Curve("zero", f"M{LEFT} {fixed}L{RIGHT} {fixed}")]
     curves += [
-        Curve(name, line_path(*thinned(at, moisture.at(values)))) for name, values in lines.items()
+        Curve(name, line_path(*thinned(x.at(seconds(times)), moisture.at(values))))
+        for name, (times, values) in lines.items()
     ]
     steps = sample_steps(result)
     return Chart(
@@ -299,10 +296,25 @@ def moisture_chart(result: PlaceResult, units: str) -> Chart:
     )
 
 
+def _moisture_lines(
+    result: PlaceResult,
+) -> "dict[str, tuple[pd.DatetimeIndex, NDArray[np.float64]]]":
+    """Lines to draw, the last on top: the faces as means where the log is long, alike ones once."""
+    course = result.course
+    calm, lines = calm_for(course.times), {}
+    faces = [("show", course.show_face_pct), ("hidden", course.hidden_face_pct)]
+    for name, values in faces[:1] if words.faces_are_alike(result) else faces:
+        lines[name] = calm.times(course.times), calm.values(values)
+    lines["core"] = course.times, course.core_pct
+    lines["middle"] = course.times, course.mean_pct
+    return lines
+
+
 def air_chart(result: PlaceResult, units: str) -> Chart:
     """Draw humidity, temperature and equilibrium moisture of the air, gaps and faults shaded."""
     x, air = time_axis(result), result.air
-    at = x.at(seconds(air.times))
+    calm = calm_for(air.times)
+    at = x.at(seconds(calm.times(air.times)))
     temp = air.temp_c if units == "metric" else fahrenheit_from_celsius(air.temp_c)
     panels, top = [], 18.0
     for style, unit, values, least in (
@@ -310,9 +322,10 @@ def air_chart(result: PlaceResult, units: str) -> Chart:
         ("temperature", words.TEMP_UNITS[units], temp, 8.0),
         ("emc", "% EMC", air.emc_pct, 3.0),
     ):
-        low, high = padded(float(np.nanmin(values)), float(np.nanmax(values)), least)
+        drawn = calm.values(np.asarray(values))
+        low, high = padded(float(np.nanmin(drawn)), float(np.nanmax(drawn)), least)
         axis = Axis(low, high, top + 104.0, top)
-        curve = Curve(style, line_path(*thinned(at, axis.at(values))))
+        curve = Curve(style, line_path(*thinned(at, axis.at(drawn))))
         ticks = value_ticks(axis, most=5)
         panels.append(Panel(axis.end, axis.start, unit, ticks, curves=(curve,)))
         top += 122.0
@@ -361,37 +374,3 @@ def _band_path(
 ) -> str:
     every = max(1, x.size // SAMPLES)
     return area_path(x[::every], low[::every], high[::every])
-
-
-@dataclass(frozen=True)
-class AirBar:
-    """Steady humidity from 0 to 100 %: what the travel stands, beside what the log holds."""
-
-    says: str
-    safe: tuple[float, float]
-    safe_labels: tuple[Tick, ...]
-    hourly: tuple[float, float]
-    monthly: tuple[float, float]
-    ticks: tuple[Tick, ...]
-    left: float = LEFT
-    right: float = RIGHT
-    width: float = WIDTH
-
-
-def air_bar(result: PlaceResult, units: str) -> AirBar:
-    """Lay the safe air over the air of the log."""
-    axis = Axis(0.0, 100.0, LEFT, RIGHT)
-    low, high = result.safe_rh_pct
-    ends = {f"{value:.0f} %": value for value in (low, high) if 0.0 < value < 100.0}
-    labels = [Tick(axis.one(value), label) for label, value in ends.items()]
-    months = monthly_range(result.air)
-    rh_pct = result.air.rh_pct
-    hours = (float(np.nanmin(rh_pct)), float(np.nanmax(rh_pct)))
-    return AirBar(
-        says=wording.safe_air_line(result, units),
-        safe=(axis.one(low), axis.one(high)),
-        safe_labels=tuple(labels),
-        hourly=(axis.one(hours[0]), axis.one(hours[1])),
-        monthly=(axis.one(months[0]), axis.one(months[1])),
-        ticks=tuple(Tick(axis.one(v), f"{v} %") for v in range(0, 101, 20)),
-    )

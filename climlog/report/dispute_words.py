@@ -6,7 +6,7 @@ import numpy as np
 
 from climlog.analysis.disputes import Quartersawn, SetBack
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import HOLDS, MOST_USED_PCT, counted
+from climlog.analysis.verdict import HOLDS, MOST_USED_PCT, counted, verdict_of
 from climlog.report.plates import plates_line
 from climlog.report.terms import day_text, plural_of, sentence, travel_text
 from climlog.units import length_text
@@ -80,9 +80,9 @@ def _gap(one: SetBack, units: str) -> str:
 
 def quartersawn_line(one: Quartersawn, result: PlaceResult, units: str) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
-    used = "far more than these fastenings allow"
-    if one.used_pct < MOST_USED_PCT:
-        used = f"{one.used_pct:.0f} % of this travel, {used}"
+    used = f"{one.used_pct:.0f} % of this travel, {verdict_of(one.used_pct)}"
+    if one.used_pct >= MOST_USED_PCT:
+        used = "still far more than these fastenings allow"
     return (
         f"Quartersawn is not simply half the movement: {result.piece.wood.name} moves "
         f"{one.ratio:.2f} times as far square to its rings as along them. Quartersawn, this piece "

@@ -5,9 +5,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.course import AS_TABLED
 from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT, Judgement
 from climlog.report import wording
+from climlog.report.calm import calm_for
 from climlog.report.terms import MINUS, day_text, fastenings_named, temp_text
 from climlog.report.wording import fastening_line, held_line_text, used_text, verdict_word
 from climlog.units import fahrenheit_from_celsius, inches_text, length_text, mm_text
@@ -22,6 +24,7 @@ TEMP_UNITS = {"inch": "°F", "metric": "°C"}
 MARK_SHAPES = {HOLDS: "holds", CLOSE: "close", RUNS_OUT: "runs-out"}
 HOURS_SHOWN_DAYS = 75
 NOT_KNOWN = "no readings"
+FACE_LINES = ("line show", "line hidden")
 
 
 def width_chart_text(result: PlaceResult, units: str) -> str:
@@ -75,8 +78,11 @@ def _short_day(moment: "pd.Timestamp | object") -> str:
 def width_key(result: PlaceResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
     """Explain what is drawn."""
     weighed = ", the measurements weighed in" if result.residuals else ""
+    middle = "width that log and sheet give"
+    if result.tuning != AS_TABLED:
+        middle += ", tuned to what was measured on the piece"
     rows = [
-        ("line middle", "width that log and sheet give"),
+        ("line middle", middle),
         ("area doubt", f"where 90 of 100 likely cases lie, day by day{weighed}"),
     ]
     if has_limits:
@@ -137,13 +143,27 @@ def _span(moisture_pct: "NDArray[np.float64]") -> str:
 
 def moisture_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
     """Explain the lines of moisture."""
+    means = calm_for(result.course.times).words
+    show = finish_text(result.piece.show_face.kind)
+    hidden = finish_text(result.piece.hidden_face.kind)
+    faces = [
+        ("line show", f"show face ({show}){means}"),
+        ("line hidden", f"hidden face ({hidden}){means}"),
+    ]
+    if faces_are_alike(result):
+        faces = [("line show", f"both faces, which are alike ({show}){means}")]
     return (
         ("line middle", "mean of the whole board, which sets its width"),
         ("line core", "core"),
-        ("line show", f"show face ({finish_text(result.piece.show_face.kind)})"),
-        ("line hidden", f"hidden face ({finish_text(result.piece.hidden_face.kind)})"),
+        *faces,
         ("line zero", f"when fixed, {result.start.fixed_pct:.1f} %"),
     )
+
+
+def faces_are_alike(result: PlaceResult) -> bool:
+    """Whether both faces follow the air alike, so that one line shows them."""
+    show, hidden = result.piece.show_face, result.piece.hidden_face
+    return show.permeance_kg_m2_s_pa == hidden.permeance_kg_m2_s_pa
 
 
 def finish_text(kind: str) -> str:
@@ -180,10 +200,11 @@ def air_chart_text(result: PlaceResult, units: str) -> str:
 
 def air_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
     """Explain the lines and shades of the air."""
+    means = calm_for(result.air.times).words
     rows = [
-        ("line humidity", "relative humidity"),
-        ("line temperature", "temperature"),
-        ("line emc", "equilibrium moisture: where wood would settle in that air"),
+        ("line humidity", f"relative humidity{means}"),
+        ("line temperature", f"temperature{means}"),
+        ("line emc", f"equilibrium moisture{means}: where wood would settle in that air"),
     ]
     if result.log.gaps:
         rows.append(("area gap", "gap: no readings"))

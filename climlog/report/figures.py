@@ -15,6 +15,7 @@ from matplotlib.ticker import FuncFormatter, MultipleLocator
 from climlog.analysis.place import PlaceResult
 from climlog.report import drawing_words as words
 from climlog.report.axes import INCH_STEPS
+from climlog.report.calm import calm_for
 from climlog.report.wording import headline
 from climlog.units import MM_PER_INCH, inches_text
 
@@ -184,9 +185,14 @@ def _scaled(factor: float) -> "Callable[[ArrayLike], NDArray[np.float64]]":
 
 def _draw_moisture(axes: Axes, result: PlaceResult) -> None:
     key = dict(words.moisture_key(result))
+    calm = calm_for(result.course.times)
     for name, layer, color, stroke in MOISTURE_LINES:
-        values = getattr(result.course, layer)
-        axes.plot(result.course.times, values, color=color, ls=stroke, lw=1.3, label=key[name])
+        if name not in key:
+            continue
+        times, values = result.course.times, getattr(result.course, layer)
+        if name in words.FACE_LINES:
+            times, values = calm.times(times), calm.values(values)
+        axes.plot(times, values, color=color, ls=stroke, lw=1.3, label=key[name])
     axes.axhline(result.start.fixed_pct, color=INK, lw=0.8, ls=(0, (1, 3)), label=key["line zero"])
     axes.set_ylabel("moisture [%]")
     _finish(axes)

@@ -9,7 +9,6 @@ from climlog.model.board import Finish, Piece
 from climlog.report.drawing_words import finish_text
 from climlog.report.terms import day_text, gap_text, joined, plural_of
 from climlog.tables import load_table
-from climlog.units import length_text
 
 MOST_LISTED = 12
 TABLES_USED = {
@@ -101,25 +100,6 @@ def assumed_lines(result: PlaceResult) -> tuple[str, ...]:
 def _size(size: str, value: float) -> str:
     unit = " mm" if size.endswith("_mm") else "°" if size.endswith("_deg") else ""
     return f"{value:g}{unit}"
-
-
-def measured_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """Compare readings of the real piece with the middle of the cases they weigh."""
-    lines = []
-    for one in result.residuals:
-        width_mm = one.measured.width_mm
-        read, unit = f"{one.measured.moisture_pct} % moisture", "points of moisture"
-        if width_mm is not None:
-            read, unit = f"{length_text(width_mm, units)} wide", "mm"
-        lines.append(
-            f"{day_text(one.measured.on)}: measured {read}, {abs(one.off_by):.1f} {unit} "
-            f"{_above(one.off_by)} the middle of the weighed cases."
-        )
-    return tuple(lines)
-
-
-def _above(off_by: float) -> str:
-    return "above" if off_by >= 0 else "below"
 
 
 def piece_rows(piece: Piece) -> tuple[tuple[str, str], ...]:

@@ -11,12 +11,15 @@ from typing import TYPE_CHECKING, Any
 from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.verdict import Judgement
 from climlog.report import advice, ground, plates, wording
+from climlog.report.air_bar import air_bar
 from climlog.report.care import care_card
-from climlog.report.charts import air_bar, air_chart, moisture_chart, width_chart
+from climlog.report.charts import air_chart, moisture_chart, width_chart
 from climlog.report.dispute_words import other_dispute_lines
 from climlog.report.drawing_words import MARK_SHAPES, mark_of
+from climlog.report.measured_words import measured_lines
 from climlog.report.plan import plan_from_below
 from climlog.report.remedy_words import kind_rows
+from climlog.report.spell_words import spell_lines
 from climlog.report.terms import day_text, numbers_text, plural_of, room_text
 from climlog.units import length_text
 
@@ -100,13 +103,13 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "moisture": moisture_chart(result, units),
         "moisture_lines": wording.moisture_lines(result, units),
         "air": air_chart(result, units),
-        "spell_lines": wording.spell_lines(result, units),
+        "spell_lines": spell_lines(result, units),
         "bar": air_bar(result, units) if has_fastenings else None,
         "shapes": MARK_SHAPES,
         "kinds": kind_rows(result, units),
         "mind": wording.mind(result),
         "share": Share(round(100 * judged.share_of_draws), wording.share_line(result)),
-        "measured": ground.measured_lines(result, units),
+        "measured": measured_lines(result, units),
         "assumed": ground.assumed_lines(result),
         "log": ground.log_account(result.log),
         "limits": ground.LIMITS,

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from climlog.analysis.place import PlaceResult
 from climlog.report.advice import changes
 from climlog.report.dispute_words import dispute_lines
-from climlog.report.ground import measured_lines
 from climlog.report.look_text import log_lines
+from climlog.report.measured_words import measured_lines
 from climlog.report.remedy_words import kind_rows
+from climlog.report.spell_words import spell_lines
 from climlog.report.textblock import WIDEST, joined, section, wrapped
 from climlog.report.wording import (
     cautions,
@@ -19,7 +20,6 @@ from climlog.report.wording import (
     safe_air_line,
     set_lines,
     share_line,
-    spell_lines,
     travel_text,
     used_text,
     verdict_word,

@@ -1,14 +1,13 @@
 """Numbers of a `place` run -> sentences. Every renderer arranges these; none rounds or judges."""
 
 import math
-from collections.abc import Sequence
 from datetime import datetime
 
 import numpy as np
 
 from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.spells import Spell, spells
-from climlog.analysis.stands import DAMP, DRIEST, DRY, WETTEST, WHEN_FIXED, SpellNeeded, room_temp_c
+from climlog.analysis.stands import room_temp_c
 from climlog.analysis.start import AFTER, BEFORE, GIVEN, MADE_IN
 from climlog.analysis.verdict import (
     CLOSE,
@@ -37,7 +36,6 @@ from climlog.units import length_text
 HEADWORDS = {HOLDS: "Holds", CLOSE: "Close", RUNS_OUT: "Runs out"}
 NEGLIGIBLE_MM = SMALLEST_NEED_MM
 SAME_LINE_SHARE = 0.02
-LONG_SPELL_DAYS, DAYS_PER_YEAR = 730.0, 365.25
 KNOWN_FROM = {
     GIVEN: "given in the sheet",
     MADE_IN: "taken from the log of where it was made",
@@ -250,51 +248,6 @@ def safe_air_line(result: PlaceResult, units: str) -> str:
     return (
         f"Steady air {at} stays within the travel from {low:.0f} to {high:.0f} % relative humidity."
     )
-
-
-def spell_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """Say how long a damp and a dry spell take to use the travel up."""
-    if not result.piece.fastenings:
-        return ()
-    return tuple(
-        _spell_needed([one for one in result.spells_needed if one.spell == spell], units)
-        for spell in (DAMP, DRY)
-    )
-
-
-WAYS = {DAMP: "swelling", DRY: "shrinking"}
-BEGINS = {
-    WHEN_FIXED: "the moisture when fixed",
-    DRIEST: "the driest it gets in this log",
-    WETTEST: "the wettest it gets in this log",
-}
-
-
-def _spell_needed(rows: Sequence[SpellNeeded], units: str) -> str:
-    one = rows[0]
-    air = (
-        f"a spell of {one.rh_pct:.0f} % relative humidity at {temp_text(room_temp_c(), units)}, "
-        "however long,"
-    )
-    if all(row.days is None for row in rows):
-        return f"{sentence(air)} never uses the {WAYS[one.spell]} travel up."
-    said = "; ".join(
-        f"{_spell_days(row.days)} {BEGINS[row.begins]} ({row.begins_pct:.1f} %)" for row in rows
-    )
-    air = air.removesuffix(", however long,")
-    return f"{sentence(air)} uses the {WAYS[one.spell]} travel up {said}."
-
-
-def _spell_days(days: float | None) -> str:
-    if days is None:
-        return "never from"
-    if days <= 0.0:
-        return "before it begins, from"
-    if days < 1.0:
-        return "within a day from"
-    if days > LONG_SPELL_DAYS:
-        return f"in {days / DAYS_PER_YEAR:.0f} years from"
-    return f"in {days_text(days)} from"
 
 
 def share_line(result: PlaceResult) -> str:

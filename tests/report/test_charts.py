@@ -18,6 +18,7 @@ from climlog.analysis.place import PlaceResult, analyse_place
 from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
 from climlog.model.fasteners import Travel
+from climlog.report.air_bar import air_bar
 from climlog.report.axes import (
     Axis,
     area_path,
@@ -29,7 +30,7 @@ from climlog.report.axes import (
     time_ticks,
     value_ticks,
 )
-from climlog.report.charts import air_bar, air_chart, moisture_chart, time_axis, width_chart
+from climlog.report.charts import air_chart, moisture_chart, time_axis, width_chart
 from climlog.report.plan import plan_from_below
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
