@@ -22,9 +22,9 @@ from climlog.errors import ClimlogError
 from climlog.importer.log import Log, Sensor
 from climlog.model.board import Piece
 
-START_COST_S = 2.0
-"""What starting helpers costs: 1.3 to 1.5 s, nearly all imports, by tests/benchmarks/many_pieces.py
-on two cores; the rest keeps a busy machine from paying for nothing. [s]"""
+START_COST_S = 2.5
+"""What starting helpers costs. On two quiet cores, tests/benchmarks/many_pieces.py, it was 2.2 s,
+nearly all imports: 30 pieces of 0.19 s took 5.7 s here and 5.3 s shared out. [s]"""
 WARMING_UP = 1
 """Pieces not counted: the first also reads tables and imports what it needs."""
 MOST_WORKERS = 61
