@@ -186,7 +186,7 @@ def _best_delimiter(name: str, lines: Sequence[str]) -> tuple[str, Guess]:
             "mark between cells with --delimiter"
         )
     because = (
-        f"{scores[best]:.1f} cells a line can be read as numbers or times, more than otherwise"
+        "split there, most cells of a line are numbers or times"
     )
     return best, Guess("delimiter", DELIMITERS[best], because)
 

@@ -54,7 +54,7 @@ def log_lines(log: Log) -> list[str]:
     ]
     gaps = sorted(log.gaps, key=lambda gap: -gap.hours)
     lines += _first_of([f"{gap_text(gap)}." for gap in gaps], "gaps")
-    lines += [f"Taken: {one.what} is {one.value} ({one.because})." for one in log.guesses]
+    lines += [f"Taken: {one.what}: {one.value} ({one.because})." for one in log.guesses]
     lines += _first_of([f"Fault: {one.says}." for one in log.flags], "faults")
     return lines
 
