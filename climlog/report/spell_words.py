@@ -27,19 +27,17 @@ def spell_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
 
 def _spell_needed(rows: Sequence[SpellNeeded], units: str) -> str:
     one = rows[0]
-    air = (
-        f"a spell of {one.rh_pct:.0f} % relative humidity at {temp_text(room_temp_c(), units)}, "
-        "however long,"
-    )
+    air = f"a spell of {one.rh_pct:.0f} % relative humidity at {temp_text(room_temp_c(), units)}"
     if all(row.days is None for row in rows):
-        return f"{sentence(air)} never uses the {WAYS[one.spell]} travel up."
+        return f"{sentence(air)}, however long, never uses the {WAYS[one.spell]} travel up."
+    if one.days is not None and one.days <= 0.0:
+        return f"{sentence(air)} finds no {WAYS[one.spell]} travel to use up."
     fixed = f"{one.begins_pct:.1f}"
     said = "; ".join(
         f"{_spell_days(row.days)} {BEGINS[row.begins]} ({row.begins_pct:.1f} %)"
         for row in rows
         if row is one or f"{row.begins_pct:.1f}" != fixed
     )
-    air = air.removesuffix(", however long,")
     return f"{sentence(air)} uses the {WAYS[one.spell]} travel up {said}."
 
 

@@ -11,19 +11,27 @@ import psychrolib
 import pytest
 
 from climlog.analysis.air import air_of
-from climlog.analysis.disputes import plate_choices
+from climlog.analysis.course import Tuning
+from climlog.analysis.disputes import SetBack, plate_choices
+from climlog.analysis.fixing import FixedAt, Fixing
 from climlog.analysis.place import PlaceResult, analyse_place
+from climlog.analysis.readings import Residual
 from climlog.analysis.spells import monthly_range, spells
+from climlog.analysis.stands import SpellNeeded
 from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT, travel_over_width
 from climlog.importer.log import Flag
 from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
-from climlog.model.board import ALONG
+from climlog.model.board import ALONG, Measured
+from climlog.model.fasteners import Travel
 from climlog.model.remedies import Remedy, Step
 from climlog.report import advice, care, ground, wording
-from climlog.report.dispute_words import dispute_lines
+from climlog.report.dispute_words import dispute_lines, set_back_line
 from climlog.report.drawing_words import width_chart_text
+from climlog.report.measured_words import measured_lines
 from climlog.report.remedy_words import kind_rows, remedy_text
+from climlog.report.spell_words import spell_lines
+from climlog.report.terminal import place_text
 from climlog.report.terms import fastenings_named, numbers_text, temp_text
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
@@ -298,3 +306,96 @@ def test_the_card_tells_the_step_of_a_breadboard_end():
     half_mm = max(result.as_a_set.needs.swell_mm, result.as_a_set.needs.shrink_mm) / 2
     (_, normal), *_ = care.care_card(result, "metric").signs
     assert any(f"up to {half_mm:.1f} mm" in one for one in normal)
+
+
+ANY_SPELL = SpellNeeded("damp", 85.0, "when fixed", 8.0, None)
+
+
+@pytest.mark.parametrize(
+    ("days", "says"),
+    [
+        ((None, None, None), "however long, never uses the swelling travel up"),
+        ((0.0, 0.0, 0.0), "finds no swelling travel to use up"),
+        ((12.4, 20.0, 0.0), "up in 12 days from the moisture when fixed (8.0 %); in 20 days from"),
+        ((0.4, 1.2, 0.0), "within a day from the moisture when fixed"),
+        ((4000.0, None, 1.0), "in 11 years from the moisture when fixed (8.0 %); never from the"),
+    ],
+)
+def test_a_spell_is_told_in_days_or_as_never(holds, days, says):
+    rows = tuple(
+        replace(ANY_SPELL, spell=spell, begins=begins, begins_pct=at, days=one)
+        for spell in ("damp", "dry")
+        for begins, at, one in zip(
+            ("when fixed", "driest", "wettest"), (8.0, 7.0, 12.0), days, strict=True
+        )
+    )
+    damp, dry = spell_lines(replace(holds, spells_needed=rows), "metric")
+    assert "A spell of 85 % relative humidity at 21 °C" in damp
+    assert says in damp
+    assert "shrinking" in dry
+
+
+def test_clips_along_the_grain_hear_how_far_to_set_them_back(holds):
+    # Common practice, no source, contradicts itself; geometry of the tongue settles it: it swells
+    # 4 mm, shrinks 1 mm, and 7 mm of tongue are to be shared.
+    row = SetBack("clip", (0,), Travel(4.0, 1.0), 1.0, 7.0, 4.0, 6.0, 5.6)
+    said = set_back_line(row, holds, "metric")
+    assert "20 % of the way from its narrowest" in said
+    assert "mostly swells and wants a gap" in said
+    assert "Leave at least 4.0 mm (5/32 in) and at most 6.0 mm (15/64 in)" in said
+    wet = set_back_line(replace(row, needs=Travel(0.0, 5.0), least_gap_mm=0.0), holds, "metric")
+    assert "near its wettest" in wet
+    assert "Seat them fully" in wet
+    short = set_back_line(replace(row, least_gap_mm=6.5), holds, "metric")
+    assert "0.5 mm (1/64 in) too short" in short
+
+
+def test_quartersawn_is_told_where_something_runs_out_only(runs_out, holds):
+    # "Wood Handbook", FPL-GTR-190 (2010), table 13-5: red oak 0.00158 over 0.00369.
+    said = " ".join(dispute_lines(runs_out, "inch"))
+    assert f"{0.00158 / 0.00369:.2f} times as far square to its rings" in said
+    assert not any("Quartersawn" in one for one in dispute_lines(holds, "inch"))
+
+
+def test_another_month_stands_among_the_changes_by_its_work(runs_out):
+    used = FixedAt(9.5, Travel(5.0, 5.0), 60.0, 10)
+    room = replace(runs_out, fixing=Fixing(replace(used, month=0), used, can_loosen=True))
+    lines = advice.changes(room, "inch")
+    (month,) = (
+        at for at, one in enumerate(lines) if one.startswith("Fix it in October, or loosen")
+    )
+    (moisture,) = (at for at, one in enumerate(lines) if one.startswith("Bring the wood to 9.5 %"))
+    assert month < moisture
+    stuck = replace(room, fixing=replace(room.fixing, can_loosen=False))
+    assert any(
+        one.startswith("Fix it in October: a board") for one in advice.changes(stuck, "inch")
+    )
+    poor = replace(used, used_pct=95.0)
+    none = replace(room, fixing=Fixing(poor, poor, can_loosen=True))
+    assert not any("October" in one for one in advice.changes(none, "inch"))
+
+
+def test_what_was_measured_is_told_in_its_own_unit(holds):
+    day = date(2025, 8, 20)
+    rows = (
+        Residual(Measured(day, weight_g=22200.0), -30.4),
+        Residual(Measured(day, width_mm=978.0), 0.05),
+        Residual(Measured(day, moisture_pct=9.0, wood_temp_c=10.0), 0.61),
+    )
+    weight, width, moisture, tuned = measured_lines(
+        replace(holds, residuals=rows, tuning=Tuning(coefficient=0.9, sensor_rh=-1.5)), "metric"
+    )
+    assert "measured 22.2 kg, 30 g below" in weight
+    assert "as the middle of the weighed cases has it" in width
+    assert "9 % moisture, corrected for wood at 10 °C, 0.6 points above" in moisture
+    assert "the wood moves 0.90 times as far as the tables say; the sensor reads 1.5 % RH" in tuned
+
+
+@pytest.mark.parametrize("columns", [50, 80, 200])
+@pytest.mark.parametrize("sheet", ["dining_table.toml", "held_top.toml", "breadboard_table.toml"])
+def test_the_terminal_text_keeps_to_its_width_and_says_locked(monkeypatch, sheet, columns):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    text = place_text([result_of(sheet), result_of("wide_top_slots.toml")], "inch")
+    assert max(len(line) for line in text.splitlines()) <= min(columns, 100)
+    assert "999" not in text
+    assert text.count("\nThe log\n") == 1
