@@ -19,6 +19,7 @@ _HOMES = {
     "Piece": "climlog.model.board",
     "PlaceResult": "climlog.analysis.place",
     "Slab": "climlog.model.diffusion",
+    "analyse_many": "climlog.analysis.many",
     "analyse_place": "climlog.analysis.place",
     "equilibrium_moisture": "climlog.model.emc",
     "humidity_holding": "climlog.model.emc",

@@ -1,7 +1,8 @@
 """Published numbers and words, a row a fact, a source a row; read once, never written to.
 
 Every table has a `source` column (a key of sources.csv, or "common practice, no source",
-"derived" or "own default") and a `mark` column: read, memory, common practice or derived.
+"derived" or "own default") and a `mark` column: read (seen in the work named), read* (seen in
+others' transcriptions of it), memory, common practice or derived.
 """
 
 from functools import cache

@@ -13,7 +13,7 @@ from climlog.tables import load_table
 
 PUBLISHED = Path(__file__).parents[1] / "data" / "published"
 
-MARKS = {"read", "memory", "derived", "common practice"}
+MARKS = {"read", "read*", "memory", "derived", "common practice"}
 
 # Rows whose printed coefficient does not follow from their own printed or remembered shrinkage.
 # Borrowed from a relative in the handbook's table:
