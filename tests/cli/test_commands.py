@@ -101,6 +101,52 @@ def test_the_quick_form_needs_no_sheet_and_says_what_it_assumed(tmp_path):
     assert again.exit_code == 0, again.output
 
 
+QUICK = ("--wood", "cherry", "--width", "20 in", "--thickness", "3/4 in")
+
+
+def test_each_fastening_of_the_quick_form_is_a_candidate_of_its_own(tmp_path):
+    kinds = ("--fastening", "glue", "--fastening", "slot", "--fastening", "slot")
+    result = run("place", ROOM, *QUICK, *kinds, "--out", tmp_path, "--json", tmp_path / "n.json")
+    assert result.exit_code == 0, result.output
+    lines = result.stdout.splitlines()
+    assert lines[0].startswith("Candidates: verdict, ")
+    assert "with glue" in lines[1]
+    pieces = json.loads((tmp_path / "n.json").read_text(encoding="utf-8"))["pieces"]
+    found = {one["piece"]["name"]: one for one in pieces}
+    assert set(found) == {"cherry top with glue", "cherry top with slotted screws"}
+    assert {one["kind"] for one in found["cherry top with glue"]["fastenings"]} == {"glue"}
+    # Common practice, no source: glue lets nothing move, slots of the usual size let a top move.
+    assert found["cherry top with glue"]["as_a_set"]["verdict"] == "runs out"
+    assert found["cherry top with slotted screws"]["as_a_set"]["has_mm"]["swell"] > 10
+    assert len(list(tmp_path.glob("*.html"))) == 2
+
+
+def test_candidates_are_written_down_as_a_sheet_each(tmp_path):
+    kinds = ("--fastening", "button", "--fastening", "clip")
+    result = run(
+        "place", ROOM, *QUICK, *kinds, "--out", tmp_path, "-q", "--save-sheet", tmp_path / "q.toml"
+    )
+    assert result.exit_code == 0, result.output
+    sheets = sorted(tmp_path.glob("q-*.toml"))
+    assert len(sheets) == 2
+    for sheet, kind in zip(sheets, ("button", "clip"), strict=True):
+        assert f'kind = "{kind}"' in sheet.read_text(encoding="utf-8")
+
+
+def test_spells_and_the_month_are_among_the_numbers(placed):
+    _, _, numbers = placed
+    spells = numbers["safe_rh_pct"]["spells"]
+    assert [(one["spell"], one["begins"]) for one in spells] == [
+        (spell, begins) for spell in ("damp", "dry")
+        for begins in ("when fixed", "driest", "wettest")
+    ]  # fmt: skip
+    assert {"rh_pct", "begins_pct", "days"} <= set(spells[0])
+    assert {"best", "month"} == set(numbers["fixing"])
+    assert 1 <= numbers["fixing"]["month"]["month"] <= 12
+    assert {"plates_along_the_grain", "set_backs", "quartersawn"} == set(numbers["disputes"])
+    assert {"kind", "has_mm", "used_pct", "holds"} <= set(numbers["kinds"][0])
+
+
 def test_look_gives_the_numbers_of_the_contract():
     result = run("look", ROOM, "--json", "-")
     (log,) = json.loads(result.stdout)["logs"]
@@ -189,8 +235,19 @@ def edited(folder, old, new):
         ('width = "38 in"', 'width = "-38 in"', "above 0"),
         ('width = "38 in"', 'widht = "38 in"', "did you mean"),
         ('moisture_when_fixed = "7.5 %"', "", "moisture_when_fixed"),
+        (
+            "[finish]",
+            '[[measured]]\non = 2025-08-20\nwidth = "38 in"\nwood_temp = "50 F"\n[finish]',
+            "wood_temp corrects",
+        ),
     ],
-    ids=["unknown wood", "negative width", "misspelt key", "a day before the log starts"],
+    ids=[
+        "unknown wood",
+        "negative width",
+        "misspelt key",
+        "a day before the log starts",
+        "a wood temperature without a meter",
+    ],
 )
 def test_a_bad_sheet_is_one_clear_line_and_exit_1(tmp_path, old, new, says):
     sheet = edited(tmp_path, old, new)
