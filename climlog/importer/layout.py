@@ -185,9 +185,7 @@ def _best_delimiter(name: str, lines: Sequence[str]) -> tuple[str, Guess]:
             f"{name}: no line holds readings in columns; export the log as CSV, or name the "
             "mark between cells with --delimiter"
         )
-    because = (
-        "split there, most cells of a line are numbers or times"
-    )
+    because = "split there, most cells of a line are numbers or times"
     return best, Guess("delimiter", DELIMITERS[best], because)
 
 

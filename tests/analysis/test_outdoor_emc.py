@@ -73,7 +73,7 @@ def test_monthly_outdoor_emc_lies_near_the_wood_handbook(weather, city):
 def test_the_whole_place_job_reads_that_year_as_pvlib_does():
     result, means = through_the_job("723170TYA.CSV")
     expected = by_month(greensboro()).mean()
-    # Its February is of a leap year and ends with an hour stamped 29 February 00:00, so climlog lays
+    # Its February is of a leap year and ends with an hour stamped 29 February 00:00: climlog lays
     # it into a leap year and bridges that day: half a degree in 29 days at most, say 0.2.
     assert means["temp_air"].to_numpy() == pytest.approx(expected["temp_air"], abs=0.2)
     humidity = expected["relative_humidity"]
