@@ -13,7 +13,7 @@ import numpy as np
 
 from climlog.analysis.air import Air, air_of
 from climlog.analysis.crack_after import Outlook, WhatIf, outlook_of, what_if
-from climlog.analysis.crack_causes import ANY_STRAIN, judge_causes
+from climlog.analysis.crack_causes import ANY_STRAIN, WETTEST_DAYS, judge_causes
 from climlog.analysis.crack_history import (
     INSIDE,
     Draws,
@@ -42,7 +42,7 @@ from climlog.analysis.crack_scene import (
     SizeCheck,
 )
 from climlog.analysis.draws import draw_cases
-from climlog.analysis.place import PlaceResult, analyse_place, travel_with_play
+from climlog.analysis.place import FULL_YEAR_DAYS, PlaceResult, analyse_place, travel_with_play
 from climlog.analysis.start import GIVEN
 from climlog.analysis.warned import collected
 from climlog.importer.crack_sheet import Seen, known_signs
@@ -56,7 +56,6 @@ from climlog.units import HOURS_PER_DAY
 if TYPE_CHECKING:
     pass
 
-WETTEST_DAYS = 60
 AS_IT_WAS, ROOM_TO_SWELL, ROOM_BOTH_WAYS, AIR_HELD, IF_FREE = (
     "as it was", "room to swell", "room both ways", "air held", "fastenings free",
 )  # fmt: skip
@@ -194,8 +193,15 @@ def _analyse(place: PlaceResult, seen: Seen) -> CrackResult:
         fastenings_known=scene.fastenings_known,
         place_middle_pct=middle_pct,
         ring_cup_mm=scene.ring_cup_mm,
-        missing=tuple(name for name in known_signs() if name not in seen.signs),
+        missing=_missing(place, seen),
     )
+
+
+def _missing(place: PlaceResult, seen: Seen) -> tuple[str, ...]:
+    """List the signs nobody told; growth past the first year only once a year has passed."""
+    young = (seen.on - place.start.fixed_on).days < FULL_YEAR_DAYS
+    told = {*seen.signs, *(["grows"] if young else [])}
+    return tuple(name for name in known_signs() if name not in told)
 
 
 def fastened_by(place: PlaceResult, draws: Draws, seen: Seen) -> Fastened:

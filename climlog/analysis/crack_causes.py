@@ -49,6 +49,7 @@ FAR_OFF_PCT = 1.0
 STILL_WET_PCT = 0.3
 TREND_PCT = 0.3
 TELLING_CUP_MM = 0.1
+WETTEST_DAYS = 60
 
 
 def judge_causes(scene: Scene) -> tuple[Cause, ...]:
@@ -283,6 +284,7 @@ def _wet_stock(scene: Scene) -> Cause:
     figures = {
         "fixed_pct": place.start.fixed_pct,
         "place_wettest_pct": scene.place_wettest_pct,
+        "damp_days": min(WETTEST_DAYS, place.log_days),
         "days_since_fixed": float(age_days),
         "days_to_63_pct": place.days_to_63_pct,
         "left_pct": draws.middle(left),

@@ -116,6 +116,9 @@ class _Told:
     def moisture(self, name: str) -> str:
         return f"{self.figures[name]:.1f} %"
 
+    def days(self, name: str) -> str:
+        return f"{self.figures[name]:.0f} days"
+
     def strain(self, name: str = "strain") -> str:
         return f"{self.figures[name] * PCT:.2f} %"
 
@@ -188,8 +191,8 @@ SENTENCES: dict[str, Callable[[_Told], str]] = {
         f"make it about {t.size('set_mm')} narrower for good."
     ),
     "swelling_hardly_blocked": lambda t: (
-        f"Swelling was stopped from {t.day}, but it wanted only {t.size('needs_mm')} and had "
-        f"{t.size('has_mm')}: hardly enough to crush anything."
+        f"Swelling was stopped from {t.day}, where it wanted {t.size('needs_mm')} and had "
+        f"{t.size('has_mm')}: too little to crush the wood."
     ),
     "swelling_free": lambda t: (
         f"Swelling needed {t.size('needs_mm')} and had {t.size('has_mm')}: nothing was crushed."
@@ -212,10 +215,7 @@ SENTENCES: dict[str, Callable[[_Told], str]] = {
     ),
     "fixed_wetter": lambda t: _fixed(t, "wetter than"),
     "fixed_drier": lambda t: _fixed(t, "drier than"),
-    "fixed_in_balance": lambda t: (
-        f"Fixed at {t.moisture('fixed_pct')}, within a point of the "
-        f"{t.moisture('place_middle_pct')} that this air holds on average."
-    ),
+    "fixed_in_balance": lambda t: _fixed(t, "within a point of"),
     "faces_apart": _faces,
     "rings_cup_too": lambda t: (
         f"The rings alone would cup each flat-sawn board by about {t.size('ring_cup_mm')}, hollow "
@@ -224,12 +224,12 @@ SENTENCES: dict[str, Callable[[_Told], str]] = {
     ),
     "faces_alike": lambda t: "Both faces let moisture through alike.",
     "still_wet": lambda t: (
-        f"Fixed at {t.moisture('fixed_pct')}, wetter than the dampest two months here would hold "
-        f"({t.moisture('place_wettest_pct')}); about {t.points('left_pct')} of that was still "
-        f"there {t.figures['days_since_fixed']:.0f} days on."
+        f"Fixed at {t.moisture('fixed_pct')}, wetter than the dampest {t.days('damp_days')} of "
+        f"this log would hold ({t.moisture('place_wettest_pct')}); about {t.points('left_pct')} of "
+        f"that was still there {t.figures['days_since_fixed']:.0f} days on."
     ),
     "dry": lambda t: (
-        f"Fixed at {t.moisture('fixed_pct')}; the dampest two months here hold "
+        f"Fixed at {t.moisture('fixed_pct')}; the dampest {t.days('damp_days')} of this log hold "
         f"{t.moisture('place_wettest_pct')}. A board like this makes 63 % of a change in "
         f"{t.figures['days_to_63_pct']:.0f} days, and {t.figures['days_since_fixed']:.0f} had "
         "passed."

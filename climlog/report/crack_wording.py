@@ -103,9 +103,13 @@ def _missed(result: CrackResult) -> str:
         where = f"this log begins {_days(days)} after the crack was seen"
     else:
         where = f"this log ends {_days(days)} before the crack was seen"
+    span, rest = "in this air", ""
+    if not result.place.is_full_year:
+        span = f"in the {_days(round(result.place.log_days))} of this log"
+        rest = " Other seasons may ask for more."
     return (
-        f"{where}, so it cannot tell what opened it, only whether it could happen again: in this "
-        f"air the limit of the wood would be passed in {again * PCT:.0f} of 100 cases."
+        f"{where}, so it cannot tell what opened it, only whether it could happen again: {span} "
+        f"the limit of the wood would be passed in {again * PCT:.0f} of 100 cases.{rest}"
     )
 
 
@@ -197,7 +201,7 @@ def prevention_lines(result: CrackResult, units: str) -> tuple[str, ...]:
     if not place.piece.fastenings:
         return ("The sheet has no fastenings, so nothing can be said of what they should give.",)
     lines = [
-        "In this air, over its whole width, it needs room for "
+        "Travel needed in this air, over its whole width: "
         f"{travel_text(place.as_a_set.needs, units)}."
     ]
     lines += [remedy_text(one, place.piece, units) for one in place.remedies[:MOST_REMEDIES]]
