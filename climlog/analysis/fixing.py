@@ -17,6 +17,7 @@ from climlog.analysis.stands import Board
 from climlog.analysis.verdict import HOLDS, travel_over_width, used_pct_of, verdict_of
 from climlog.model.fasteners import Travel
 from climlog.model.layout import SetTravel
+from climlog.model.poses import LARGEST_STRAIN
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
@@ -93,9 +94,10 @@ def fixing_of(board: Board, air: Air, travel: SetTravel) -> Fixing | None:
     Returns
     -------
     Fixing or None
-        None where the set has no travel one way, or nothing moves.
+        None where the set has no travel one way or no limit, or nothing moves.
     """
-    if min(travel.swell_strain, travel.shrink_strain) <= LEAST_ROOM:
+    rooms = (travel.swell_strain, travel.shrink_strain)
+    if min(rooms) <= LEAST_ROOM or max(rooms) >= LARGEST_STRAIN:
         return None
     begin = settled_pct(air)
     tuning = replace(board.tuning, start_pct=0.0)

@@ -63,6 +63,11 @@ def counted(need_mm: float) -> float:
     return 0.0 if need_mm <= SMALLEST_NEED_MM else need_mm
 
 
+def moves(judged: Judgement) -> bool:
+    """Whether anything is needed, one way or the other."""
+    return bool(counted(judged.needs.swell_mm) or counted(judged.needs.shrink_mm))
+
+
 def counted_room(room_mm: float) -> float:
     """Room beyond which a need counts as more than there is, in mm."""
     return max(room_mm + ROUNDING_MM, SMALLEST_NEED_MM)

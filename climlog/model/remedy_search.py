@@ -21,6 +21,7 @@ from climlog.units import MM_PER_INCH
 TAKE_OUT, OTHER_KIND, MOVE_LINE = "take out", "use another kind", "move the pinned line"
 EFFORT = {TAKE_OUT: 1, MOVE_LINE: 3}
 FIXED = "fixed"
+HINGE = "hinge"
 UNDER_A_TOP = "rail"
 INCH_STEP_MM = {1.0: MM_PER_INCH / 16, 0.5: MM_PER_INCH / 32}
 """What a step in whole or half millimetres becomes on an inch rule."""
@@ -236,12 +237,16 @@ def _sides(held: Held) -> set[tuple[int, int]]:
 
 
 def moved_line(held: Held) -> tuple[Step, Held] | None:
-    """Move the one tight line to the middle of everything else; None where there is no such."""
+    """Move the one tight line to the middle of everything else; None where there is no such.
+
+    An edge hung on hinges stays the edge that it is.
+    """
     shapes = load_table("fastening_kinds")["shape"]
     tight = tuple(at for at, one in held.items() if shapes[one.kind] == FIXED)
     others_y_mm = [one.y_mm for at, one in held.items() if at not in tight]
     lines_y_mm = {held[at].y_mm for at in tight}
-    if len(lines_y_mm) != 1 or not others_y_mm:
+    is_hung = any(held[at].kind == HINGE for at in tight)
+    if len(lines_y_mm) != 1 or not others_y_mm or is_hung:
         return None
     from_mm, to_mm = lines_y_mm.pop(), (min(others_y_mm) + max(others_y_mm)) / 2
     if abs(from_mm - to_mm) <= STAYS_MM:

@@ -4,12 +4,14 @@ from datetime import date
 
 from climlog.analysis.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import HOLDS
+from climlog.analysis.verdict import HOLDS, moves
 from climlog.report.dispute_words import dispute_lines
 from climlog.report.remedy_words import remedy_text
 from climlog.report.terms import days_text
+from climlog.tables import load_table
 
 MOST_REMEDIES = 5
+SCREWED = ("rail", "leg", "bar")
 
 
 def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
@@ -22,6 +24,11 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
     judged, ways = result.as_a_set, _ways(result, units)
     if not result.piece.fastenings:
         return ("Add the fastenings to the sheet, or give --fastening, to have them judged.", *ways)
+    if judged.verdict != HOLDS and not moves(judged):
+        return (
+            f"It hardly moves in the {days_text(result.log_days)} of this log, so no change can be "
+            "sized by it: give a log of a winter and a summer.",
+        )
     if judged.verdict != HOLDS and not ways:
         return (
             "No single change of these fastenings was found to hold with a margin: choose another "
@@ -35,7 +42,14 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
             "logger running through a winter and a summer before you rely on it.",
             *ways,
         )
-    return ("Fit it as drawn; drive the screws snug, then back them off a quarter turn.", *ways)
+    return (_fit_as_drawn(result), *ways)
+
+
+def _fit_as_drawn(result: PlaceResult) -> str:
+    shapes = load_table("fastening_kinds")["place"]
+    if any(shapes[one.kind] in SCREWED for one in result.piece.fastenings):
+        return "Fit it as drawn; drive the screws snug, then back them off a quarter turn."
+    return "Fit it as drawn."
 
 
 def _ways(result: PlaceResult, units: str) -> tuple[str, ...]:

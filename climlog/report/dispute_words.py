@@ -6,7 +6,7 @@ import numpy as np
 
 from climlog.analysis.disputes import Quartersawn, SetBack
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import HOLDS, MOST_USED_PCT, counted, verdict_of
+from climlog.analysis.verdict import HOLDS, MOST_USED_PCT, counted, moves, verdict_of
 from climlog.report.plates import plates_line
 from climlog.report.terms import day_text, plural_of, sentence, travel_text
 from climlog.units import length_text
@@ -28,7 +28,8 @@ def other_dispute_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
     """Settle the set-back of clips and buttons, and what quartersawn boards would do."""
     lines = [set_back_line(one, result, units) for one in result.disputes.set_backs]
     quartersawn = result.disputes.quartersawn
-    if quartersawn is not None and result.fastenings and result.as_a_set.verdict != HOLDS:
+    judged = result.as_a_set
+    if quartersawn is not None and result.fastenings and moves(judged) and judged.verdict != HOLDS:
         lines.append(quartersawn_line(quartersawn, result, units))
     return tuple(lines)
 

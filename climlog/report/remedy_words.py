@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import MOST_USED_PCT, RUNS_OUT, travel_over_width, verdict_of
+from climlog.analysis.verdict import MOST_USED_PCT, RUNS_OUT, moves, travel_over_width, verdict_of
 from climlog.model.board import Fastening, Piece
 from climlog.model.remedies import MOVE_LINE, OTHER_KIND, TAKE_OUT, KindOutcome, Remedy, Step
 from climlog.report.terms import (
@@ -99,7 +99,13 @@ def _which(indices: Sequence[int], fastenings: Sequence[Fastening]) -> str:
 
 
 def kind_rows(result: PlaceResult, units: str) -> tuple[KindRow, ...]:
-    """Lay the kinds side by side, the roomiest first."""
+    """Lay the kinds side by side, the roomiest first.
+
+    None where there is only the piece's own, or nothing moves and so nothing tells them apart.
+    """
+    own = {one.kind for one in result.piece.fastenings}
+    if not moves(result.as_a_set) or {one.kind for one in result.kinds} <= own:
+        return ()
     ordered = sorted(result.kinds, key=lambda one: one.used_share)
     locked = [one for one in ordered if one.used_share * 100 >= MOST_USED_PCT]
     rows = [_kind_row(one, result.piece.width_mm, units) for one in ordered if one not in locked]

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from climlog.model.board import Fastening
+from climlog.tables import load_table
 from climlog.units import fahrenheit_from_celsius, length_text
 
 if TYPE_CHECKING:
@@ -14,8 +15,10 @@ if TYPE_CHECKING:
 
 NO_LIMIT = "no limit"
 NONE = "none"
+NO_TRAVEL = "no travel"
 LOCKED = "locked"
 LEAST_MM = 0.05
+WITHOUT_RAIL = ("frame", "opening", "end", "drawer", "wall")
 MINUS = "\N{MINUS SIGN}"
 FREE_STRAIN = 0.19
 """A set travel of this share of the width or more is one that nothing stops."""
@@ -78,6 +81,8 @@ def room_text(length_mm: float, units: str) -> str:
 def travel_text(travel: "Travel", units: str) -> str:
     """Write both travels, swelling first; as one where they read the same."""
     swell, shrink = room_text(travel.swell_mm, units), room_text(travel.shrink_mm, units)
+    if swell == shrink == NONE:
+        return NO_TRAVEL
     return f"{swell} each way" if swell == shrink else f"{swell} swelling, {shrink} shrinking"
 
 
@@ -93,11 +98,22 @@ def plural_of(kind: str) -> str:
 
 
 def fastenings_named(fastenings: Iterable[Fastening]) -> str:
-    """Name fastenings by kind and rail, each kind once."""
+    """Name fastenings by kind and rail, each kind once; edges in a frame have no rail."""
+    places = load_table("fastening_kinds")["place"]
     rails: dict[str, dict[str, None]] = {}
     for one in fastenings:
         rails.setdefault(one.kind, {})[one.rail] = None
-    return joined([f"the {plural_of(kind)} on {_where(tuple(on))}" for kind, on in rails.items()])
+    return joined(
+        [
+            f"the {plural_of(kind)}"
+            + (f" on {_where(tuple(on))}" if _has_rail(kind, str(places[kind])) else "")
+            for kind, on in rails.items()
+        ]
+    )
+
+
+def _has_rail(kind: str, place: str) -> bool:
+    return place not in WITHOUT_RAIL and kind != "hinge"
 
 
 def _where(rails: Sequence[str]) -> str:

@@ -16,9 +16,10 @@ from climlog.analysis.verdict import (
     RUNS_OUT,
     SMALLEST_NEED_MM,
     Judgement,
-    counted,
     counted_room,
+    moves,
 )
+from climlog.report.projection_words import basis_words, projected_caution, within_words
 from climlog.report.terms import (
     LOCKED,
     NONE,
@@ -36,6 +37,7 @@ from climlog.units import length_text
 HEADWORDS = {HOLDS: "Holds", CLOSE: "Close", RUNS_OUT: "Runs out"}
 NEGLIGIBLE_MM = SMALLEST_NEED_MM
 SAME_LINE_SHARE = 0.02
+LEAST_USED_PCT = 0.5
 KNOWN_FROM = {
     GIVEN: "given in the sheet",
     MADE_IN: "taken from the log of where it was made",
@@ -57,20 +59,28 @@ def verdict_word(judgement: Judgement) -> str:
 def headline(result: PlaceResult, units: str) -> str:
     """Answer in one sentence, with dates and lengths."""
     judged = result.as_a_set
-    within = "" if result.is_full_year else f" in the {days_text(result.log_days)} of this log"
+    within = within_words(result)
     if not result.piece.fastenings:
         return f"{_movement(result, units)}{within}; no fastenings were given, so none is judged."
     doubt = ", though too close to call" if judged.too_close_to_call else ""
     word = f"{HEADWORDS[judged.verdict]}{within}{doubt}"
     if judged.verdict == RUNS_OUT and judged.runs_out_on is not None:
         on = f" on {day_text(judged.runs_out_on)}"
+        if result.projection is not None:
+            on = f" about {day_text(judged.runs_out_on)}, in a year {basis_words(result)}"
         return f"{HEADWORDS[RUNS_OUT]}{on}{doubt}: {_shortfall(result, units)}."
-    used = f"its fastenings use {judged.used_pct:.0f} % of their travel"
-    if judged.used_pct < 0.5:
-        used = "its fastenings leave it free"
-    if judged.verdict == CLOSE:
-        used += f", and in {judged.share_of_draws * 100:.0f} of 100 likely cases it runs out"
-    return f"{word}: {_movement(result, units)}, and {used}."
+    return f"{word}: {_movement(result, units)}, {_used_clause(judged)}."
+
+
+def _used_clause(judged: Judgement) -> str:
+    """Say what it uses of the travel, and in how many cases more than there is."""
+    cases = f"in {judged.share_of_draws * 100:.0f} of 100 likely cases"
+    if max(judged.has.swell_mm, judged.has.shrink_mm) < SMALLEST_NEED_MM:
+        return f"but its fastenings leave it no travel, and {cases} it would want some"
+    used = f"and its fastenings use {judged.used_pct:.0f} % of their travel"
+    if judged.used_pct < LEAST_USED_PCT:
+        used = "and its fastenings leave it free"
+    return f"{used}, and {cases} it runs out" if judged.verdict == CLOSE else used
 
 
 def _movement(result: PlaceResult, units: str) -> str:
@@ -112,7 +122,8 @@ def _shortfall(result: PlaceResult, units: str) -> str:
         for word, needs_mm, _, when, _ in short
     )
     rooms = [room_text(has_mm, units) for _, _, has_mm, _, _ in short]
-    given = "leave it no room" if set(rooms) == {NONE} else f"allow only {' and '.join(rooms)}"
+    only = f"{rooms[0]} each way" if len(rooms) > len(set(rooms)) else " and ".join(rooms)
+    given = "leave it no room" if set(rooms) == {NONE} else f"allow only {only}"
     stops = " and ".join(dict.fromkeys(names for *_, names in short if names))
     return f"{result.piece.name} would get {wants}, but {stops or 'its fastenings'} {given}"
 
@@ -124,7 +135,7 @@ def worst_line(result: PlaceResult, units: str) -> str | None:
     number, worst = max(
         enumerate(result.fastenings, start=1), key=lambda pair: pair[1].judgement.used_pct
     )
-    if worst.judgement.used_pct < 0.5:
+    if worst.judgement.used_pct < LEAST_USED_PCT:
         return None
     return (
         f"The worst fastening is number {number}, {worst.fastening.name}: alone it "
@@ -136,11 +147,10 @@ def fastening_line(one: FasteningResult, units: str) -> str:
     """Say one fastening's needs, room and verdict."""
     judged = one.judgement
     when = f", from {day_text(judged.runs_out_on)}" if judged.runs_out_on else ""
-    needs = travel_text(judged.needs, units)
-    if not (counted(judged.needs.swell_mm) or counted(judged.needs.shrink_mm)):
-        needs = "no travel"
+    if not moves(judged):
+        return f"needs no travel: {verdict_word(judged)}"
     return (
-        f"needs {needs}; has {travel_text(judged.has, units)}; "
+        f"needs {travel_text(judged.needs, units)}; has {travel_text(judged.has, units)}; "
         f"{used_words(judged)}: {verdict_word(judged)}{when}"
     )
 
@@ -218,8 +228,11 @@ def _line_place(y_mm: float, width_mm: float, units: str) -> str:
 def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
     """Air, board moisture and how it was when fixed."""
     air, course, start = result.air, result.course, result.start
+    air_before = (
+        "this log's air" if result.projection is None else "the year's air, partly projected,"
+    )
     known = KNOWN_FROM.get(
-        start.known_from, "taken from this log's air before that day, so only roughly known"
+        start.known_from, f"taken from {air_before} before that day, so only roughly known"
     )
     return (
         f"Air: {temp_text(float(np.nanmin(air.temp_c)), units)} to "
@@ -281,7 +294,9 @@ def mind(result: PlaceResult) -> tuple[str, ...]:
 
 
 def short_log_caution(result: PlaceResult) -> str | None:
-    """Say that a log is not a year, where it is not."""
+    """Say that a log is not a year, where it is not, or that the rest of it is projected."""
+    if result.projection is not None:
+        return projected_caution(result.projection)
     if result.is_full_year:
         return None
     return (
@@ -298,7 +313,7 @@ def _log_cautions(result: PlaceResult) -> list[str]:
     lines += [
         f"{sentence(one.says).rstrip('.')}. Put a logger where the piece will stand; furniture "
         "indoors does not see such air."
-        for one in result.log.flags
+        for one in result.flags
         if "outdoor" in one.kind
     ]
     if start.stands == BEFORE:

@@ -33,6 +33,7 @@ from climlog.report.remedy_words import kind_rows, remedy_text
 from climlog.report.spell_words import spell_lines
 from climlog.report.terminal import place_text
 from climlog.report.terms import fastenings_named, numbers_text, temp_text
+from tests.analysis.made import fastening, made_log, oak_top
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
 
@@ -399,3 +400,27 @@ def test_the_terminal_text_keeps_to_its_width_and_says_locked(monkeypatch, sheet
     assert max(len(line) for line in text.splitlines()) <= min(columns, 100)
     assert "999" not in text
     assert text.count("\nThe log\n") == 1
+
+
+def test_a_day_in_which_nothing_moves_is_not_told_as_trouble():
+    day = made_log(np.full(24, 20.0), 43.0 + np.sin(np.arange(24)))
+    glued = oak_top(fastening("glue", 40), fastening("glue", -40), width_mm=100.0)
+    result = analyse_place(glued, day)
+    said = everything_said(result, "metric")
+    assert "hardly moves" in said
+    assert "leaves it free" not in said
+    assert "leave it free" not in said
+    assert "Quartersawn" not in said
+    assert kind_rows(result, "metric") == ()
+
+
+def test_what_has_no_rail_is_named_without_one():
+    # Common practice, no source: a hung door has an edge in an opening, not a rail under it.
+    hung = oak_top(
+        fastening("hinge", -450, rail=ALONG), fastening("door", 450, rail=ALONG, gap_mm=1.0)
+    )
+    assert fastenings_named(hung.fastenings) == "the hinges and the door edges"
+    # The hinged edge is not a line to be moved about.
+    result = analyse_place(hung, made_log(np.full(24 * 90, 20.0), np.full(24 * 90, 75.0)))
+    assert result.as_a_set.verdict == RUNS_OUT
+    assert not any("ove the hinges" in one for one in advice.advice(result, "inch"))
