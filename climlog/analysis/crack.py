@@ -70,6 +70,8 @@ class CrackResult:
     ----------
     place : PlaceResult
         The same piece and log, as the job of `place` sees them.
+    log : Log
+        Of the place where it cracked.
     causes : tuple of Cause
         The best supported first.
     what_ifs : tuple of WhatIf
@@ -88,6 +90,7 @@ class CrackResult:
     """
 
     place: PlaceResult
+    log: Log
     seen: Seen
     window: Window
     causes: tuple[Cause, ...]
@@ -140,18 +143,19 @@ def analyse_crack(
     """
     refuse_before_fixing(piece, seen)
     with collected() as limits:
-        result = _analyse(analyse_place(piece, log, made_in, units), seen)
+        place = analyse_place(piece, log, made_in, units)
+        result = _analyse(place, place.log or log, seen)
     return replace(result, limits=(*result.place.limits, *limits))
 
 
-def _analyse(place: PlaceResult, seen: Seen) -> CrackResult:
+def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
     piece = place.piece
     window = window_of(piece, seen, place.air)
     cases = draw_cases(place.start.known_from == GIVEN)
     draws = draw_crack(cases, place.weighing.weights, piece)
     fastened = fastened_by(place, draws, seen)
     history = live(piece, place.air, place.start.fixed_pct, draws, fastened)
-    middle_pct, wettest_pct = _place_moistures(air_of(place.log))
+    middle_pct, wettest_pct = _place_moistures(air_of(log))
     elsewhere = _elsewhere(place, window, draws, fastened, middle_pct)
     middle, without_set = (
         middle_of(history, held, history.free_strain, draws)
@@ -177,6 +181,7 @@ def _analyse(place: PlaceResult, seen: Seen) -> CrackResult:
     set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
     return CrackResult(
         place=place,
+        log=log,
         seen=seen,
         window=window,
         causes=judge_causes(scene),

@@ -14,6 +14,7 @@ import numpy as np
 
 from climlog.analysis.crack_history import INSIDE, MiddleCourse, peak, steps_between
 from climlog.analysis.crack_scene import (
+    CUP_OPPOSITE,
     FITS,
     IN_BALANCE,
     NARROWER,
@@ -266,10 +267,14 @@ def _one_face(scene: Scene) -> Cause:
     }
     key, weight = ("faces_apart", 1) if layers.bend.value >= ANY_SET else ("faces_alike", -STRONG)
     evidence = [Evidence(key, weight, layers.bend.on, figures)]
-    if scene.seen.signs.get("cup") in ("up", "down") and abs(scene.ring_cup_mm) >= TELLING_CUP_MM:
+    reported = scene.seen.signs.get("cup")
+    opposite = reported == ("up" if layers.cup_mm < 0 else "down") and abs(layers.cup_mm) > 0
+    if opposite:
+        evidence.append(Evidence(CUP_OPPOSITE, -STRONG, None, figures))
+    if reported in ("up", "down") and abs(scene.ring_cup_mm) >= TELLING_CUP_MM:
         rings = {"ring_cup_mm": abs(scene.ring_cup_mm), "drying": float(scene.ring_cup_mm > 0)}
         evidence.append(Evidence("rings_cup_too", -1, None, rings))
-    return _cause(scene, ONE_FACE, share, impossible, evidence)
+    return _cause(scene, ONE_FACE, share, impossible, evidence, opposite)
 
 
 def _wet_stock(scene: Scene) -> Cause:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 FITS, WIDER, NARROWER = "fits", "wider", "narrower"
+CUP_OPPOSITE = "cup_opposite"
 IN_BALANCE, WARMER = "fixed in balance", "warmer"
 
 
@@ -62,8 +63,8 @@ class Cause:
 
     @property
     def score(self) -> int:
-        """What the signs weigh together."""
-        return sum(one.weight for one in self.evidence if one.key == "sign")
+        """What the signs weigh together, one that contradicts the log included."""
+        return sum(one.weight for one in self.evidence if one.key in ("sign", CUP_OPPOSITE))
 
 
 @dataclass(frozen=True)

@@ -217,6 +217,11 @@ SENTENCES: dict[str, Callable[[_Told], str]] = {
     "fixed_drier": lambda t: _fixed(t, "drier than"),
     "fixed_in_balance": lambda t: _fixed(t, "within a point of"),
     "faces_apart": _faces,
+    "cup_opposite": lambda t: (
+        "The cup reported is the other way round: the faces as given would make the "
+        f"{'show' if t.figures['show_face_hollow'] else 'hidden'} face the hollow one. Ask about "
+        "rings, water, or what lay on it."
+    ),
     "rings_cup_too": lambda t: (
         f"The rings alone would cup each flat-sawn board by about {t.size('ring_cup_mm')}, hollow "
         f"on its {'bark' if t.figures['drying'] else 'heart'} side: look whether every board cups "

@@ -71,13 +71,13 @@ def _context(result: CrackResult, units: str) -> dict[str, Any]:
         "told": told_lines(result),
         "title_block": _title_block(result, units),
         "limits": LIMITS,
-        "log": log_account(result.place.log),
+        "log": log_account(result.log),
         "sources": _sources(result),
     }
 
 
 def _title_block(result: CrackResult, units: str) -> tuple[tuple[str, str], ...]:
-    piece, log = result.piece, result.place.log
+    piece, log = result.piece, result.log
     size = " x ".join(
         length_text(one, units) for one in (piece.width_mm, piece.length_mm, piece.thickness_mm)
     )

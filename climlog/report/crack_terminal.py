@@ -36,7 +36,7 @@ def crack_text(result: CrackResult, units: str) -> str:
     lines += section("Still to ask, the most telling first", missing_lines(result)[:MOST_ASKED])
     lines += section("Mind", care_lines(result, units))
     lines += section("How it was judged", LIMITS)
-    lines += section("The log", log_lines(result.place.log))
+    lines += section("The log", log_lines(result.log))
     return "\n".join(lines[:-1])
 
 

@@ -25,6 +25,7 @@ from climlog.errors import UnusableInputError
 from climlog.importer.crack_sheet import Seen
 from climlog.model.board import ALONG, Measured
 from climlog.model.emc import humidity_holding
+from climlog.model.finishes import finish_named
 from climlog.model.woods import wood_named
 from tests.analysis.made import fastening, made_log, oak_top
 
@@ -230,6 +231,19 @@ def test_a_reported_cup_is_held_against_what_the_rings_alone_would_do():
     assert result.ring_cup_mm == pytest.approx(by_hand_mm, rel=0.02)
     faces = next(one for one in result.causes if one.key == ONE_FACE)
     assert "rings_cup_too" in [one.key for one in faces.evidence]
+
+
+@pytest.mark.parametrize(("cup", "opposite"), [("down", False), ("up", True)])
+def test_a_cup_against_the_drier_face_speaks_against_the_faces(cup, opposite):
+    # The hidden face is bare and dries first, and the drier face is the hollow one (Hoadley, Getty
+    # 1998, read): edges down fits, edges up does not.
+    piece = tight_rows(show_face=finish_named("polyurethane", 3))
+    seen = Seen(date(2025, 3, 1), None, {"cup": cup})
+    result = analyse_crack(piece, air_at([10.0, 6.0], [30, 200]), seen)
+    faces = next(one for one in result.causes if one.key == ONE_FACE)
+    assert result.layers.cup_mm < 0
+    assert ("cup_opposite" in [one.key for one in faces.evidence]) == opposite
+    assert (faces.score > 0) != opposite
 
 
 def test_with_room_both_ways_nothing_is_ever_held():
