@@ -30,10 +30,7 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
             "sized by it: give a log of a winter and a summer.",
         )
     if judged.verdict != HOLDS and not ways:
-        return (
-            "No single change of these fastenings was found to hold with a margin: choose another "
-            "kind from the table of kinds, or make the top of narrower or quartersawn boards.",
-        )
+        return (_no_change(result),)
     if judged.verdict != HOLDS:
         return ways
     if not result.is_full_year:
@@ -43,6 +40,14 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
             *ways,
         )
     return (_fit_as_drawn(result), *ways)
+
+
+def _no_change(result: PlaceResult) -> str:
+    lead = "No single change of these fastenings was found to hold with a margin"
+    other = "make the piece narrower, of quartersawn boards, or as a panel in a frame"
+    if any(one.holds for one in result.kinds):
+        return f"{lead}: choose a kind that holds from the table of kinds, or {other}."
+    return f"{lead}, and no kind in its place holds with its usual sizes: {other}."
 
 
 def _fit_as_drawn(result: PlaceResult) -> str:

@@ -424,3 +424,12 @@ def test_what_has_no_rail_is_named_without_one():
     result = analyse_place(hung, made_log(np.full(24 * 90, 20.0), np.full(24 * 90, 75.0)))
     assert result.as_a_set.verdict == RUNS_OUT
     assert not any("ove the hinges" in one for one in advice.advice(result, "inch"))
+
+
+def test_where_no_change_holds_the_piece_itself_is_to_change(runs_out):
+    # Narrower boards glued to the same width move just as far: only a narrower piece moves less.
+    stuck = replace(runs_out, remedies=(), fixing=None)
+    (said,) = advice.changes(stuck, "inch")
+    assert said.startswith("No single change")
+    assert "make the piece narrower, of quartersawn boards" in said
+    assert ("from the table of kinds" in said) == any(one.holds for one in stuck.kinds)
