@@ -121,6 +121,17 @@ def climate_band(air: Air) -> ClimateBand:
     )
 
 
+def climate_of_record(air: Air) -> ClimateBand | None:
+    """Describe a record of more than a year; None for less, or where no cycle can be told."""
+    record_days = air.times.size * air.step_hours / HOURS_PER_DAY
+    if record_days <= SPAN_DAYS or air.step_hours > HOURS_PER_DAY:
+        return None
+    steps = round(band_figure("window") * HOURS_PER_DAY / air.step_hours)
+    if np.isnan(centred_mean(air.rh_pct, steps)).all():
+        return None
+    return climate_band(air)
+
+
 def centred_mean(values: "Floats", steps: int) -> "Floats":
     """Average over a window of so many steps around each value, half a step's weight at its ends.
 

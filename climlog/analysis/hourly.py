@@ -13,7 +13,7 @@ from climlog.analysis.verdict import MOST_USED_PCT, SMALLEST_NEED_MM
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-MEASURED, BRIDGED, GAP = "measured", "bridged", "gap"
+MEASURED, BRIDGED, PROJECTED, GAP = "measured", "bridged", "projected", "gap"
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,7 +30,8 @@ class Hourly:
         Share of the set's travel used that way, 0 while it goes the other way; at most 999, and
         NaN throughout where nothing limits it. [%]
     air_from : array of str
-        "measured", "bridged" (a straight line over a short gap) or "gap".
+        "measured", "bridged" (a straight line over a short gap), "projected" (from the outdoors)
+        or "gap".
     """
 
     times: pd.DatetimeIndex
@@ -65,8 +66,12 @@ def _used_pct(moved_mm: "NDArray[np.float64]", has_mm: float) -> "NDArray[np.flo
 def _air_from(result: PlaceResult) -> "NDArray[np.str_]":
     """Say of each step whether a reading lies in it, a line runs over it, or nothing is known."""
     times, step = result.air.times, pd.Timedelta(hours=result.air.step_hours)
-    place = ((result.log.times - times[0]) // step).to_numpy().astype(np.int64)
-    inside = place[(place >= 0) & (place < times.size)]
-    has_reading = np.bincount(inside, minlength=times.size) > 0
+    has_reading = np.zeros(times.size, dtype=bool)
+    if result.log is not None:
+        place = ((result.log.times - times[0]) // step).to_numpy().astype(np.int64)
+        has_reading[place[(place >= 0) & (place < times.size)]] = True
     known = np.isfinite(result.air.emc_pct)
-    return np.where(has_reading, MEASURED, np.where(known, BRIDGED, GAP))
+    found = np.where(has_reading, MEASURED, np.where(known, BRIDGED, GAP))
+    if result.projection is None:
+        return found
+    return np.where(result.projection.projected[-times.size :], PROJECTED, found)

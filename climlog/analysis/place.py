@@ -1,7 +1,8 @@
 """place: a piece will live in this air; how far it will move, and whether its fastenings let it.
 
 log -> air -> lagged moisture -> strain -> travel needed against travel there is, each fastening
-alone and all as a set -> PlaceResult. Numbers only: words are in report/wording.py.
+alone and all as a set -> PlaceResult. A year projected from the outdoors may stand in for the air
+of a short log, or of none. Numbers only: words are in report/wording.py.
 """
 
 import math
@@ -13,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air import Air, air_of, in_one_year
+from climlog.analysis.climate_band import ClimateBand, Years, climate_of_record, years_of
 from climlog.analysis.course import CaseCourses, Course, Tuning, follow, follow_cases
 from climlog.analysis.disputes import Disputes, disputes_of
 from climlog.analysis.draws import Cases, Weighing, draw_cases, weighted_quantiles
@@ -29,7 +31,8 @@ from climlog.analysis.verdict import (
     travel_over_width,
 )
 from climlog.analysis.warned import collected
-from climlog.importer.log import Log
+from climlog.errors import UnusableInputError
+from climlog.importer.log import Flag, Gap, Log
 from climlog.model.board import Fastening, Piece
 from climlog.model.diffusion import days_to_63_pct
 from climlog.model.fasteners import Travel, travel_alone
@@ -39,6 +42,9 @@ from climlog.model.wood_transport import slab_for
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    from climlog.analysis.projection import Projection
+    from climlog.analysis.what_if import WhatIfTable
 
 MARGIN = 0.2
 FULL_YEAR_DAYS = 350
@@ -67,6 +73,8 @@ class PlaceResult:
 
     Attributes
     ----------
+    log : Log or None
+        None where the air is projected from the outdoors and a kind of house alone.
     air : Air
         From the first step that counts for the piece.
     residuals, tuning : what was measured on the piece less the model, and the middle case after it
@@ -81,10 +89,19 @@ class PlaceResult:
         no travel to share.
     disputes : Disputes
         Where advice in the trade contradicts itself on such a piece.
+    climate : ClimateBand or None
+        The place's own record described; None for a year or less, and where it is projected.
+    years : Years or None
+        The worst and the typical year of a record of two or more.
+    projection : Projection or None
+        Where part of the air was not read: its days are marked, its doubt is in the cases.
+    what_ifs : WhatIfTable or None
+    outdoor_low_c : float or None
+        Mean of the coldest week outdoors in an ordinary year. [°C]
     """
 
     piece: Piece
-    log: Log
+    log: Log | None
     air: Air
     start: Start
     course: Course
@@ -103,6 +120,11 @@ class PlaceResult:
     remedies: tuple[Remedy, ...]
     kinds: tuple[KindOutcome, ...]
     limits: tuple[str, ...] = ()
+    climate: ClimateBand | None = None
+    years: Years | None = None
+    projection: "Projection | None" = None
+    what_ifs: "WhatIfTable | None" = None
+    outdoor_low_c: float | None = None
 
     @property
     def width_mm(self) -> "NDArray[np.float64]":
@@ -112,53 +134,99 @@ class PlaceResult:
     @property
     def log_days(self) -> float:
         """How long the log is, in days."""
-        return _days_of(self.log)
+        return 0.0 if self.log is None else days_of(self.log)
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """Gaps of the log."""
+        return () if self.log is None else self.log.gaps
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """Faults seen in the log."""
+        return () if self.log is None else self.log.flags
 
     @property
     def is_full_year(self) -> bool:
-        """Whether the log covers the seasons of a year."""
-        return _covers_a_year(self.log)
+        """Whether the air, read or projected, covers the seasons of a year."""
+        return self.projection is not None or covers_a_year(self.log)
 
 
-def _days_of(log: Log) -> float:
+def days_of(log: Log) -> float:
+    """Tell how long a log is, in days."""
     return float((log.times[-1] - log.times[0]) / pd.Timedelta(days=1))
 
 
-def _covers_a_year(log: Log) -> bool:
-    return _days_of(log) >= FULL_YEAR_DAYS
+def covers_a_year(log: Log | None) -> bool:
+    """Whether a log runs through the seasons of a year."""
+    return log is not None and days_of(log) >= FULL_YEAR_DAYS
 
 
 def analyse_place(
-    piece: Piece, log: Log, made_in: Log | None = None, units: str = "metric"
+    piece: Piece,
+    log: Log | None,
+    made_in: Log | None = None,
+    units: str = "metric",
+    projection: "Projection | None" = None,
 ) -> PlaceResult:
     """Run the whole job for one piece in one log.
 
     Parameters
     ----------
     piece : Piece
-    log : Log
-        Of the place where the piece lives.
+    log : Log or None
+        Of the place where the piece lives; None where `projection` rests on a kind of house.
     made_in : Log, optional
         Of the shop where it was made, for its moisture when fixed.
     units : {"metric", "inch"}
         Steps in which changes to a fastening are proposed.
+    projection : Projection, optional
+        A year of air made from that log and the outdoors, to run through in place of the log's.
 
     Raises
     ------
     ClimlogError
-        If the log and the sheet do not fit together.
+        If the log and the sheet do not fit together, or there is neither log nor projection.
     """
     with collected() as limits:
-        result = _analyse(piece, in_one_year(log), made_in, units)
+        result = _analyse(piece, None if log is None else in_one_year(log), made_in, projection)
+        if piece.fastenings:
+            result = _with_changes(result, units)
     return replace(result, limits=tuple(limits))
 
 
-def _analyse(piece: Piece, log: Log, made_in: Log | None, units: str) -> PlaceResult:
-    whole = air_of(log)
+def _with_changes(result: PlaceResult, units: str) -> PlaceResult:
+    """Add which kinds would hold and, where something does not, what to change."""
+    piece, needs = result.piece, result.as_a_set.needs
+    strains = (
+        counted(needs.swell_mm) / piece.width_mm,
+        counted(needs.shrink_mm) / piece.width_mm,
+    )
+    judged = [result.as_a_set, *(one.judgement for one in result.fastenings)]
+    found: tuple[Remedy, ...] = ()
+    if any(one.verdict != HOLDS for one in judged):
+        found = remedies(piece.fastenings, piece.width_mm, *strains, MARGIN, units)
+    kinds = kinds_that_hold(piece.fastenings, piece.width_mm, *strains)
+    return replace(result, remedies=found, kinds=kinds)
+
+
+def _air_lived_in(log: Log | None, projection: "Projection | None") -> Air:
+    if projection is not None:
+        return projection.air
+    if log is None:
+        raise UnusableInputError("no air to follow: give the log of the place, or a projected year")
+    return air_of(log)
+
+
+def _analyse(
+    piece: Piece, log: Log | None, made_in: Log | None, projection: "Projection | None"
+) -> PlaceResult:
+    whole = _air_lived_in(log, projection)
     start = start_of(piece, whole, air_of(made_in) if made_in else None)
     air = whole.part(start.step)
     cases = draw_cases(start.known_from == GIVEN)
-    followed = follow_cases(piece, air, start.fixed_pct, start.fixed_pct, cases)
+    errors = None if projection is None else projection.errors_at
+    followed = follow_cases(piece, air, start.fixed_pct, start.fixed_pct, cases, errors)
     readings = weigh_readings(piece, followed, cases)
     weighing = readings.weighing
     course = follow(piece, air, start.fixed_pct, start.fixed_pct, readings.tuning)
@@ -171,13 +239,8 @@ def _analyse(piece: Piece, log: Log, made_in: Log | None, units: str) -> PlaceRe
     fastenings = tuple(
         _judge_alone(one, piece, course, set_travel, extremes, weighing) for one in piece.fastenings
     )
-    needs = (
-        counted(as_a_set.needs.swell_mm) / piece.width_mm,
-        counted(as_a_set.needs.shrink_mm) / piece.width_mm,
-    )
     board = Board(piece, start.fixed_pct, readings.tuning)
     driest_wettest = float(np.nanmin(course.mean_pct)), float(np.nanmax(course.mean_pct))
-    troubled = as_a_set.verdict != HOLDS or any(f.judgement.verdict != HOLDS for f in fastenings)
     return PlaceResult(
         piece=piece,
         log=log,
@@ -195,15 +258,16 @@ def _analyse(piece: Piece, log: Log, made_in: Log | None, units: str) -> PlaceRe
         safe_rh_pct=safe_humidities(board, set_travel),
         spells_needed=spells_needed(board, set_travel, *driest_wettest),
         fixing=fixing_of(board, whole, set_travel)
-        if piece.fastenings and _covers_a_year(log)
+        if piece.fastenings and (projection is not None or covers_a_year(log))
         else None,
         disputes=disputes_of(
             board, driest_wettest, as_a_set, [one.judgement for one in fastenings]
         ),
-        remedies=remedies(piece.fastenings, piece.width_mm, *needs, MARGIN, units)
-        if troubled
-        else (),
-        kinds=kinds_that_hold(piece.fastenings, piece.width_mm, *needs) if piece.fastenings else (),
+        remedies=(),
+        kinds=(),
+        climate=None if projection is not None else climate_of_record(whole),
+        years=None if projection is not None else years_of(course.times, course.mean_pct),
+        projection=projection,
     )
 
 

@@ -1,8 +1,9 @@
 """The page's drawings over time, as records that templates/chart.svg.j2 turns into SVG.
 
 Three of them share one time axis: width with its travel, moisture through the thickness, and the
-air with its gaps and faults; of long logs what trembles by the hour is drawn as means. Numbers come
-from the record, words from drawing_words.py; here they only find their place.
+air (air_chart.py); of long logs what trembles by the hour is drawn as means, and days that were not
+read but projected stand on a ground of their own. Numbers come from the record, words from
+drawing_words.py; here they only find their place.
 """
 
 from dataclasses import dataclass
@@ -29,8 +30,6 @@ from climlog.report.axes import (
     value_ticks,
 )
 from climlog.report.calm import calm_for
-from climlog.report.terms import gap_text
-from climlog.units import fahrenheit_from_celsius
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -41,7 +40,6 @@ FARTHEST_LIMIT = 1.7
 LEAST_SPAN_MM = 0.8
 LEAST_MOISTURE_SPAN = 2.0
 NARROWEST_SHADE = 2.0
-WHOLE_SHARE = 0.9
 LABEL_OFF = 10.0
 LABEL_HALF = 95.0
 
@@ -106,6 +104,7 @@ class Chart:
         What each line, area, shade and mark means.
     readings : (x, words) pairs
         What stands at a place, for the script that shows values.
+    shades, grounds : spans of time marked over, and under, what is drawn.
     """
 
     name: str
@@ -117,6 +116,7 @@ class Chart:
     key: tuple[tuple[str, str], ...]
     readings: tuple[tuple[float, str], ...]
     shades: tuple[Block, ...] = ()
+    grounds: tuple[Block, ...] = ()
     width: float = WIDTH
     left: float = LEFT
     right: float = RIGHT
@@ -169,8 +169,25 @@ def width_chart(result: PlaceResult, units: str) -> Chart:
         panels=(panel,),
         time_ticks=time_ticks(x),
         key=words.width_key(result, bool(limits)),
-        readings=_placed(x, result.course.times, steps, readings),
+        readings=placed(x, result.course.times, steps, readings),
+        grounds=grounds_of(result, x, (panel,)),
     )
+
+
+def grounds_of(result: PlaceResult, x: Axis, panels: tuple[Panel, ...]) -> tuple[Block, ...]:
+    """Mark the days that were not read but projected, in each panel."""
+    spans = [
+        (x.clipped(second_of(first)), x.clipped(second_of(last)))
+        for first, last in words.projected_spans(result)
+    ]
+    return tuple(
+        Block(
+            "projected", left, one.top, round(max(right - left, NARROWEST_SHADE), 1),
+            round(one.bottom - one.top, 1), words.PROJECTED,
+        )
+        for one in panels
+        for left, right in spans
+    )  # fmt: skip
 
 
 def _change_range(result: PlaceResult) -> tuple[float, float]:
@@ -276,23 +293,19 @@ def moisture_chart(result: PlaceResult, units: str) -> Chart:
         for name, (times, values) in lines.items()
     ]
     steps = sample_steps(result)
+    panel = Panel(
+        moisture.end, moisture.start, "% moisture", value_ticks(moisture), curves=tuple(curves)
+    )
     return Chart(
         name="moisture",
         title=f"Moisture in the wood of {result.piece.name}",
         says=words.moisture_chart_text(result),
         height=280.0,
-        panels=(
-            Panel(
-                moisture.end,
-                moisture.start,
-                "% moisture",
-                value_ticks(moisture),
-                curves=tuple(curves),
-            ),
-        ),
+        panels=(panel,),
         time_ticks=time_ticks(x),
         key=words.moisture_key(result),
-        readings=_placed(x, course.times, steps, words.moisture_readings(result, steps)),
+        readings=placed(x, course.times, steps, words.moisture_readings(result, steps)),
+        grounds=grounds_of(result, x, (panel,)),
     )
 
 
@@ -310,59 +323,13 @@ def _moisture_lines(
     return lines
 
 
-def air_chart(result: PlaceResult, units: str) -> Chart:
-    """Draw humidity, temperature and equilibrium moisture of the air, gaps and faults shaded."""
-    x, air = time_axis(result), result.air
-    calm = calm_for(air.times)
-    at = x.at(seconds(calm.times(air.times)))
-    temp = air.temp_c if units == "metric" else fahrenheit_from_celsius(air.temp_c)
-    panels, top = [], 18.0
-    for style, unit, values, least in (
-        ("humidity", "% RH", air.rh_pct, 20.0),
-        ("temperature", words.TEMP_UNITS[units], temp, 8.0),
-        ("emc", "% EMC", air.emc_pct, 3.0),
-    ):
-        drawn = calm.values(np.asarray(values))
-        low, high = padded(float(np.nanmin(drawn)), float(np.nanmax(drawn)), least)
-        axis = Axis(low, high, top + 104.0, top)
-        curve = Curve(style, line_path(*thinned(at, axis.at(drawn))))
-        ticks = value_ticks(axis, most=5)
-        panels.append(Panel(axis.end, axis.start, unit, ticks, curves=(curve,)))
-        top += 122.0
-    steps = sample_steps(result)
-    return Chart(
-        name="air",
-        title=f"Air where {result.piece.name} lives",
-        says=words.air_chart_text(result, units),
-        height=410.0,
-        panels=tuple(panels),
-        time_ticks=time_ticks(x),
-        key=words.air_key(result),
-        readings=_placed(x, air.times, steps, words.air_readings(result, units, steps)),
-        shades=_shades(result, x, panels[0].top, panels[-1].bottom),
-    )
-
-
-def _shades(result: PlaceResult, x: Axis, top: float, bottom: float) -> tuple[Block, ...]:
-    spans = [("gap", gap.first, gap.last, gap_text(gap)) for gap in result.log.gaps]
-    spans += [("fault", one.first, one.last, one.says) for one in result.log.flags]
-    blocks = []
-    for style, first, last, says in spans:
-        begin, end = second_of(first), second_of(last)
-        is_whole_log = end - begin > WHOLE_SHARE * (x.high - x.low)
-        if end >= x.low and begin <= x.high and not is_whole_log:
-            left, right = x.clipped(begin), x.clipped(end)
-            wide = round(max(right - left, NARROWEST_SHADE), 1)
-            blocks.append(Block(style, left, top, wide, bottom - top, says))
-    return tuple(blocks)
-
-
-def _placed(
+def placed(
     x: Axis,
     times: pd.DatetimeIndex,
     steps: "NDArray[np.int64]",
     readings: tuple[str, ...],
 ) -> tuple[tuple[float, str], ...]:
+    """Put what stands at each of the steps to its place across the drawing."""
     at = x.at(seconds(times[steps])).round(1).tolist()
     return tuple(zip(at, readings, strict=True))
 

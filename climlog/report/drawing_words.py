@@ -10,6 +10,8 @@ from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.verdict import CLOSE, HOLDS, RUNS_OUT, Judgement
 from climlog.report import wording
 from climlog.report.calm import calm_for
+from climlog.report.projection_words import BAND_WORDS, KEY_WORDS
+from climlog.report.projection_words import PROJECTED as PROJECTED
 from climlog.report.terms import MINUS, day_text, fastenings_named, temp_text
 from climlog.report.wording import fastening_line, held_line_text, used_text, verdict_word
 from climlog.units import fahrenheit_from_celsius, inches_text, length_text, mm_text
@@ -17,12 +19,15 @@ from climlog.units import fahrenheit_from_celsius, inches_text, length_text, mm_
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from climlog.importer.log import Gap
+
     Steps = NDArray[np.int64]
 
 UNIT_WORDS = {"inch": "in", "metric": "mm"}
 TEMP_UNITS = {"inch": "°F", "metric": "°C"}
 MARK_SHAPES = {HOLDS: "holds", CLOSE: "close", RUNS_OUT: "runs-out"}
 HOURS_SHOWN_DAYS = 75
+MOST_SPANS = 4
 NOT_KNOWN = "no readings"
 FACE_LINES = ("line show", "line hidden")
 
@@ -39,7 +44,7 @@ def width_chart_text(result: PlaceResult, units: str) -> str:
     judged = result.as_a_set
     if judged.runs_out_on is not None:
         text += f" The travel runs out on {day_text(judged.runs_out_on)}."
-    return text
+    return f"{text}{projected_text(result)}"
 
 
 def _change(change_mm: float, units: str) -> str:
@@ -79,11 +84,14 @@ def width_key(result: PlaceResult, has_limits: bool) -> tuple[tuple[str, str], .
     """Explain what is drawn."""
     weighed = ", the measurements weighed in" if result.residuals else ""
     middle = "width that log and sheet give"
+    if result.projection is not None:
+        middle = "width that the year and the sheet give"
     if result.tuning != AS_TABLED:
         middle += ", tuned to what was measured on the piece"
     rows = [
         ("line middle", middle),
         ("area doubt", f"where 90 of 100 likely cases lie, day by day{weighed}"),
+        *projected_key(result),
     ]
     if has_limits:
         rows.append(("area beyond", "no travel left: the fastenings, not the air, decide here"))
@@ -106,7 +114,7 @@ def width_readings(result: PlaceResult, units: str, steps: "Steps") -> tuple[str
         else f"{when}: {length_text(width_mm, units)}, {_change(width_mm - start_mm, units)}; "
         f"90 of 100 cases {_plain(low, units)} to {_plain(high, units)}"
         for when, width_mm, low, high, start_mm in zip(
-            _moments(result.course.times[steps]),
+            _moments(result, steps),
             result.width_mm[steps].tolist(),
             low_mm[at].tolist(),
             high_mm[at].tolist(),
@@ -121,10 +129,17 @@ def _plain(change_mm: float, units: str) -> str:
     return text.replace("-", MINUS)
 
 
-def _moments(times: pd.DatetimeIndex) -> list[str]:
-    if times[-1] - times[0] < pd.Timedelta(days=HOURS_SHOWN_DAYS):
-        return [f"{_short_day(one)} {one:%H:%M}" for one in times]
-    return [_short_day(one) for one in times]
+def _moments(result: PlaceResult, steps: "Steps") -> list[str]:
+    times = result.course.times[steps]
+    marks = [""] * times.size
+    if result.projection is not None:
+        marked = result.projection.projected[-result.air.times.size :][steps]
+        marks = [f", {PROJECTED}" if one else "" for one in marked.tolist()]
+    hours = times[-1] - times[0] < pd.Timedelta(days=HOURS_SHOWN_DAYS)
+    return [
+        f"{_short_day(one)}{f' {one:%H:%M}' if hours else ''}{mark}"
+        for one, mark in zip(times, marks, strict=True)
+    ]
 
 
 def moisture_chart_text(result: PlaceResult) -> str:
@@ -133,7 +148,7 @@ def moisture_chart_text(result: PlaceResult) -> str:
     return (
         f"Mean board moisture {_span(course.mean_pct)}, show face {_span(course.show_face_pct)}, "
         f"hidden face {_span(course.hidden_face_pct)}, core {_span(course.core_pct)}; "
-        f"{result.start.fixed_pct:.1f} % when fixed."
+        f"{result.start.fixed_pct:.1f} % when fixed.{projected_text(result)}"
     )
 
 
@@ -157,6 +172,7 @@ def moisture_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
         ("line core", "core"),
         *faces,
         ("line zero", f"when fixed, {result.start.fixed_pct:.1f} %"),
+        *projected_key(result),
     )
 
 
@@ -182,7 +198,7 @@ def moisture_readings(result: PlaceResult, steps: "Steps") -> tuple[str, ...]:
         if np.isnan(row[0])
         else f"{when}: mean {row[0]:.1f} %, core {row[1]:.1f} %, show face {row[2]:.1f} %, "
         f"hidden face {row[3]:.1f} %"
-        for when, row in zip(_moments(course.times[steps]), rows.tolist(), strict=True)
+        for when, row in zip(_moments(result, steps), rows.tolist(), strict=True)
     )
 
 
@@ -194,7 +210,8 @@ def air_chart_text(result: PlaceResult, units: str) -> str:
         f"temperature {temp_text(float(np.nanmin(air.temp_c)), units)} to "
         f"{temp_text(float(np.nanmax(air.temp_c)), units)}, equilibrium moisture "
         f"{np.nanmin(air.emc_pct):.1f} to {np.nanmax(air.emc_pct):.1f} %; "
-        f"{len(result.log.gaps)} gaps and {len(result.log.flags)} faults in the whole log."
+        f"{len(result.gaps)} gaps and {len(result.flags)} faults in the whole log."
+        f"{projected_text(result)}"
     )
 
 
@@ -206,11 +223,55 @@ def air_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
         ("line temperature", f"temperature{means}"),
         ("line emc", f"equilibrium moisture{means}: where wood would settle in that air"),
     ]
-    if result.log.gaps:
+    rows += projected_key(result)
+    if result.projection is not None:
+        rows.append(("area doubt", f"equilibrium moisture: {BAND_WORDS}"))
+    if shown_gaps(result):
         rows.append(("area gap", "gap: no readings"))
-    if result.log.flags:
+    if result.flags:
         rows.append(("area fault", "fault: readings to doubt, listed under the log"))
     return tuple(rows)
+
+
+def shown_gaps(result: PlaceResult) -> "tuple[Gap, ...]":
+    """Gaps that are not marked as projected."""
+    year = result.projection
+    if year is None:
+        return result.gaps
+    middles = [gap.first + (gap.last - gap.first) / 2 for gap in result.gaps]
+    steps = year.air.times.searchsorted(pd.DatetimeIndex(middles), side="right") - 1
+    return tuple(
+        gap for gap, step in zip(result.gaps, steps.tolist(), strict=True)
+        if not year.projected[step]
+    )  # fmt: skip
+
+
+def projected_key(result: PlaceResult) -> list[tuple[str, str]]:
+    """Explain the ground of projected days; nothing where all was read."""
+    return [] if result.projection is None else [("area projected", KEY_WORDS)]
+
+
+def projected_text(result: PlaceResult) -> str:
+    """Say to somebody who cannot see it which part of a drawing is projected."""
+    spans = projected_spans(result)
+    if not spans:
+        return ""
+    parts = [f"{day_text(first)} to {day_text(last)}" for first, last in spans[:MOST_SPANS]]
+    more = f" and {len(spans) - MOST_SPANS} more spans" if len(spans) > MOST_SPANS else ""
+    return f" Projected, not read: {', '.join(parts)}{more}."
+
+
+def projected_spans(result: PlaceResult) -> tuple[tuple[pd.Timestamp, pd.Timestamp], ...]:
+    """Spans of the piece's time that were not read but projected, first and last step."""
+    year = result.projection
+    if year is None:
+        return ()
+    marked = np.concatenate([[False], year.projected[-result.air.times.size :], [False]])
+    edges = np.flatnonzero(np.diff(marked.astype(int)))
+    times = result.air.times
+    return tuple(
+        (times[int(a)], times[int(b) - 1]) for a, b in zip(edges[::2], edges[1::2], strict=True)
+    )
 
 
 def air_readings(result: PlaceResult, units: str, steps: "Steps") -> tuple[str, ...]:
@@ -222,7 +283,7 @@ def air_readings(result: PlaceResult, units: str, steps: "Steps") -> tuple[str, 
         f"{when}: {NOT_KNOWN}"
         if np.isnan(row[0])
         else f"{when}: {row[0]:.0f} % RH, {row[1]:.0f} {TEMP_UNITS[units]}, EMC {row[2]:.1f} %"
-        for when, row in zip(_moments(air.times[steps]), rows.tolist(), strict=True)
+        for when, row in zip(_moments(result, steps), rows.tolist(), strict=True)
     )
 
 

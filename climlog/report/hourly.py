@@ -42,7 +42,7 @@ def hourly_csv(results: Sequence[PlaceResult]) -> str:
     -------
     str
         CSV text, byte order mark first: time, piece, the columns of `PLACES`, and air_from
-        (measured, bridged over a short gap, or gap).
+        (measured, bridged over a short gap, projected, or gap).
     """
     import pandas as pd
 

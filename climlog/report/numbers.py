@@ -11,14 +11,15 @@ import numpy as np
 
 from climlog.analysis.disputes import Disputes
 from climlog.analysis.fixing import FixedAt
-from climlog.analysis.place import FasteningResult, PlaceResult
+from climlog.analysis.place import FasteningResult, PlaceResult, covers_a_year
 from climlog.analysis.stands import room_temp_c
-from climlog.analysis.verdict import MOST_USED_PCT, Judgement, travel_over_width
-from climlog.model.fasteners import Travel
+from climlog.analysis.verdict import MOST_USED_PCT, travel_over_width
 from climlog.report.advice import advice
 from climlog.report.json_values import Numbers, moment, rounded, span
+from climlog.report.judgement_numbers import judgement_numbers, travel_numbers
 from climlog.report.look_numbers import row_numbers
 from climlog.report.wording import cautions
+from climlog.report.year_numbers import climate_numbers, projection_numbers, what_if_numbers
 
 
 def place_numbers(results: Sequence[PlaceResult], units: str) -> Numbers:
@@ -31,13 +32,10 @@ def place_numbers(results: Sequence[PlaceResult], units: str) -> Numbers:
 def _place_numbers(result: PlaceResult, units: str) -> Numbers:
     return {
         "piece": _piece_numbers(result),
-        "log": {
-            "file": ", ".join(result.log.files),
-            "sensor": result.log.sensor.name,
-            "days": rounded(result.log_days),
-            "is_full_year": result.is_full_year,
-            **row_numbers(result.log),
-        },
+        "log": _log_numbers(result),
+        "projection": projection_numbers(result, units),
+        "what_ifs": what_if_numbers(result, units),
+        "climate": climate_numbers(result, units),
         "moisture": _moisture_numbers(result),
         "width_mm": _width_numbers(result),
         "fastenings": [_fastening_numbers(one) for one in result.fastenings],
@@ -62,7 +60,7 @@ def _place_numbers(result: PlaceResult, units: str) -> Numbers:
         "kinds": [
             {
                 "kind": one.kind,
-                "has_mm": _travel(travel_over_width(one.travel, result.piece.width_mm)),
+                "has_mm": travel_numbers(travel_over_width(one.travel, result.piece.width_mm)),
                 "used_pct": rounded(min(100.0 * one.used_share, MOST_USED_PCT)),
                 "holds": one.holds,
             }
@@ -85,6 +83,19 @@ def _place_numbers(result: PlaceResult, units: str) -> Numbers:
         "limits": list(result.limits),
         "advice": list(advice(result, units)),
         "cautions": list(cautions(result, units)),
+    }
+
+
+def _log_numbers(result: PlaceResult) -> Numbers | None:
+    """Account for the log; null where nothing was read."""
+    if result.log is None:
+        return None
+    return {
+        "file": ", ".join(result.log.files),
+        "sensor": result.log.sensor.name,
+        "days": rounded(result.log_days),
+        "is_full_year": covers_a_year(result.log),
+        **row_numbers(result.log),
     }
 
 
@@ -135,7 +146,7 @@ def _fastening_numbers(result: FasteningResult) -> Numbers:
         "rail": one.rail,
         "x_mm": rounded(one.x_mm),
         "y_mm": rounded(one.y_mm),
-        **_judgement_numbers(result.judgement),
+        **judgement_numbers(result.judgement),
         "assumed": list(one.assumed),
     }
 
@@ -145,7 +156,7 @@ def _set_numbers(result: PlaceResult) -> Numbers:
     swelling = [fastenings[i].name for i in travel.binds_swelling]
     shrinking = [fastenings[i].name for i in travel.binds_shrinking]
     return {
-        **_judgement_numbers(result.as_a_set),
+        **judgement_numbers(result.as_a_set),
         "binds": list(dict.fromkeys(swelling + shrinking)),
         "binds_swelling": swelling,
         "binds_shrinking": shrinking,
@@ -154,22 +165,6 @@ def _set_numbers(result: PlaceResult) -> Numbers:
             "shrinking": rounded(travel.held_line_shrinking_y_mm),
         },
     }
-
-
-def _judgement_numbers(judgement: Judgement) -> Numbers:
-    return {
-        "needs_mm": _travel(judgement.needs),
-        "has_mm": _travel(judgement.has),
-        "used_pct": rounded(judgement.used_pct),
-        "verdict": judgement.verdict,
-        "runs_out_on": None if judgement.runs_out_on is None else moment(judgement.runs_out_on),
-        "share_of_draws": rounded(judgement.share_of_draws),
-        "too_close_to_call": judgement.too_close_to_call,
-    }
-
-
-def _travel(travel: Travel) -> Numbers:
-    return {"swell": rounded(travel.swell_mm), "shrink": rounded(travel.shrink_mm)}
 
 
 def _fixing_numbers(result: PlaceResult) -> Numbers | None:
@@ -183,7 +178,7 @@ def _fixed_at(one: FixedAt) -> Numbers:
     return {
         "moisture_pct": rounded(one.moisture_pct),
         "month": one.month or None,
-        "needs_mm": _travel(one.needs),
+        "needs_mm": travel_numbers(one.needs),
         "used_pct": rounded(one.used_pct),
     }
 
@@ -193,7 +188,7 @@ def _dispute_numbers(disputes: Disputes) -> Numbers:
     return {
         "plates_along_the_grain": plates
         and {
-            name: way and _travel(way)
+            name: way and travel_numbers(way)
             for name, way in (
                 ("turned_mm", plates.turned),
                 ("turned_and_free_mm", plates.turned_and_free),
@@ -204,7 +199,7 @@ def _dispute_numbers(disputes: Disputes) -> Numbers:
             {
                 "kind": one.kind,
                 "numbers": [at + 1 for at in one.fastenings],
-                "needs_mm": _travel(one.needs),
+                "needs_mm": travel_numbers(one.needs),
                 "gap_mm": rounded(one.gap_mm),
                 "least_gap_mm": rounded(one.least_gap_mm),
                 "most_gap_mm": rounded(one.most_gap_mm),
@@ -216,7 +211,7 @@ def _dispute_numbers(disputes: Disputes) -> Numbers:
         "quartersawn": quartersawn
         and {
             "radial_over_tangential": rounded(quartersawn.ratio),
-            "needs_mm": _travel(quartersawn.needs),
+            "needs_mm": travel_numbers(quartersawn.needs),
             "used_pct": rounded(quartersawn.used_pct),
         },
     }

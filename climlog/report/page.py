@@ -10,17 +10,18 @@ from typing import TYPE_CHECKING, Any
 
 from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.verdict import Judgement
-from climlog.report import advice, ground, plates, wording
+from climlog.report import advice, ground, plates, projection_words, what_if_words, wording
 from climlog.report.air_bar import air_bar
+from climlog.report.air_chart import air_chart
 from climlog.report.care import care_card
-from climlog.report.charts import air_chart, moisture_chart, width_chart
+from climlog.report.charts import moisture_chart, width_chart
 from climlog.report.dispute_words import other_dispute_lines
 from climlog.report.drawing_words import MARK_SHAPES, mark_of
 from climlog.report.measured_words import measured_lines
 from climlog.report.plan import plan_from_below
 from climlog.report.remedy_words import kind_rows
 from climlog.report.spell_words import spell_lines
-from climlog.report.terms import day_text, numbers_text, plural_of, room_text
+from climlog.report.terms import day_text, numbers_text, plural_of, room_text, sentence
 from climlog.units import length_text
 
 if TYPE_CHECKING:
@@ -111,10 +112,14 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "share": Share(round(100 * judged.share_of_draws), wording.share_line(result)),
         "measured": measured_lines(result, units),
         "assumed": ground.assumed_lines(result),
-        "log": ground.log_account(result.log),
+        "events": what_if_words.event_rows(result, units),
+        "event_caution": what_if_words.CAUTION,
+        "climate": projection_words.climate_lines(result, units),
+        "projection": projection_words.projection_lines(result, units),
+        "log": None if result.log is None else ground.log_account(result.log),
         "limits": ground.LIMITS,
         "sources": ground.source_rows(result),
-        "card": care_card(result, units),
+        "card": care_card(result, units, result.outdoor_low_c),
     }
 
 
@@ -124,13 +129,25 @@ def _title_block(result: PlaceResult, units: str) -> tuple[tuple[str, str], ...]
     size = " x ".join(
         length_text(one, units) for one in (piece.width_mm, piece.length_mm, piece.thickness_mm)
     )
-    first, last = result.log.times[0], result.log.times[-1]
     return (
         *ground.piece_rows(piece),
         ("Width, length, thickness", size),
         ("Fixed down", fixed),
-        ("Log", f"{', '.join(result.log.files)}, {day_text(first)} to {day_text(last)}"),
+        *_air_rows(result),
     )
+
+
+def _air_rows(result: PlaceResult) -> list[tuple[str, str]]:
+    """Say which log was read and which outdoor air fills the rest."""
+    rows = []
+    if result.log is not None:
+        first, last = result.log.times[0], result.log.times[-1]
+        span = f"{day_text(first)} to {day_text(last)}"
+        rows.append(("Log", f"{', '.join(result.log.files)}, {span}"))
+    if result.projection is not None:
+        basis = sentence(projection_words.basis_words(result))
+        rows.append(("Year", f"{basis}, with {result.projection.outdoor_name}"))
+    return rows
 
 
 def _rows(result: PlaceResult, units: str) -> tuple[FasteningRow, ...]:

@@ -9,9 +9,11 @@ from climlog.report.advice import changes
 from climlog.report.dispute_words import dispute_lines
 from climlog.report.look_text import log_lines
 from climlog.report.measured_words import measured_lines
+from climlog.report.projection_words import climate_lines, projection_lines
 from climlog.report.remedy_words import kind_rows
 from climlog.report.spell_words import spell_lines
 from climlog.report.textblock import WIDEST, joined, section, wrapped
+from climlog.report.what_if_words import event_lines
 from climlog.report.wording import (
     cautions,
     fastening_line,
@@ -42,12 +44,17 @@ def place_text(results: Sequence[PlaceResult], units: str, title: str = PIECES) 
     title : {"Pieces", "Candidates"}
         What the several are.
     """
-    log = section("The log", log_lines(results[0].log))[:-1]
+    log = _log_section(results[0])
     if len(results) == 1:
         return "\n".join([*_place_lines(results[0], units), *log])
     parts = [_summary(results, units, title)]
     parts += ["\n".join(_place_lines(one, units, one.piece.name)[:-1]) for one in results]
     return "\n\n".join([*parts, "\n".join(log)])
+
+
+def _log_section(result: PlaceResult) -> list[str]:
+    """Account for the log; the outdoors alone have their account among the lines of the year."""
+    return [] if result.log is None else section("The log", log_lines(result.log))[:-1]
 
 
 def _summary(results: Sequence[PlaceResult], units: str, title: str) -> str:
@@ -93,6 +100,9 @@ def _place_lines(result: PlaceResult, units: str, title: str = "") -> list[str]:
     if result.fastenings:
         lines += section("Fastenings, each alone", _fastening_rows(result, units))
         lines += section("All together", _set_rows(result, units))
+    lines += section("What if", event_lines(result, units))
+    lines += section("The year, projected", projection_lines(result, units))
+    lines += section("The place through its record", climate_lines(result, units))
     lines += section("What to do", changes(result, units))
     lines += section("Where the trade disagrees", dispute_lines(result, units))
     lines += _kinds(result, units)

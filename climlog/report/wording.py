@@ -122,7 +122,7 @@ def _shortfall(result: PlaceResult, units: str) -> str:
         for word, needs_mm, _, when, _ in short
     )
     rooms = [room_text(has_mm, units) for _, _, has_mm, _, _ in short]
-    only = f"{rooms[0]} each way" if len(rooms) > len(set(rooms)) else " and ".join(rooms)
+    only = travel_text(judged.has, units) if len(short) > 1 else rooms[0]
     given = "leave it no room" if set(rooms) == {NONE} else f"allow only {only}"
     stops = " and ".join(dict.fromkeys(names for *_, names in short if names))
     return f"{result.piece.name} would get {wants}, but {stops or 'its fastenings'} {given}"

@@ -8,8 +8,9 @@ import pytest
 
 from climlog.analysis.place import analyse_place
 from climlog.model.finishes import finish_named
+from climlog.report.air_chart import air_chart
 from climlog.report.calm import calm_for
-from climlog.report.charts import air_chart, moisture_chart
+from climlog.report.charts import moisture_chart
 from climlog.report.drawing_words import air_key
 from tests.analysis.made import made_log, oak_top
 

@@ -19,6 +19,7 @@ from climlog.importer.read import read_log
 from climlog.importer.sheet import read_piece
 from climlog.model.fasteners import Travel
 from climlog.report.air_bar import air_bar
+from climlog.report.air_chart import air_chart
 from climlog.report.axes import (
     Axis,
     area_path,
@@ -30,7 +31,7 @@ from climlog.report.axes import (
     time_ticks,
     value_ticks,
 )
-from climlog.report.charts import air_chart, moisture_chart, time_axis, width_chart
+from climlog.report.charts import moisture_chart, time_axis, width_chart
 from climlog.report.plan import plan_from_below
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
