@@ -79,11 +79,13 @@ def room_text(length_mm: float, units: str) -> str:
 
 
 def travel_text(travel: "Travel", units: str) -> str:
-    """Write both travels, swelling first; as one where they read the same."""
+    """Write both travels, swelling first; as one where nobody could tell them apart."""
     swell, shrink = room_text(travel.swell_mm, units), room_text(travel.shrink_mm, units)
     if swell == shrink == NONE:
         return NO_TRAVEL
-    return f"{swell} each way" if swell == shrink else f"{swell} swelling, {shrink} shrinking"
+    is_near = abs(travel.swell_mm - travel.shrink_mm) < LEAST_MM
+    alike = swell == shrink or (is_near and NONE not in (swell, shrink))
+    return f"{swell} each way" if alike else f"{swell} swelling, {shrink} shrinking"
 
 
 def plural_of(kind: str) -> str:

@@ -1,5 +1,7 @@
 """The month and the moisture to fix at, on a made year whose answer is known by hand."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -69,3 +71,12 @@ def test_only_screws_can_be_loosened():
     framed = analyse_place(veneer(*grooves), season_log()).fixing
     assert screwed.month_effort == LOOSEN_EFFORT < framed.month_effort == WAIT_EFFORT
     assert WAIT_EFFORT < CONDITION_EFFORT
+
+
+def test_fixed_at_what_is_told_the_whole_job_uses_what_is_told():
+    # The job run again from the moisture it names: swelling and shrinking counted from there.
+    top = veneer(fastening("pin"), *slots(12.2), moisture_when_fixed_pct=LOWEST)
+    told = analyse_place(top, season_log()).fixing
+    for one in (told.best, told.month):
+        again = analyse_place(replace(top, moisture_when_fixed_pct=one.moisture_pct), season_log())
+        assert again.as_a_set.used_pct == pytest.approx(one.used_pct, rel=0.03)
