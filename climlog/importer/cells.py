@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from functools import cache
 
+from climlog.importer.daywords import month_pattern, simple_date
 from climlog.tables import load_table
 
 NUMBER = "number"
@@ -24,20 +25,22 @@ CLOCK_TEXT = (
 )
 ZONE_TEXT = r"(?P<zone>z|(?:utc|gmt)?\s*[+\u2212-]\d{1,2}:?(?:\d{2})?|\(?[a-z]{2,5}\)?)?"
 _CLOCK = re.compile(rf"{CLOCK_TEXT}\s*{ZONE_TEXT}$", re.IGNORECASE)
+MONTH_NAME = month_pattern()
 _DAY_FIRST_PART = re.compile(
-    r"(?:[a-z]{2,9}\.?,?\s+)?(?:"
+    r"(?:[^\W\d_]{2,10}\.?,?\s+)?(?:"
     r"\d{4}[-/. ]\d{1,2}[-/. ]\d{1,2}(?!\d)|(?:19|20)\d{6}(?!\d)|"
     r"\d{1,2}[-/. ]\d{1,2}[-/. ](?:\d{4}|\d{2})(?!\d)|"
-    r"\d{1,2}[-/. ]*[a-zäéûàç]{3,9}\.?[-/., ]+(?:\d{4}|\d{2})(?!\d)|"
-    r"[a-zäéûàç]{3,9}\.?[- ]\d{1,2}(?:st|nd|rd|th)?,?[- ]\d{4}|"
-    r"\d{4}[-/. ][a-z]{3,9}[-/. ]\d{1,2}(?!\d))",
+    rf"\d{{1,2}}(?:st|nd|rd|th)?[-/. ]*{MONTH_NAME}\.?[-/., ]+(?:\d{{4}}|\d{{2}})(?!\d)|"
+    rf"{MONTH_NAME}\.?[- ]\d{{1,2}}(?:st|nd|rd|th)?,?[- ]\d{{4}}|"
+    rf"\d{{4}}[-/. ]{MONTH_NAME}[-/. ]\d{{1,2}}(?!\d))",
     re.IGNORECASE,
 )
 _TIGHT_CLOCK = re.compile(rf"\d{{4}}(?:\d{{2}})?\s*{ZONE_TEXT}$", re.IGNORECASE)
 _CLOCK_INSIDE = re.compile(
-    r"(?:[a-z]{2,4}\s+)?[a-z]{3,9}\s+\d{1,2}\s+\d{1,2}:\d{2}(?::\d{2})?\s+\d{4}$", re.IGNORECASE
+    rf"(?:[^\W\d_]{{2,4}}\s+)?{MONTH_NAME}\s+\d{{1,2}}\s+\d{{1,2}}:\d{{2}}(?::\d{{2}})?\s+\d{{4}}$",
+    re.IGNORECASE,
 )
-_COMPACT = re.compile(r"(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?:\d{4}|\d{6})$")
+_COMPACT = re.compile(r"(?:19|20)\d{2}(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?:\d{2}){1,3}$")
 
 
 # A CSV table cannot hold these: pandas would take them for empty cells.
@@ -78,6 +81,7 @@ def kind_of(cell: str) -> str:
         return BLANK
     if _NUMBER.match(text):
         return MOMENT if _COMPACT.match(text) else NUMBER
+    text = simple_date(text)
     day = _DAY_FIRST_PART.match(text)
     if day is not None and _CLOCK.match(text) and not _can_be_day(text):
         return CLOCK

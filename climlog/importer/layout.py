@@ -200,9 +200,14 @@ def _score(lines: Sequence[str], delimiter: str) -> float:
             kinds = [cells.kind_of(cell) for cell in row]
             understood += sum(kind not in (cells.WORD, cells.BLANK) for kind in kinds)
             understood += kinds.count(cells.MOMENT)
-    if delimiter == "," and _split_decimals(rows):
+    if (delimiter == "," and _split_decimals(rows)) or (delimiter == " " and _marked(lines)):
         return 0.0
     return float(understood / len(lines) * (alike / len(lines)) ** 0.5)
+
+
+def _marked(lines: Sequence[str]) -> bool:
+    """Say whether another mark stands in most lines, so that blanks are inside cells."""
+    return any(sum(mark in line.strip() for line in lines) > 0.6 * len(lines) for mark in "\t;|")
 
 
 def _split_decimals(rows: Sequence[Sequence[str]]) -> bool:

@@ -8,39 +8,36 @@ import numpy as np
 import pandas as pd
 
 from climlog.errors import UnusableInputError
-from climlog.importer.cells import CLOCK_TEXT, MARKUP, ZONE_TEXT
+from climlog.importer.cells import CLOCK_TEXT, MARKUP, MONTH_NAME, ZONE_TEXT
 from climlog.importer.dateorder import Triple, settle_order
+from climlog.importer.daywords import has_words, month_number, simple_date
 from climlog.importer.log import Guess
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 ISO = re.compile(r"\d{4}-\d{2}-\d{2}(?:[T ]\d{2}:\d{2}(?::\d{2}(?:\.\d{1,9})?)?)?$")
-MONTH_STARTS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
-OTHER_MONTHS = {
-    "mär": 3, "mrz": 3, "mai": 5, "maj": 5, "okt": 10, "dez": 12, "des": 12, "fév": 2, "fev": 2,
-    "avr": 4, "jui": 6, "aoû": 8, "aou": 8, "déc": 12, "ene": 1, "abr": 4, "ago": 8, "dic": 12,
-    "gen": 1, "mag": 5, "giu": 6, "lug": 7, "set": 9, "ott": 10, "mei": 5, "mrt": 3, "juin": 6,
-    "juil": 7,
-}  # fmt: skip
 _TAIL = rf"(?:[\sT:,_-]+(?:{CLOCK_TEXT}|(?P<compact>\d{{4}}(?:\d{{2}})?))\s*{ZONE_TEXT})?\s*$"
-_WEEKDAY = r"^(?:[^\W\d_]{2,9}\.?,?\s+)?"
-_MONTH_NAME = r"[^\W\d_]{3,9}"
+_WEEKDAY = r"^(?:[^\W\d_]{2,10}\.?,?\s+)?"
 _YEAR = r"\d{4}|\d{2}"
 _ORDINAL = "(?:st|nd|rd|th)?,?"
 _PATTERNS = (
     ("ymd", r"(?P<a>\d{4})[-/. ](?P<b>\d{1,2})[-/. ](?P<c>\d{1,2})(?!\d)"),
     ("triple", rf"(?P<a>\d{{1,2}})[-/. ](?P<b>\d{{1,2}})[-/. ](?P<c>{_YEAR})(?!\d)"),
     ("ymd", r"(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?!\d)"),
-    ("dmy", rf"(?P<a>\d{{1,2}})[-/. ]*(?P<b>{_MONTH_NAME})\.?[-/., ]+(?P<c>{_YEAR})(?!\d)"),
-    ("mdy", rf"(?P<a>{_MONTH_NAME})\.?[- ](?P<b>\d{{1,2}}){_ORDINAL}[- ](?P<c>\d{{4}})"),
-    ("ymd", rf"(?P<a>\d{{4}})[-/. ](?P<b>{_MONTH_NAME})[-/. ](?P<c>\d{{1,2}})(?!\d)"),
+    (
+        "dmy",
+        rf"(?P<a>\d{{1,2}})(?:st|nd|rd|th)?[-/. ]*(?P<b>{MONTH_NAME})\.?[-/., ]+"
+        rf"(?P<c>{_YEAR})(?!\d)",
+    ),
+    ("mdy", rf"(?P<a>{MONTH_NAME})\.?[- ](?P<b>\d{{1,2}}){_ORDINAL}[- ](?P<c>\d{{4}})"),
+    ("ymd", rf"(?P<a>\d{{4}})[-/. ](?P<b>{MONTH_NAME})[-/. ](?P<c>\d{{1,2}})(?!\d)"),
 )
 _PACKED = (
-    r"^(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?P<compact>\d{4}(?:\d{2})?)\s*(?P<zone>z)?$"
+    r"^(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?P<compact>(?:\d{2}){1,3})\s*(?P<zone>z)?$"
 )
 _CLOCK_INSIDE = (
-    rf"^(?:[^\W\d_]{{2,4}}\s+)?(?P<a>{_MONTH_NAME})\s+(?P<b>\d{{1,2}})\s+"
+    rf"^(?:[^\W\d_]{{2,4}}\s+)?(?P<a>{MONTH_NAME})\s+(?P<b>\d{{1,2}})\s+"
     rf"{CLOCK_TEXT}\s+(?P<c>\d{{4}})$"
 )
 SHAPES = (
@@ -142,12 +139,14 @@ def clean(column: "pd.Series[str]") -> "pd.Series[str]":
     """Strip markup, quotes and blanks; missing cells become empty."""
     text = column.fillna("").astype(str)
     whole = "\n".join(text.tolist())
-    if not UNTIDY.search(whole):
+    worded = has_words(whole)
+    if not worded and not UNTIDY.search(whole):
         return text
     text = text.str.strip()
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True)
-    return text.str.replace("\xa0", " ").str.strip("\"'= ").str.replace(r"\s+", " ", regex=True)
+    text = text.str.replace("\xa0", " ").str.strip("\"'= ").str.replace(r"\s+", " ", regex=True)
+    return text.map(simple_date) if worded else text
 
 
 def _by_days(where: str, text: "pd.Series[str]", order: str | None) -> Moments | None:
@@ -200,9 +199,11 @@ def _number(parts: pd.DataFrame, name: str) -> "NDArray[np.float64]":
 def _month(column: "pd.Series[str]") -> "NDArray[np.float64]":
     names = column.str.lower()
     numbers = pd.to_numeric(names, errors="coerce")
-    known = {name: number for number, name in enumerate(MONTH_STARTS, start=1)} | OTHER_MONTHS
-    words = names.str[:4].map(known).fillna(names.str[:3].map(known))
-    return numbers.fillna(words).to_numpy(dtype=float)
+    words = names[numbers.isna()]
+    if not words.empty:
+        known = {word: month_number(str(word)) for word in words.unique()}
+        numbers = numbers.astype(float).fillna(words.map(known).astype(float))
+    return numbers.to_numpy(dtype=float)
 
 
 def _days(
