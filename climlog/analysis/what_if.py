@@ -214,10 +214,21 @@ def _span(air: Air, what_if: WhatIf) -> slice:
     start, stop = int(air.times.searchsorted(first)), int(air.times.searchsorted(after))
     if stop - start < 2:
         raise UnusableInputError(
-            f'what-if "{what_if.kind}" on {what_if.start} lies outside the record, which runs '
-            f"from {air.times[0]:%Y-%m-%d} to {air.times[-1]:%Y-%m-%d}"
+            f'what-if "{what_if.kind}" on {what_if.start} lies outside the time of the piece in '
+            f"this air, from {air.times[0]:%Y-%m-%d} to {air.times[-1]:%Y-%m-%d}; "
+            f"{_inside(air, first)}"
         )
     return slice(start, stop)
+
+
+def _inside(air: Air, wanted: pd.Timestamp) -> str:
+    """Name the day of the record that has the wanted season, or how to get one."""
+    years = range(air.times[0].year, air.times[-1].year + 1)
+    same = [wanted + pd.DateOffset(year=year) for year in years]
+    fits = [day for day in same if air.times[0] <= day < air.times[-1] - DAY]
+    if fits:
+        return f"the same day inside it is {fits[0]:%Y-%m-%d}"
+    return "give a day inside it, or fill the year up with --outdoor"
 
 
 def _brought_in(part: Air, log: Log, by_date: bool) -> RoomAir:

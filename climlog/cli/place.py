@@ -6,13 +6,8 @@ from typing import Any
 
 import click
 
-from climlog.cli.options import (
-    LOGS,
-    examples,
-    import_choices,
-    import_options,
-    output_options,
-)
+from climlog.cli.options import examples, import_choices, import_options, output_options
+from climlog.cli.year_options import check_year_options, year_options
 
 QUICK = ("wood", "width", "thickness")
 
@@ -24,9 +19,11 @@ QUICK = ("wood", "width", "thickness")
         "climlog place dining_room.csv --piece table.toml --made-in shop.csv --units metric",
         'climlog place dining_room.csv --wood "red oak" --width "38 in"',
         '    --thickness "7/8 in" --fastening figure-eight --fastening slot',
+        "climlog place three_weeks.csv --piece table.toml --outdoor outdoors.csv",
+        "climlog place --piece table.toml --outdoor town.epw --house iso13788-class-2",
     ),
 )
-@LOGS
+@click.argument("logs", nargs=-1, metavar="[LOG...]", type=click.Path(path_type=Path))
 @click.option(
     "--piece",
     "sheets",
@@ -76,27 +73,27 @@ QUICK = ("wood", "width", "thickness")
     type=click.Path(path_type=Path, dir_okay=False),
     help="Draw width and moisture: .svg, .png or .pdf; of several pieces, a file each.",
 )
+@year_options
 @import_options
 @output_options
 def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
-    """Tell whether a piece will be safe where LOG was read, and what to change."""
-    from climlog.analysis.many import analyse_many
+    """Tell whether a piece will be safe where LOG was read, and what to change.
+
+    A LOG of less than a year is filled up with --outdoor; with --house as well it may be left out.
+    """
     from climlog.cli.console import Progress
     from climlog.cli.output import deliver_json, deliver_page
-    from climlog.importer.read import read_log
     from climlog.report.files import file_name
     from climlog.report.numbers import place_numbers
     from climlog.report.page import place_page
     from climlog.report.terminal import CANDIDATES, PIECES, place_text
 
+    check_year_options(logs, given)
     pieces = _pieces(sheets, given)
     pictures = _check_targets(pieces, given)
-    how, units = import_choices(given), given["units"]
+    units = given["units"]
     with Progress("reading the log", quiet=given["quiet"]) as progress:
-        log = read_log(logs, how)
-        shop = read_log(given["made_in"]) if given["made_in"] else None
-        progress.say("following the wood through the air")
-        (results,) = analyse_many(pieces, [log], shop, units, on_done=progress.count)
+        results = _results(logs, pieces, sheets, given, progress)
     _export(results, pictures, given)
     if deliver_json(place_numbers(results, units), given["json_file"], given["replace"]):
         return
@@ -107,6 +104,38 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
         page = place_page(result, units)
         name = file_name("place", result.piece.name)
         deliver_page(page, name, given["out"], given["replace"])
+
+
+def _results(
+    logs: tuple[Path, ...],
+    pieces: list[Any],
+    sheets: tuple[Path, ...],
+    given: dict[str, Any],
+    progress: Any,  # noqa: ANN401
+) -> Sequence[Any]:
+    """Read the files and run the job, beyond what was read where that was asked for."""
+    from climlog.analysis.many import analyse_many
+    from climlog.cli.year_options import house_given, what_ifs_given
+    from climlog.importer.read import read_log
+
+    what_ifs = what_ifs_given(sheets, len(pieces), given)
+    house = house_given(given) if given["outdoor"] else None
+    how, units = import_choices(given), given["units"]
+    log = read_log(logs, how) if logs else None
+    shop = read_log(given["made_in"]) if given["made_in"] else None
+    outdoor = given["outdoor"]
+    if log is not None and outdoor is None and not any(what_ifs):
+        progress.say("following the wood through the air")
+        (results,) = analyse_many(pieces, [log], shop, units, on_done=progress.count)
+        return results
+    from climlog.analysis.place_year import Surroundings, analyse_pieces_in_year
+    from climlog.importer.options import ImportOptions
+    from climlog.importer.weather import read_weather
+
+    weather = read_weather(outdoor, ImportOptions(date_order=how.date_order)) if outdoor else None
+    around = Surroundings(log, weather, house, given["outdoor_elsewhere"], shop, units)
+    progress.say("following the wood through the year")
+    return analyse_pieces_in_year(pieces, around, what_ifs, progress.count)
 
 
 def _check_targets(pieces: list[Any], given: dict[str, Any]) -> list[Path]:

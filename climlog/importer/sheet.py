@@ -2,8 +2,9 @@
 
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from climlog.errors import ClimlogError, ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.importer.reader import (
@@ -38,6 +39,9 @@ from climlog.model.woods import wood_named
 from climlog.tables import load_table
 from climlog.units import mm_text
 
+if TYPE_CHECKING:
+    from climlog.importer.what_ifs import WhatIf
+
 USUAL_OVERHANG_MM = 76.0
 USUAL_INSET_MM = 100.0
 
@@ -52,6 +56,26 @@ def read_piece(path: Path) -> Piece:
     """
     text, tables = load_toml(path)
     return piece_from(path.name, text, tables)
+
+
+def read_what_ifs(path: Path) -> "tuple[WhatIf, ...]":
+    """Read the [[what_if]] tables of a sheet; a log that they name is sought beside the sheet.
+
+    Raises
+    ------
+    ClimlogError
+        One line naming the file, the table, what was found and what would fix it.
+    """
+    text, tables = load_toml(path)
+    if "what_if" not in tables:
+        return ()
+    from climlog.importer.what_ifs import what_if_from
+
+    rows = _tables(path.name, "what_if", text, tables["what_if"])
+    found = [what_if_from(one) for one in rows]
+    return tuple(
+        one if one.log is None else replace(one, log=path.parent / one.log) for one in found
+    )
 
 
 def piece_from(where: str, text: str, tables: Mapping[str, object]) -> Piece:
@@ -72,6 +96,7 @@ def _piece(where: str, text: str, tables: Mapping[str, object]) -> Piece:
     fastenings = top.take("fastening", functools.partial(_tables, where, "fastening", text)) or []
     measured = top.take("measured", functools.partial(_tables, where, "measured", text)) or []
     boards = top.take("board", functools.partial(_tables, where, "board", text)) or []
+    top.take("what_if", functools.partial(_tables, where, "what_if", text))
     top.take("crack", functools.partial(_table, f"{where} [crack]", text))
     top.finish()
     assumed: list[str] = []

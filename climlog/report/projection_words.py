@@ -8,6 +8,8 @@ from climlog.report.terms import MINUS, day_text, days_text, temp_text
 from climlog.units import length_text
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from climlog.analysis.climate_band import ClimateBand
     from climlog.analysis.house_fit import Line
     from climlog.analysis.place import PlaceResult
@@ -38,6 +40,12 @@ def basis_words(result: "PlaceResult") -> str:
     return f"projected from {days_text(year.days_read)} of readings"
 
 
+def is_projected(result: "PlaceResult", moment: "datetime") -> bool:
+    """Whether the air of a moment was projected, not read."""
+    year = result.projection
+    return year is not None and bool(year.projected[year.air.times.searchsorted(moment) - 1])
+
+
 def projected_caution(year: "Projection") -> str:
     """Say in the first place that a year is projected, and from what."""
     if year.fit is None:
@@ -58,7 +66,7 @@ def projection_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
     year = result.projection
     if year is None:
         return ()
-    lines = [projected_caution(year), _matched(year, units)]
+    lines = [_matched(year, units)]
     if year.fit is not None:
         lines += [_temp_line(year.fit.temp, units), _vapour_line(year.fit.vapour)]
     return (*lines, _doubt(year), ONE_SWING)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from climlog.report.drawing_words import mark_of
-from climlog.report.terms import day_text, days_text, sentence, temp_text
+from climlog.report.terms import LOCKED, day_text, days_text, sentence, temp_text
 from climlog.report.wording import used_text, verdict_word
 from climlog.tables import load_table
 from climlog.units import length_text
@@ -101,7 +101,8 @@ def event_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
     """Say the rows as sentences, for a terminal."""
     lines = []
     for one in event_rows(result, units):
-        judged = f": {one.verdict}, {one.used} used, runs out in {one.out_of_100} of 100 cases"
+        used = one.used if one.used == LOCKED else f"{one.used} used"
+        judged = f": {one.verdict}, {used}, runs out in {one.out_of_100} of 100 cases"
         dates = f", {one.dates}" if one.dates else ""
         back = f" {sentence(one.back)}." if one.back else ""
         lines.append(

@@ -19,7 +19,12 @@ from climlog.analysis.verdict import (
     counted_room,
     moves,
 )
-from climlog.report.projection_words import basis_words, projected_caution, within_words
+from climlog.report.projection_words import (
+    basis_words,
+    is_projected,
+    projected_caution,
+    within_words,
+)
 from climlog.report.terms import (
     LOCKED,
     NONE,
@@ -67,7 +72,8 @@ def headline(result: PlaceResult, units: str) -> str:
     if judged.verdict == RUNS_OUT and judged.runs_out_on is not None:
         on = f" on {day_text(judged.runs_out_on)}"
         if result.projection is not None:
-            on = f" about {day_text(judged.runs_out_on)}, in a year {basis_words(result)}"
+            about = "about" if is_projected(result, judged.runs_out_on) else "on"
+            on = f" {about} {day_text(judged.runs_out_on)}, in a year {basis_words(result)}"
         return f"{HEADWORDS[RUNS_OUT]}{on}{doubt}: {_shortfall(result, units)}."
     return f"{word}: {_movement(result, units)}, {_used_clause(judged)}."
 
@@ -228,6 +234,7 @@ def _line_place(y_mm: float, width_mm: float, units: str) -> str:
 def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
     """Air, board moisture and how it was when fixed."""
     air, course, start = result.air, result.course, result.start
+    read_or_projected = "" if result.projection is None else ", read and projected"
     air_before = (
         "this log's air" if result.projection is None else "the year's air, partly projected,"
     )
@@ -235,7 +242,7 @@ def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
         start.known_from, f"taken from {air_before} before that day, so only roughly known"
     )
     return (
-        f"Air: {temp_text(float(np.nanmin(air.temp_c)), units)} to "
+        f"Air{read_or_projected}: {temp_text(float(np.nanmin(air.temp_c)), units)} to "
         f"{temp_text(float(np.nanmax(air.temp_c)), units)}, {np.nanmin(air.rh_pct):.0f} to "
         f"{np.nanmax(air.rh_pct):.0f} % relative humidity (hourly means).",
         f"Equilibrium moisture of that air: {np.nanmin(air.emc_pct):.1f} to "
@@ -345,21 +352,22 @@ def _air_cautions(result: PlaceResult) -> list[str]:
     lines = []
     if damp:
         lines.append(
-            f"{_spell_text(damp[0])}. Air above {limit['mould_limit']:.0f} % for weeks feeds "
+            f"{_spell_text(result, damp[0])}. Air above {limit['mould_limit']:.0f} % for weeks feeds "
             f"mould: bring it below {limit['damp_limit']:.0f} %, slowly, and where walls or "
             "windows are wet or anything smells musty have a building or moisture professional "
             "find the cause first."
         )
     if dry:
         lines.append(
-            f"{_spell_text(dry[0])}. A humidifier can help only as far as the windows stay dry; "
+            f"{_spell_text(result, dry[0])}. A humidifier can help only as far as the windows stay dry; "
             "where winters are hard, build for the dry air."
         )
     return lines
 
 
-def _spell_text(spell: Spell) -> str:
+def _spell_text(result: PlaceResult, spell: Spell) -> str:
+    air = "the projected air" if is_projected(result, spell.last) else "the air"
     return (
-        f"From {day_text(spell.first)} to {day_text(spell.last)}, {spell.days} days, the air "
+        f"From {day_text(spell.first)} to {day_text(spell.last)}, {spell.days} days, {air} "
         f"stayed at {spell.rh_pct:.0f} % relative humidity on average"
     )
