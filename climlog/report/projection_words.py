@@ -3,12 +3,13 @@
 from typing import TYPE_CHECKING
 
 import numpy as np
+import pandas as pd
 
 from climlog.report.terms import MINUS, day_text, days_text, temp_text
 from climlog.units import length_text
 
 if TYPE_CHECKING:
-    from datetime import datetime
+    from datetime import date
 
     from climlog.analysis.climate_band import ClimateBand
     from climlog.analysis.house_fit import Line
@@ -40,10 +41,13 @@ def basis_words(result: "PlaceResult") -> str:
     return f"projected from {days_text(year.days_read)} of readings"
 
 
-def is_projected(result: "PlaceResult", moment: "datetime") -> bool:
+def is_projected(result: "PlaceResult", moment: "date") -> bool:
     """Whether the air of a moment was projected, not read."""
     year = result.projection
-    return year is not None and bool(year.projected[year.air.times.searchsorted(moment) - 1])
+    if year is None:
+        return False
+    step = int(year.air.times.searchsorted(pd.Timestamp(moment), side="right")) - 1
+    return bool(year.projected[max(step, 0)])
 
 
 def projected_caution(year: "Projection") -> str:

@@ -10,8 +10,8 @@ LONG_SPELL_DAYS, DAYS_PER_YEAR = 730.0, 365.25
 WAYS = {DAMP: "swelling", DRY: "shrinking"}
 BEGINS = {
     WHEN_FIXED: "the moisture when fixed",
-    DRIEST: "the driest it gets in this log",
-    WETTEST: "the wettest it gets in this log",
+    DRIEST: "the driest it gets in this air",
+    WETTEST: "the wettest it gets in this air",
 }
 
 

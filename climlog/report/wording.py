@@ -352,15 +352,15 @@ def _air_cautions(result: PlaceResult) -> list[str]:
     lines = []
     if damp:
         lines.append(
-            f"{_spell_text(result, damp[0])}. Air above {limit['mould_limit']:.0f} % for weeks feeds "
-            f"mould: bring it below {limit['damp_limit']:.0f} %, slowly, and where walls or "
+            f"{_spell_text(result, damp[0])}. Air above {limit['mould_limit']:.0f} % for weeks "
+            f"feeds mould: bring it below {limit['damp_limit']:.0f} %, slowly, and where walls or "
             "windows are wet or anything smells musty have a building or moisture professional "
             "find the cause first."
         )
     if dry:
         lines.append(
-            f"{_spell_text(result, dry[0])}. A humidifier can help only as far as the windows stay dry; "
-            "where winters are hard, build for the dry air."
+            f"{_spell_text(result, dry[0])}. A humidifier can help only as far as the windows stay "
+            "dry; where winters are hard, build for the dry air."
         )
     return lines
 
