@@ -11,7 +11,7 @@ from climlog.importer.layout import Layout
 from climlog.importer.log import Guess
 from climlog.importer.options import ImportOptions
 from climlog.importer.plausible import possible_air
-from climlog.importer.words import Title, read_title, temperature_unit_in
+from climlog.importer.words import Title, other_unit_in, read_title, temperature_unit_in
 
 BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
 MOST_NAMED = 12
@@ -134,7 +134,8 @@ def _by_unit(title: Title) -> str | None:
     """Tell the quantity from a bare unit, where the title says nothing else."""
     if title.roles & (BARRED | {"temperature", "humidity"}):
         return None
-    if temperature_unit_in(title.text) is not None and any(m in title.text for m in "°º℃℉*"):
+    marked = any(mark in title.text for mark in "°º℃℉*") or "value" in title.roles
+    if temperature_unit_in(title.text) is not None and marked:
         return "temperature"
     return "humidity" if "%" in title.text else None
 
@@ -151,8 +152,21 @@ def _refuse_none(file: str, layout: Layout, temps: Sequence[int], humids: Sequen
         if not found:
             titles = _listed(layout, range(len(layout.titles)))
             raise UnusableInputError(
-                f"{file}: no {what} column among {titles}; name it with {option}"
+                f"{file}: no {what} column among {titles}"
+                f"{_wrong_units(layout, option)}; name it with {option}"
             )
+
+
+def _wrong_units(layout: Layout, option: str) -> str:
+    """Say which humidity columns hold something else than relative humidity."""
+    if option != "--rh-column":
+        return ""
+    found = [
+        f'"{title}" is in {other_unit_in(title)}'
+        for title in layout.titles
+        if other_unit_in(title) and "humidity" in read_title(title).roles
+    ]
+    return f" ({', '.join(found)}, which is not relative humidity)" if found else ""
 
 
 def _paired(titles: Sequence[Title], temps: Sequence[int], humids: Sequence[int]) -> list[Pair]:

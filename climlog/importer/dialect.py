@@ -2,12 +2,14 @@
 
 import codecs
 import gzip
+import re
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
 
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Guess
+from climlog.importer.words import roles_in
 
 GZIP_MAGIC = b"\x1f\x8b"
 ZIP_MAGIC = b"PK\x03\x04"
@@ -18,6 +20,11 @@ BYTE_ORDER_MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+ENCODINGS = ("cp1252", "cp1250", "cp1251", "cp1253", "cp1254", "cp932", "gb18030", "cp949", "big5")
+NAMED = frozenset({"temperature", "humidity", "time", "dew point"})
+TITLE_LINES = 40
+_CELL_ENDS = re.compile(r"[\n\t,;|\"]+")
+ZERO_TAIL = 8
 LARGEST_BYTES = 4_000_000_000
 PROBE_BYTES = 65_536
 MOST_CONTROL_SHARE = 0.01
@@ -68,7 +75,10 @@ def load_text(path: Path, encoding: str | None = None) -> Text:
     raw = _unpacked(path, _raw_bytes(path))
     if not raw or raw.isspace():
         raise UnusableInputError(f"{path.name}: the file is empty; give the logger's export")
+    raw, tail = _without_zero_tail(raw)
     data, guesses = _as_utf8(path.name, raw, encoding)
+    if tail:
+        guesses.append(Guess("zero bytes at the end", "removed", f"{tail} after the last line"))
     if b"\0" in data:
         count = data.count(b"\0")
         data = data.replace(b"\0", b"")
@@ -89,6 +99,15 @@ def _raw_bytes(path: Path) -> bytes:
         raise UnusableInputError(f"{path}: no such file; check the name") from error
     except OSError as error:
         raise UnusableInputError(f"{path}: cannot be read ({error.strerror})") from error
+
+
+def _without_zero_tail(raw: bytes) -> tuple[bytes, int]:
+    """Drop the zeros that loggers leave behind the last line of a block; never part of a letter."""
+    kept = len(raw.rstrip(b"\0"))
+    if not kept or len(raw) - kept < ZERO_TAIL:
+        return raw, 0
+    kept += kept % 2 if b"\0" in raw[:kept] else 0
+    return raw[:kept], len(raw) - kept
 
 
 def _unpacked(path: Path, raw: bytes) -> bytes:
@@ -127,8 +146,24 @@ def _as_utf8(name: str, raw: bytes, encoding: str | None) -> tuple[bytes, list[G
     _refuse_binary(name, raw)
     if _is_utf8(raw):
         return raw, [Guess("encoding", "utf-8", "all bytes fit")]
-    guess = Guess("encoding", "cp1252", "not UTF-8; Western single-byte text")
-    return raw.decode("cp1252", errors="replace").encode("utf-8"), [guess]
+    found, guess = _by_words(raw)
+    return raw.decode(found, errors="replace").encode("utf-8"), [guess]
+
+
+def _by_words(raw: bytes) -> tuple[str, Guess]:
+    """Choose the encoding in which most titles are words known here; Western where none differ."""
+    lines = raw[:PROBE_BYTES].splitlines()[:TITLE_LINES]
+    known = {}
+    for encoding in ENCODINGS:
+        text = b"\n".join(lines).decode(encoding, errors="replace")
+        words = {cell for cell in _CELL_ENDS.split(text) if not cell.isascii()}
+        known[encoding] = sum(bool(roles_in(word) & NAMED) for word in words)
+    best = max(ENCODINGS, key=lambda encoding: known[encoding])
+    if known[best] <= known[ENCODINGS[0]]:
+        return ENCODINGS[0], Guess(
+            "encoding", ENCODINGS[0], "not UTF-8; Western single-byte text; --encoding names others"
+        )
+    return best, Guess("encoding", best, f"not UTF-8; {known[best]} titles are known words in it")
 
 
 def _decoded(name: str, raw: bytes, encoding: str) -> bytes:

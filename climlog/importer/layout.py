@@ -10,7 +10,7 @@ from climlog.errors import UnusableInputError
 from climlog.importer import cells
 from climlog.importer.dialect import Text
 from climlog.importer.log import Guess
-from climlog.importer.words import roles_in
+from climlog.importer.words import is_unit, roles_in
 
 HEAD_BYTES = 100_000
 CHUNK_BYTES = 6_000
@@ -24,7 +24,8 @@ EPW_COLUMNS = 35
 EPW_TITLES = ("Year", "Month", "Day", "Hour", "Minute", "Data source",
               "Dry bulb temperature (°C)", "Dew point temperature (°C)",
               "Relative humidity (%)")  # fmt: skip
-DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks"}
+DELIMITERS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar", " ": "blanks",
+              "^": "caret", "~": "tilde"}  # fmt: skip
 _SEP_LINE = re.compile(r'"?sep=(.)"?\s*$', re.IGNORECASE)
 
 
@@ -110,6 +111,7 @@ def find_layout(text: Text, delimiter: str | None = None) -> Layout:
     )
     titles = _told_titles(head, sample) or _titles(head[:first], chosen, sample)
     _refuse_surplus(text.name, titles, sample)
+    titles = _with_units(titles, sample)
     layout = Layout(
         chosen,
         titles or tuple("" for _ in signature),
@@ -207,7 +209,7 @@ def _score(lines: Sequence[str], delimiter: str) -> float:
 
 def _marked(lines: Sequence[str]) -> bool:
     """Say whether another mark stands in most lines, so that blanks are inside cells."""
-    return any(sum(mark in line.strip() for line in lines) > 0.6 * len(lines) for mark in "\t;|")
+    return any(sum(mark in line.strip() for line in lines) > 0.6 * len(lines) for mark in "\t;|^~")
 
 
 def _split_decimals(rows: Sequence[Sequence[str]]) -> bool:
@@ -286,6 +288,18 @@ def _titles(
     return tuple(" ".join(part for part in column if part) for column in zip(*aligned, strict=True))
 
 
+def _with_units(titles: tuple[str, ...], sample: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """Add to the title of a column of numbers the unit that stands in every cell right of it."""
+    kinds = _signature(sample[:SCORED_ROWS]) if titles else ()
+    found = list(titles)
+    for at in range(min(len(kinds), len(titles)) - 1):
+        words = {row[at + 1] for row in sample if at + 1 < len(row) and row[at + 1]}
+        word = words.pop() if len(words) == 1 else ""
+        if kinds[at] == cells.NUMBER and is_unit(word):
+            found[at] = f"{titles[at]} ({word})"
+    return tuple(found)
+
+
 def _told_titles(head: Sequence[Record], sample: Sequence[Sequence[str]]) -> tuple[str, ...]:
     """Give the titles of a format that fixes its columns and writes none: EPW weather files."""
     if not head[0].text.upper().startswith("LOCATION,") or len(sample[0]) != EPW_COLUMNS:
@@ -319,7 +333,8 @@ def _known(row: Sequence[str]) -> int:
 
 def _groups(row: Sequence[str], names: Sequence[str]) -> bool:
     """Say whether an upper title row names groups of columns: as wide, and no two cells a pair."""
-    return len(row) == len(names) and len(names) > 2 and any(row[1:])
+    noted = row[0].startswith("#") and not names[0].startswith("#")
+    return len(row) == len(names) and len(names) > 2 and any(row[1:]) and not noted
 
 
 def _carried(row: Sequence[str]) -> list[str]:

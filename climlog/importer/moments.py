@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 SERIAL_ZERO = np.datetime64("1899-12-30", "ns")
 LAST_HOUR = 24
+LONGEST_YEAR = 366
+MOST_BLANK_DAYS = 0.5
 HOUR_NS = 3_600_000_000_000
 LATEST_NS = 7.2e18  # the year 2198
 NANOS_PER = {"s": 1e9, "ms": 1e6, "us": 1e3, "ns": 1.0}
@@ -53,9 +55,10 @@ def read_moments(
         title = layout.titles[first]
         order = how.date_order or date_order_in(title)
         told = read_text(f"{file}, column {title_of(layout, first)}", frame[first], order)
+        told = _carried(plan, frame, told)
         if how.date_order is None and order is not None:
             guess = Guess("date order", order, f'the title "{title_of(layout, first)}" says so')
-            told = Moments(told.wall, told.offset_minutes, (guess,))
+            told = Moments(told.wall, told.offset_minutes, (guess, *told.guesses))
         return _with_clock(plan, frame, told)
     if plan.kind == timeplan.PARTS:
         return Moments(_from_parts(plan, frame), np.full(1, np.nan), (_columns(layout, plan),))
@@ -65,12 +68,44 @@ def read_moments(
     guess = Guess(
         "time", "days since 1899-12-30", f"{np.nanmin(values):g} to {np.nanmax(values):g}"
     )
-    return Moments(_from_serial(values), np.full(1, np.nan), (guess,))
+    wall = _from_serial(values)
+    for column in plan.columns[1:]:
+        wall = wall + _share_or_clock(frame[column])
+    return Moments(wall, np.full(1, np.nan), (guess,))
+
+
+def _share_or_clock(column: "pd.Series[str]") -> "NDArray[np.timedelta64]":
+    """Read times of day written as a share of a day or as a clock; NaT where neither."""
+    clock = read_clock(column)
+    share = to_numbers(column).amounts
+    good = np.isnat(clock) & (share >= 0) & (share < 1)
+    seconds = np.round(np.where(good, share, 0) * 86_400)
+    shares = (seconds * 1e9).astype("int64").astype("timedelta64[ns]")
+    return np.asarray(np.where(good, shares, clock))
 
 
 def _columns(layout: Layout, plan: TimePlan) -> Guess:
     names = ", ".join(title_of(layout, column) for column in plan.columns)
     return Guess("time columns", names, "together they make the date and the time")
+
+
+def _carried(plan: TimePlan, frame: pd.DataFrame, days: Moments) -> Moments:
+    """Carry a day down to the rows below it, where the file writes each day only once."""
+    if plan.kind not in (timeplan.DAY_AND_CLOCK, timeplan.DAY_AND_HOUR):
+        return days
+    blank = (frame[plan.columns[0]].fillna("").astype(str).str.strip() == "").to_numpy()
+    if blank.mean() <= MOST_BLANK_DAYS or blank[0]:
+        return days
+    other = frame[plan.columns[1]]
+    clock = read_clock(other) if plan.kind == timeplan.DAY_AND_CLOCK else _hours_of(other)
+    down = blank & (np.concatenate([[False], clock[1:] > clock[:-1]]))
+    start = np.maximum.accumulate(np.where(down, -1, np.arange(blank.size)))
+    guess = Guess("date", "carried down", f"{int(down.sum())} rows have a time but no date")
+    return Moments(days.wall[start], days.offset_minutes, (*days.guesses, guess))
+
+
+def _hours_of(column: "pd.Series[str]") -> "NDArray[np.timedelta64]":
+    return _hours(to_numbers(column).amounts)
 
 
 def _with_clock(plan: TimePlan, frame: pd.DataFrame, days: Moments) -> Moments:
@@ -84,7 +119,7 @@ def _with_clock(plan: TimePlan, frame: pd.DataFrame, days: Moments) -> Moments:
             cells = cells + " " + frame[half].fillna("").astype(str)
         clock = read_clock(cells)
     else:
-        clock = _hours(to_numbers(frame[plan.columns[1]]).amounts)
+        clock = _hours_of(frame[plan.columns[1]])
     wall: NDArray[np.datetime64] = np.asarray(midnight + clock, dtype="datetime64[ns]")
     return Moments(wall, days.offset_minutes, days.guesses)
 
@@ -118,8 +153,11 @@ def _from_parts(plan: TimePlan, frame: pd.DataFrame) -> "NDArray[np.datetime64]"
     else:
         one = np.ones_like(year)
         nth = part["day of year"] - 1
-        good = np.isfinite(nth) & (nth >= 0) & (nth < 366)
-        shift = np.where(good, nth, 0).astype("int64").astype("timedelta64[D]")
+        good = np.isfinite(nth) & (nth >= 0) & (nth < LONGEST_YEAR)
+        if "hour" in part or "clock" in plan.parts:
+            nth = np.floor(nth)
+        seconds = np.round(np.where(good, nth, 0) * 86_400)
+        shift = (seconds * 1e9).astype("int64").astype("timedelta64[ns]")
         days = np.where(good, days_of(year, one, one) + shift, np.datetime64("NaT"))
     if "clock" in plan.parts:
         return np.asarray(days + read_clock(frame[plan.columns[plan.parts.index("clock")]]))

@@ -1,5 +1,6 @@
 """Which columns hold the time, and how it is written there."""
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ PART_NAMES = ("year", "month", "day", "hour", "minute", "second", "day of year")
 EPOCH_UNITS = (("s", 5e8, 4.2e9), ("ms", 5e11, 4.2e12), ("us", 5e14, 4.2e15), ("ns", 5e17, 4.2e18))
 SERIAL_DAYS = (25_000.0, 60_000.0)
 PROBED_ROWS = 300
+_UNSIGNED = re.compile(r"\+?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE]\+?\d{1,2})?")
 
 
 @dataclass(frozen=True)
@@ -89,12 +91,7 @@ def _column(layout: Layout, column: int) -> list[str]:
 
 def _numbers(layout: Layout, column: int) -> list[float]:
     texts = _column(layout, column)
-    return [
-        float(text.replace(",", "."))
-        for text in texts
-        if cells.kind_of(text) in (cells.NUMBER, cells.MOMENT)
-        and text.replace(",", ".", 1).replace(".", "", 1).isdecimal()
-    ]
+    return [float(text.replace(",", ".")) for text in texts if _UNSIGNED.fullmatch(text)]
 
 
 def _plan_for(file: str, layout: Layout, column: int, kinds: Sequence[str]) -> TimePlan:
@@ -162,11 +159,12 @@ def _can_be(layout: Layout, column: int, part: str) -> bool:
         return False
     low, high = {
         "year": (0, 2200), "month": (1, 12), "day": (1, 31), "hour": (0, 2400),
-        "minute": (0, 60), "second": (0, 60), "day of year": (1, 366),
+        "minute": (0, 60), "second": (0, 60), "day of year": (1, 367),
     }[part]  # fmt: skip
     values = _numbers(layout, column)
     return len(values) > 0.5 * len(layout.sample) and all(
-        low <= value <= high and (part == "second" or value == int(value)) for value in values
+        low <= value <= high and (part in ("second", "day of year") or value == int(value))
+        for value in values
     )
 
 
@@ -179,9 +177,37 @@ def _parts_plan(layout: Layout, kinds: Sequence[str]) -> TimePlan | None:
     dated = {"year", "month", "day"} <= parts.keys() or {"year", "day of year"} <= parts.keys()
     if not dated:
         return None
+    if "minute" not in parts and "hour" in parts and _minutes(layout, parts["hour"] + 1, parts):
+        parts["minute"] = parts["hour"] + 1
     if "hour" not in parts and cells.CLOCK in kinds:
         parts["clock"] = kinds.index(cells.CLOCK)
     return TimePlan(PARTS, tuple(parts.values()), tuple(parts))
+
+
+def _minutes(layout: Layout, column: int, parts: dict[str, int]) -> bool:
+    """Say whether a column after the hours, titled mm like the months, holds minutes."""
+    if column >= len(layout.titles) or column in parts.values():
+        return False
+    values = _numbers(layout, column)
+    return (
+        "month" in read_title(layout.titles[column]).roles
+        and len(values) > 0.5 * len(layout.sample)
+        and all(value < 60 and value == int(value) for value in values)
+    )
+
+
+def _fraction_of(layout: Layout, day: int, kinds: Sequence[str]) -> tuple[int, ...]:
+    """Find the time of day beside whole serial days: a clock, or a titled share of a day."""
+    for column in (day + 1, day - 1):
+        if not 0 <= column < len(kinds):
+            continue
+        if kinds[column] == cells.CLOCK:
+            return (column,)
+        values = _numbers(layout, column)
+        titled = "time" in read_title(layout.titles[column]).roles
+        if titled and values and max(values) < 1 and any(value % 1 for value in values):
+            return (column,)
+    return ()
 
 
 def _number_plan(layout: Layout, kinds: Sequence[str]) -> TimePlan | None:
@@ -207,7 +233,8 @@ def _number_of(layout: Layout, column: int, kinds: Sequence[str]) -> TimePlan | 
         if least <= low and high <= most:
             return TimePlan(EPOCH, (column,), unit=unit)
     if SERIAL_DAYS[0] <= low and high <= SERIAL_DAYS[1]:
-        return TimePlan(SERIAL, (column,))
+        whole = all(value == int(value) for value in values)
+        return TimePlan(SERIAL, (column, *(_fraction_of(layout, column, kinds) if whole else ())))
     if all(19_000_101 <= v <= 20_991_231 for v in values):
         return _clock_for(layout, column, kinds) or TimePlan(TEXT, (column,))
     return None

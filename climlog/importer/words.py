@@ -43,6 +43,15 @@ _WORD_UNITS = {
     "℃": "C",
     "℉": "F",
 }
+_OTHER_UNIT = re.compile(
+    r"(?<![A-Za-z])(?:k?g|gr|lb)\s*(?:[/·]\s*|\s+)(?:m\s*(?:\^?3|³)|k?g|lb|cu\.? ?m)(?![A-Za-z])|"
+    r"(?<![A-Za-z])(?:k?g)\s?(?:m|k?g)\^?(?:-[13]|⁻[¹³])|"
+    r"[\[(,/_ ](?:[hkm]?Pa|m?bar|mmHg|inHg|ppm|psi|lux|dB)(?![A-Za-z])"
+)
+_UNIT_WORD = re.compile(
+    r"(?:°|º|˚|deg\.?|\*)?\s*[CFK]|℃|℉|%\s*(?:rh|r\.h\.|rf|rel)?|rh|celsius|fahrenheit|kelvin",
+    re.IGNORECASE,
+)
 _UTC = re.compile(r"(?i)\b(?:utc|gmt|z)(?![a-z])")
 _OFFSET = re.compile(r"(?i)(?:utc|gmt)[ _]*([+\u2212-])\s*(\d{1,2}):?(\d{2})?")
 
@@ -128,6 +137,8 @@ def read_title(title: str) -> Title:
             at = token.find(rest) if rest in token else 0
             kept.append((hit.start() + at, hit.start() + at + len(rest)))
         previous = token
+    if other_unit_in(title) and "%" not in title:
+        roles.add("other")
     return Title(title, frozenset(roles - {"neutral", "missing"}), _joined(bare, kept))
 
 
@@ -147,6 +158,29 @@ def _joined(text: str, spans: list[tuple[int, int]]) -> str:
 def roles_in(title: str) -> frozenset[str]:
     """Give the roles that a title's words name."""
     return read_title(title).roles
+
+
+def other_unit_in(title: str) -> str | None:
+    """Find a unit that is neither of temperature nor of relative humidity, such as g/m³ or hPa.
+
+    Examples
+    --------
+    >>> other_unit_in("Humidity (g/m³)"), other_unit_in("Pressure, hPa"), other_unit_in("RH (%)")
+    ('g/m³', 'hPa', None)
+    """
+    hit = _OTHER_UNIT.search(title)
+    return hit[0].strip(" [(,/_") if hit else None
+
+
+def is_unit(word: str) -> bool:
+    """Say whether a cell holds nothing but a unit of temperature or of relative humidity.
+
+    Examples
+    --------
+    >>> [is_unit(word) for word in ("°C", "%RH", "F", "ok", "")]
+    [True, True, True, False, False]
+    """
+    return _UNIT_WORD.fullmatch(word.strip()) is not None
 
 
 def temperature_unit_in(title: str) -> str | None:
