@@ -6,6 +6,7 @@ from climlog.analysis.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place import PlaceResult
 from climlog.analysis.verdict import HOLDS, moves
 from climlog.report.dispute_words import dispute_lines
+from climlog.report.projection_words import logger_advice
 from climlog.report.remedy_words import remedy_text
 from climlog.report.terms import days_text
 from climlog.tables import load_table
@@ -39,7 +40,8 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
             "logger running through a winter and a summer before you rely on it.",
             *ways,
         )
-    return (_fit_as_drawn(result), *ways)
+    more = logger_advice(result)
+    return (_fit_as_drawn(result), *([more] if more else []), *ways)
 
 
 def _no_change(result: PlaceResult) -> str:

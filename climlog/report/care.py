@@ -10,6 +10,7 @@ import pandas as pd
 from climlog.analysis.place import PlaceResult
 from climlog.analysis.verdict import RUNS_OUT, SMALLEST_NEED_MM
 from climlog.report.ground import face_text
+from climlog.report.projection_words import basis_words
 from climlog.report.terms import days_text, sentence, temp_text
 from climlog.tables import load_table
 from climlog.units import celsius_from_fahrenheit, fahrenheit_from_celsius, length_text
@@ -88,6 +89,11 @@ def _stop(result: PlaceResult) -> str:
         return (
             "For the maker: not to be handed over yet. In this air the fastenings run out of "
             "travel; change them first."
+        )
+    if result.projection is not None:
+        return (
+            f"For the maker: the year is {basis_words(result)}. Hand it over when a winter and a "
+            "summer have been read."
         )
     if not result.is_full_year:
         return (

@@ -32,6 +32,7 @@ FARTHEST_LIMIT = 1.7
 STRIP_SHARE = 0.07
 MOST_TICKS = 9
 INK, RED, BLUE, GREEN, ORANGE = "#222222", "#a0341f", "#1f5fa0", "#2f7a4f", "#b07000"
+SAND, STONE = "#efeadb", "#b9b19c"
 MOISTURE_LINES = (
     ("line show", "show_face_pct", ORANGE, "--"),
     ("line hidden", "hidden_face_pct", BLUE, "-."),
@@ -88,6 +89,7 @@ def _draw_width(axes: Axes, result: PlaceResult, units: str) -> None:
     middle = (result.width_mm - start_mm) / scale
     limits = _limits_in_view(result)
     key = dict(words.width_key(result, bool(limits)))
+    _shade_projected(axes, result, key.get("area projected", ""))
     axes.fill_between(
         result.band.times, low, high, color=INK, alpha=0.15, lw=0, label=key["area doubt"]
     )
@@ -98,6 +100,16 @@ def _draw_width(axes: Axes, result: PlaceResult, units: str) -> None:
     axes.set_ylabel(f"change of width [{words.UNIT_WORDS[units]}]")
     _unit_ticks(axes, units)
     _finish(axes)
+
+
+def _shade_projected(axes: Axes, result: PlaceResult, label: str) -> None:
+    """Dot the ground of the days that were not read but projected."""
+    for number, (first, last) in enumerate(words.projected_spans(result)):
+        ends = np.array([first, last], dtype="datetime64[s]")
+        axes.axvspan(
+            *ends, facecolor=SAND, edgecolor=STONE, hatch="..", lw=0, alpha=0.45, zorder=0,
+            label=label if number == 0 else None,
+        )  # fmt: skip
 
 
 def _limits_in_view(result: PlaceResult) -> dict[str, float]:
@@ -145,7 +157,10 @@ def _mark_width(axes: Axes, result: PlaceResult, units: str) -> None:
             words.width_mark(shape, result, units), at, (0, -14 if shape == "narrowest" else 8),
             textcoords="offset points", ha=_side(step, times.size), fontsize="small",
         )  # fmt: skip
-    measured = [one for one in result.piece.measured if one.width_mm is not None]
+    first, last = times[0].date(), times[-1].date()
+    measured = [
+        one for one in result.piece.measured if one.width_mm is not None and first <= one.on <= last
+    ]
     if measured:
         axes.plot(
             np.array([one.on for one in measured], dtype="datetime64[D]"),
@@ -186,6 +201,7 @@ def _scaled(factor: float) -> "Callable[[ArrayLike], NDArray[np.float64]]":
 def _draw_moisture(axes: Axes, result: PlaceResult) -> None:
     key = dict(words.moisture_key(result))
     calm = calm_for(result.course.times)
+    _shade_projected(axes, result, key.get("area projected", ""))
     for name, layer, color, stroke in MOISTURE_LINES:
         if name not in key:
             continue

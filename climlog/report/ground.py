@@ -7,7 +7,7 @@ from climlog.analysis.place import PlaceResult
 from climlog.importer.log import Flag, Log
 from climlog.model.board import Finish, Piece
 from climlog.report.drawing_words import finish_text
-from climlog.report.terms import day_text, gap_text, joined, plural_of
+from climlog.report.terms import day_text, gap_text, joined, plural_of, sentence
 from climlog.tables import load_table
 
 MOST_LISTED = 12
@@ -134,6 +134,26 @@ def source_rows(result: PlaceResult) -> tuple[SourceRow, ...]:
     )
 
 
+def _beyond(result: PlaceResult) -> dict[str, str]:
+    """Tables used for what was not read, or for a long record."""
+    tables = {}
+    if result.projection is not None:
+        tables["room air from outdoor air"] = "house_figures"
+    if result.projection is not None and result.projection.house is not None:
+        tables["kinds of house"] = "indoor_classes"
+    if result.what_ifs is not None:
+        tables["what-ifs"] = "what_ifs"
+    if result.climate is not None:
+        tables["season and short fluctuations"] = "climate_band"
+    return tables
+
+
+def limit_lines(result: PlaceResult) -> tuple[str, ...]:
+    """Say the limits of the method, and where this run goes beyond what a figure was fitted to."""
+    beyond = (f"{sentence(one)}, beyond what the figure was fitted to." for one in result.limits)
+    return (*LIMITS, *beyond)
+
+
 def _cited(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
     """Every figure used, by what it is for: (what, source, mark)."""
     piece = result.piece
@@ -148,7 +168,7 @@ def _cited(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
     tables = {
         "geometry of the fastenings": load_table("fastening_kinds").loc[sorted(kinds)],
         "sizes of the fastenings": sizes.loc[used],
-        **{what: load_table(name) for what, name in TABLES_USED.items()},
+        **{what: load_table(name) for what, name in (TABLES_USED | _beyond(result)).items()},
     }
     for what, table in tables.items():
         for source, mark in zip(table["source"], table["mark"], strict=True):

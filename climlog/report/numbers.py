@@ -36,6 +36,7 @@ def _place_numbers(result: PlaceResult, units: str) -> Numbers:
         "projection": projection_numbers(result, units),
         "what_ifs": what_if_numbers(result, units),
         "climate": climate_numbers(result, units),
+        "outdoor_low_c": rounded(result.outdoor_low_c),
         "moisture": _moisture_numbers(result),
         "width_mm": _width_numbers(result),
         "fastenings": [_fastening_numbers(one) for one in result.fastenings],

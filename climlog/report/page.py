@@ -117,7 +117,7 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "climate": projection_words.climate_lines(result, units),
         "projection": projection_words.projection_lines(result, units),
         "log": None if result.log is None else ground.log_account(result.log),
-        "limits": ground.LIMITS,
+        "limits": ground.limit_lines(result),
         "sources": ground.source_rows(result),
         "card": care_card(result, units, result.outdoor_low_c),
     }

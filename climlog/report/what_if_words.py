@@ -24,12 +24,15 @@ CAUTION = (
 
 @dataclass(frozen=True)
 class EventRow:
-    """One event, or none, in words; `shape` names the sign of its verdict."""
+    """One event, or none, in words; `shape` names the sign of its verdict.
+
+    Narrowest and widest are each a width and the day of it.
+    """
 
     event: str
     dates: str
-    narrowest: str
-    widest: str
+    narrowest: tuple[str, str]
+    widest: tuple[str, str]
     used: str
     verdict: str
     shape: str
@@ -51,8 +54,8 @@ def _row(result: "PlaceResult", one: "WhatIfRow", units: str) -> EventRow:
     return EventRow(
         event=AS_IT_IS if one.what_if is None else event_words(one.what_if, one.assumed, units),
         dates="" if one.what_if is None else event_dates(one),
-        narrowest=f"{length_text(one.width_mm[0], units)}, {day_text(one.narrowest_on)}",
-        widest=f"{length_text(one.width_mm[1], units)}, {day_text(one.widest_on)}",
+        narrowest=(length_text(one.width_mm[0], units), day_text(one.narrowest_on)),
+        widest=(length_text(one.width_mm[1], units), day_text(one.widest_on)),
         used=used_text(one.as_a_set) if judged else "",
         verdict=verdict_word(one.as_a_set) if judged else "not judged",
         shape=mark_of(one.as_a_set) if judged else "",
@@ -73,7 +76,7 @@ def event_words(what_if: "WhatIf", assumed: bool, units: str) -> str:
         settings.append(what_if.log.name)
     if assumed:
         settings.append("usual air of the table, for want of --outdoor")
-    return f"{text} ({'; '.join(settings)})" if settings else text
+    return ", ".join([text, *settings])
 
 
 def event_dates(one: "WhatIfRow") -> str:
@@ -107,6 +110,6 @@ def event_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
         back = f" {sentence(one.back)}." if one.back else ""
         lines.append(
             f"{sentence(one.event)}{dates}{judged if one.used else ''}. Narrowest "
-            f"{one.narrowest}; widest {one.widest}.{back}"
+            f"{', '.join(one.narrowest)}; widest {', '.join(one.widest)}.{back}"
         )
     return (*lines, CAUTION) if lines else ()

@@ -273,9 +273,10 @@ def safe_air_line(result: PlaceResult, units: str) -> str:
 def share_line(result: PlaceResult) -> str:
     """Say how sure, in plain counts."""
     share = result.as_a_set.share_of_draws
+    projected = "" if result.projection is None else "the projected air, "
     return (
-        "With the sensor, the starting moisture, the wood's own movement, the lag, the finish and "
-        "the play each drawn within its doubt, the travel runs out in "
+        f"With {projected}the sensor, the starting moisture, the wood's own movement, the lag, the "
+        "finish and the play each drawn within its doubt, the travel runs out in "
         f"{share * 100:.0f} of 100 cases."
     )
 

@@ -42,7 +42,6 @@ def projection_numbers(result: PlaceResult, units: str) -> Numbers | None:
         "rh_sd_pct": span(year.rh_sd_pct[year.projected]),
         "emc_sd_pct": span(year.emc_sd_pct[year.projected]),
         "emc_half_band_pct": span((high - low) / 2.0),
-        "outdoor_low_c": rounded(result.outdoor_low_c),
         "says": list(projection_lines(result, units)),
     }
 
