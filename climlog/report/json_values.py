@@ -29,6 +29,6 @@ def span(values: "NDArray[np.float64]") -> Numbers:
     }
 
 
-def moment(when: datetime) -> str:
-    """Write a time as ISO 8601."""
-    return when.isoformat()
+def moment(when: datetime, utc_offset: str | None = None) -> str:
+    """Write a time as ISO 8601, with the offset that its log states."""
+    return when.isoformat() + (utc_offset or "")

@@ -27,16 +27,20 @@ def _file_numbers(look: FileLook) -> Numbers:
 
 def row_numbers(log: Log) -> Numbers:
     """Account for the rows, gaps, guesses and faults of a log."""
-    offset = log.utc_offset or ""
+    offset = log.utc_offset
     return {
         "rows_read": log.rows_read,
         "rows_used": log.rows_used,
         "rows_left_out": dict(log.rows_left_out),
-        "first": log.times[0].isoformat() + offset,
-        "last": log.times[-1].isoformat() + offset,
+        "first": moment(log.times[0], offset),
+        "last": moment(log.times[-1], offset),
         "median_step_minutes": rounded(log.median_step_minutes),
         "gaps": [
-            {"from": moment(gap.first), "to": moment(gap.last), "hours": rounded(gap.hours)}
+            {
+                "from": moment(gap.first, offset),
+                "to": moment(gap.last, offset),
+                "hours": rounded(gap.hours),
+            }
             for gap in log.gaps
         ],
         "guesses": [
@@ -45,8 +49,8 @@ def row_numbers(log: Log) -> Numbers:
         "faults": [
             {
                 "kind": one.kind,
-                "from": moment(one.first),
-                "to": moment(one.last),
+                "from": moment(one.first, offset),
+                "to": moment(one.last, offset),
                 "rows": one.rows,
                 "says": one.says,
             }
