@@ -154,7 +154,8 @@ def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
     cases = draw_cases(place.start.known_from == GIVEN)
     draws = draw_crack(cases, place.weighing.weights, piece)
     fastened = fastened_by(place, draws, seen)
-    history = live(piece, place.air, place.start.fixed_pct, draws, fastened)
+    start = place.start
+    history = live(piece, place.air, start.fixed_pct, draws, fastened, start.begin_pct)
     middle_pct, wettest_pct = _place_moistures(air_of(log))
     elsewhere = _elsewhere(place, window, draws, fastened, middle_pct)
     middle, without_set = (
@@ -244,22 +245,23 @@ def _elsewhere(
     place: PlaceResult, window: Window, draws: Draws, fastened: Fastened, middle_pct: float
 ) -> dict[str, History]:
     """Run the same piece fixed in balance, in a warmer spot, in held air, and not blocked."""
-    piece, air, fixed_pct = place.piece, place.air, place.start.fixed_pct
+    piece, air = place.piece, place.air
+    fixed_pct, begin_pct = place.start.fixed_pct, place.start.begin_pct
     held = (crack_limit("air_held_low").value, crack_limit("air_held_high").value)
     warm_c = crack_limit("local_warmth_c").value
     no_limit = np.full(draws.cases.count, np.inf)
     free = Fastened(no_limit, no_limit, fastened.held_width_mm)
     found = {
-        ROOM_BOTH_WAYS: live(piece, air, fixed_pct, draws, free),
+        ROOM_BOTH_WAYS: live(piece, air, fixed_pct, draws, free, begin_pct),
         IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
-        WARMER: live(piece, warmed(air, warm_c, window), fixed_pct, draws, fastened),
-        AIR_HELD: live(piece, kept_within(air, *held), fixed_pct, draws, fastened),
+        WARMER: live(piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, begin_pct),
+        AIR_HELD: live(piece, kept_within(air, *held), fixed_pct, draws, fastened, begin_pct),
     }
     if piece.fastenings and not fastened.shrink_strain.any():
         swell, shrink = travel_with_play(piece, place.set_travel, draws.cases)
         if shrink.any():
             as_drawn = Fastened(swell, shrink, fastened.held_width_mm)
-            found[IF_FREE] = live(piece, air, fixed_pct, draws, as_drawn)
+            found[IF_FREE] = live(piece, air, fixed_pct, draws, as_drawn, begin_pct)
     return found
 
 

@@ -180,15 +180,25 @@ class Fastened:
     held_width_mm: float
 
 
-def live(piece: Piece, air: Air, fixed_pct: float, draws: Draws, fastened: Fastened) -> History:
+def live(
+    piece: Piece,
+    air: Air,
+    fixed_pct: float,
+    draws: Draws,
+    fastened: Fastened,
+    begin_pct: float | None = None,
+) -> History:
     """Run every case through the air and hold it by its fastenings.
 
     Parameters
     ----------
     fixed_pct : float
         Moisture when fixed, before each case's own doubt. [%]
+    begin_pct : float, optional
+        Moisture when the air begins, where the piece was fixed before. [%]
     """
-    followed = follow_cases(piece, air, fixed_pct, fixed_pct, draws.cases)
+    begin_pct = fixed_pct if begin_pct is None else begin_pct
+    followed = follow_cases(piece, air, begin_pct, fixed_pct, draws.cases)
     step_days = (followed.times[1] - followed.times[0]) / pd.Timedelta(days=1)
     ways = (fastened.swell_strain, np.full_like(fastened.swell_strain, np.inf))
     hold = Hold(

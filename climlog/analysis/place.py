@@ -226,10 +226,10 @@ def _analyse(
     air = whole.part(start.step)
     cases = draw_cases(start.known_from == GIVEN)
     errors = None if projection is None else projection.errors_at
-    followed = follow_cases(piece, air, start.fixed_pct, start.fixed_pct, cases, errors)
+    followed = follow_cases(piece, air, start.begin_pct, start.fixed_pct, cases, errors)
     readings = weigh_readings(piece, followed, cases)
     weighing = readings.weighing
-    course = follow(piece, air, start.fixed_pct, start.fixed_pct, readings.tuning)
+    course = follow(piece, air, start.begin_pct, start.fixed_pct, readings.tuning)
     set_travel = travel_as_a_set(piece.fastenings, piece.width_mm)
     extremes = (
         np.maximum(np.nanmax(followed.strain, axis=1), 0.0),

@@ -6,10 +6,11 @@ from datetime import date
 import pandas as pd
 
 from climlog.analysis.air import Air
-from climlog.analysis.course import SECONDS_PER_HOUR, settled_pct
+from climlog.analysis.course import SECONDS_PER_HOUR, restart_pct, settled_pct
 from climlog.errors import UnusableInputError
 from climlog.model.board import BARE, Piece
 from climlog.model.wood_transport import rate_at, slab_for
+from climlog.units import HOURS_PER_DAY
 
 GIVEN, MADE_IN, THIS_LOG = "given", "made in", "this log"
 BEFORE, INSIDE, AFTER = "before the log", "inside the log", "after the log"
@@ -25,6 +26,9 @@ class Start:
         First step of the air that counts.
     fixed_pct : float
         Moisture when fixed. [%]
+    begin_pct : float
+        Moisture at the first step that counts: the same, or, where the piece was fixed long before
+        the log, what the days between have left of it, the rest settled in the log's first air. [%]
     known_from : {"given", "made in", "this log"}
     fixed_on : date
         The sheet's day, or the first day of the log where the sheet has none.
@@ -37,6 +41,7 @@ class Start:
 
     step: int
     fixed_pct: float
+    begin_pct: float
     known_from: str
     fixed_on: date
     day_is_given: bool
@@ -71,7 +76,23 @@ def start_of(piece: Piece, air: Air, made_in: Air | None = None) -> Start:
         )
     if fixed_pct is None:
         fixed_pct, known_from = _moisture_on(piece, air, day), THIS_LOG
-    return Start(step, fixed_pct, known_from, day, piece.fixed_on is not None, stands, days_outside)
+    return Start(
+        step=step,
+        fixed_pct=fixed_pct,
+        begin_pct=_moved_on_pct(piece, air, fixed_pct, days_outside if stands == BEFORE else 0),
+        known_from=known_from,
+        fixed_on=day,
+        day_is_given=piece.fixed_on is not None,
+        stands=stands,
+        days_outside=days_outside,
+    )
+
+
+def _moved_on_pct(piece: Piece, air: Air, fixed_pct: float, days: int) -> float:
+    """Moisture some days after fixing, in %, in air taken to be like the first of the log."""
+    if days == 0:
+        return fixed_pct
+    return restart_pct(air, 0, days * HOURS_PER_DAY, fixed_pct, piece)
 
 
 def _moisture_on(piece: Piece, air: Air, day: date) -> float:

@@ -306,8 +306,8 @@ EVENTS: dict[str, Callable[[Air, WhatIf, Elsewhere], RoomAir]] = {
 
 
 def _row(run: _Run, what_if: WhatIf | None, air: Air) -> WhatIfRow:
-    result, piece, fixed_pct = run.result, run.result.piece, run.result.start.fixed_pct
-    course = follow(piece, air, fixed_pct, fixed_pct, result.tuning)
+    result, piece, start = run.result, run.result.piece, run.result.start
+    course = follow(piece, air, start.begin_pct, start.fixed_pct, result.tuning)
     width_mm = piece.width_mm * (1.0 + course.strain)
     low, high = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
     away_mm = width_mm - result.width_mm

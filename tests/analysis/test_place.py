@@ -90,6 +90,15 @@ def test_a_piece_fixed_before_the_log_needs_its_moisture_told():
     assert (known.start.stands, known.start.days_outside) == ("before the log", 214)
 
 
+def test_a_piece_fixed_long_before_the_log_has_moved_on_when_it_begins():
+    top = oak_top(fixed_on=date(2024, 6, 1), moisture_when_fixed_pct=8.0)
+    result = analyse_place(top, settle_at(11))
+    assert result.start.begin_pct == pytest.approx(11.0, abs=0.01)
+    assert result.width_mm[0] - 900 == pytest.approx(900 * RED_OAK_TANGENTIAL * 3, rel=0.01)
+    lately = analyse_place(replace(top, fixed_on=date(2024, 12, 31)), settle_at(11))
+    assert 8.0 < lately.start.begin_pct < 8.5
+
+
 def test_a_piece_fixed_after_the_log_lives_through_the_log_once_more():
     result = analyse_place(oak_top(fixed_on=date(2027, 1, 1)), settle_at(11))
     assert result.start.stands == "after the log"
