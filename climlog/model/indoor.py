@@ -126,7 +126,7 @@ def house_named(
     wanted = "-".join(name.strip().lower().replace("_", " ").split())
     if wanted not in house_names():
         near = get_close_matches(wanted, house_names(), n=1)
-        hint = f'; did you mean "{near[0]}"?' if near else ""
+        hint = f'; did you mean "{near[0]}"?' if near else "."
         raise UnknownNameError(
             f'no kind of house is called "{name}"{hint} Known: {", ".join(house_names())}'
         )

@@ -41,6 +41,13 @@ def basis_words(result: "PlaceResult") -> str:
     return f"projected from {days_text(year.days_read)} of readings"
 
 
+def read_words(result: "PlaceResult") -> str:
+    """Say behind the name of the air that it was not all read; empty where it was."""
+    if result.projection is None:
+        return ""
+    return ", projected" if result.log is None else ", read and projected"
+
+
 def is_projected(result: "PlaceResult", moment: "date") -> bool:
     """Whether the air of a moment was projected, not read."""
     year = result.projection

@@ -23,6 +23,7 @@ from climlog.report.projection_words import (
     basis_words,
     is_projected,
     projected_caution,
+    read_words,
     within_words,
 )
 from climlog.report.terms import (
@@ -234,7 +235,7 @@ def _line_place(y_mm: float, width_mm: float, units: str) -> str:
 def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
     """Air, board moisture and how it was when fixed."""
     air, course, start = result.air, result.course, result.start
-    read_or_projected = "" if result.projection is None else ", read and projected"
+    read_or_projected = read_words(result)
     air_before = (
         "this log's air" if result.projection is None else "the year's air, partly projected,"
     )
@@ -327,7 +328,9 @@ def _log_cautions(result: PlaceResult) -> list[str]:
     if start.stands == BEFORE:
         lines.append(
             f"The log begins {days_text(start.days_outside)} after the piece was fixed: what the "
-            "air did before is not known, and the moisture when fixed is carried over."
+            "air did before is not known; by then the piece is taken to have moved from "
+            f"{start.fixed_pct:.1f} to {start.begin_pct:.1f} % moisture, in air like the log's first "
+            "weeks."
         )
     if start.stands == AFTER:
         lines.append(
