@@ -195,7 +195,7 @@ def _band_lines(band: "ClimateBand") -> tuple[str, ...]:
     return (
         f"Humidity of the place over {days_text(band.record_days)}: {band.level_pct:.0f} % on "
         f"average; its season, a 30-day mean, ran from {low:.0f} to {high:.0f} %. {whole}",
-        f"Short fluctuations: 86 of 100 readings lay between {-band.low_limit_pct:.0f} points "
+        f"Short fluctuations: 86 of 100 hours lay between {-band.low_limit_pct:.0f} points "
         f"below and {band.high_limit_pct:.0f} above the season (the 7th and 93rd percentile of "
         "EN 15757, its method from memory; it counts nothing nearer than 10 points). That tells "
         "what things kept there have lived through; it is no target for a new piece.",
