@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 
 import numpy as np
@@ -133,7 +133,8 @@ def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projec
     ----------
     around : Surroundings
     fixed_on : date, optional
-        Where the year begins without a log; left out, with the outdoor file.
+        Where the year begins without a log (left out, with the outdoor file); with one, a piece
+        fixed in the course of that year gets a year from there.
 
     Raises
     ------
@@ -146,7 +147,15 @@ def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projec
     log = None if around.log is None else in_one_year(around.log)
     if log is not None and _days_read(log) >= FULL_YEAR_DAYS:
         return None
-    return project_year(weather, log, around.house, fixed_on)
+    return project_year(weather, log, around.house, fixed_on, until=_year_after(fixed_on, log))
+
+
+def _year_after(fixed_on: date | None, log: Log | None) -> date | None:
+    """Day up to which a piece fixed in the course of the year has a year to itself."""
+    if log is None or fixed_on is None:
+        return None
+    days_in = (pd.Timestamp(fixed_on) - log.times[0].normalize()).days
+    return fixed_on + timedelta(days=YEAR_DAYS - 1) if 0 <= days_in < YEAR_DAYS else None
 
 
 def _days_read(log: Log) -> float:

@@ -129,6 +129,7 @@ def project_year(
     house: HouseClass | None = None,
     start: date | None = None,
     real_dates: bool = True,
+    until: date | None = None,
 ) -> Projection:
     """Fill a year of indoor air from the outdoors.
 
@@ -144,6 +145,8 @@ def project_year(
         First day without a log; left out, the first day of the outdoor file.
     real_dates : bool
         False takes the outdoor dates for those of another place or year.
+    until : date, optional
+        Last day, where that is later than the year asks for.
 
     Returns
     -------
@@ -162,8 +165,10 @@ def project_year(
     inside = None if indoor is None else daily_means(indoor)
     first = pd.Timestamp(start) if start else outside.days[0]
     first = first if air is None else air.times[0].normalize()
-    last = first + (YEAR - 1) * DAY
-    days = pd.date_range(first, last if air is None else max(last, air.times[-1].normalize()))
+    ends = [first + (YEAR - 1) * DAY]
+    ends += [] if air is None else [air.times[-1].normalize()]
+    ends += [] if until is None else [pd.Timestamp(until)]
+    days = pd.date_range(first, max(ends))
     given = outdoors_on(days, outside, real_dates and not outdoor.typical, name)
     inside = _on(days, inside)
     enough = int((given.by_date & inside.known).sum()) >= house_figure("overlap_days")

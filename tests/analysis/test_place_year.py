@@ -169,6 +169,21 @@ def test_a_house_alone_begins_on_the_day_the_piece_is_fixed():
     assert result.projection.projected.all()
 
 
+@pytest.mark.parametrize(
+    ("fixed_on", "first", "last"),
+    [
+        (date(2025, 11, 10), "2025-11-10", "2026-11-09"),
+        (date(2026, 9, 1), "2026-09-01", "2027-08-31"),
+        (date(2025, 2, 14), "2025-11-03", "2026-11-02"),
+    ],
+)
+def test_a_piece_fixed_in_the_course_of_the_year_gets_a_year_from_there(fixed_on, first, last):
+    piece = replace(TOP, fixed_on=fixed_on)
+    around = Surroundings(sample("three_weeks_phone.csv"), outdoors())
+    times = analyse_in_year(piece, around).course.times
+    assert (times[0], times[-1].normalize()) == (pd.Timestamp(first), pd.Timestamp(last))
+
+
 def test_set_points_and_humidifier_hold_in_the_air_of_a_house():
     house = house_named("heated-only", heating_c=20.0, humidifier_pct=40.0)
     air = projected_year(Surroundings(None, read_weather(TMY3), house)).air
