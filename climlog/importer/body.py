@@ -1,16 +1,19 @@
 """Which lines are rows of readings, and which are separators, titles, legends or other text."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from climlog.errors import UnusableInputError
+from climlog.importer.columns import title_of
 from climlog.importer.convert import GOOD, Numbers
 from climlog.importer.dialect import Text
-from climlog.importer.layout import Layout
+from climlog.importer.layout import Layout, split_cells
 from climlog.importer.table import bare_rows, full_lines, same_as_titles
+from climlog.importer.words import read_title, temperature_unit_in
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -19,6 +22,7 @@ TIME_MISSING = "time missing"
 TIME_UNREADABLE = "time not readable"
 TITLES_AGAIN = "titles repeated"
 OTHER_TEXT = "line of text, not readings"
+AIR = frozenset({"temperature", "humidity", "dew point"})
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,12 +92,30 @@ def sort_rows(
     counted[rest[legend]] = False
     for row in rest[~legend]:
         if not _starts_as_row(lines[row]):
+            _refuse_other_titles(text.name, layout, lines[row], numbers)
             reason[row] = TITLES_AGAIN if same_as_titles(lines, row, layout) else OTHER_TEXT
     uncounted = {
         "lines of bare separators": int(bare.sum()),
         "lines after the readings": int(legend.sum()),
     }
     return Body(counted, reason, {kind: count for kind, count in uncounted.items() if count})
+
+
+def _refuse_other_titles(file: str, layout: Layout, line: bytes, columns: Iterable[int]) -> None:
+    """Raise where titles between the readings give a column another quantity or unit."""
+    row = split_cells(line.decode("utf-8", errors="replace"), layout.delimiter)
+    for column in columns:
+        if column >= min(len(row), len(layout.titles)):
+            continue
+        now, before = read_title(row[column]), read_title(layout.titles[column])
+        other = bool(now.roles & AIR) and not now.roles & AIR <= before.roles
+        unit, first = (temperature_unit_in(title.text) for title in (now, before))
+        if other or (unit and first and unit != first and now.roles & AIR):
+            raise UnusableInputError(
+                f'{file}: the title "{now.text}" stands between readings over the column titled '
+                f'"{title_of(layout, column)}" before: unlike files were joined; split the file '
+                "there and give the parts as several logs"
+            )
 
 
 def _starts_as_row(line: bytes) -> bool:

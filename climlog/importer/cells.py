@@ -19,6 +19,8 @@ UNIT_TAIL = r"\s*(?:(?:°|º|˚|deg\.?|\*)?\s*[CFK]|℃|℉|%\s*(?:rh|r\.h\.|rf|
 _NUMBER = re.compile(
     rf"[-+\u2212]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?{UNIT_TAIL}$", re.IGNORECASE
 )
+_BARE_NUMBER = re.compile(r"[-+\u2212]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][-+]?\d+)?")
+_UNIT_END = re.compile(rf"(?<=\S){UNIT_TAIL}$", re.IGNORECASE)
 CLOCK_TEXT = (
     r"(?P<hour>\d{1,2})[:.h](?P<minute>\d{2})(?:[:.m](?P<second>\d{2})(?:[.,:](?P<fraction>\d{1,9}))?)?"
     r"\s*s?\s*(?P<half>[ap]\.?\s?m\.?)?"
@@ -55,6 +57,26 @@ def missing_words() -> frozenset[str]:
     return frozenset(NOT_IN_TABLE) | {str(w) for w in table.index[table["role"] == "missing"]}
 
 
+def unit_of(cell: str) -> str:
+    """Give the unit behind a number, "" where there is none.
+
+    Examples
+    --------
+    >>> unit_of("21.3 °C"), unit_of("43%"), unit_of("43")
+    ('°C', '%', '')
+    """
+    text = plain(cell)
+    number = _BARE_NUMBER.match(text)
+    return text[number.end() :].strip() if number is not None and _NUMBER.match(text) else ""
+
+
+def is_missing(text: str) -> bool:
+    """Say whether a text is a spelling of "missing", with or without blanks or a unit behind it."""
+    low = text.lower()
+    known = missing_words()
+    return low in known or low.replace(" ", "") in known or _UNIT_END.sub("", low) in known
+
+
 def plain(cell: str) -> str:
     """Strip quotes, blanks and markup from a cell."""
     if "<" in cell:
@@ -77,7 +99,7 @@ def kind_of(cell: str) -> str:
     ['number', 'moment', 'moment', 'clock', 'blank']
     """
     text = plain(cell)
-    if text.lower() in missing_words() or not text:
+    if not text or is_missing(text):
         return BLANK
     if _NUMBER.match(text):
         return MOMENT if _COMPACT.match(text) else NUMBER

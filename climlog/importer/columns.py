@@ -1,5 +1,6 @@
 """Titles and sample cells in; which columns hold temperature and humidity, of which sensor."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -10,12 +11,15 @@ from climlog.importer import cells
 from climlog.importer.layout import Layout
 from climlog.importer.log import Guess
 from climlog.importer.options import ImportOptions
-from climlog.importer.plausible import possible_air
+from climlog.importer.plausible import celsius, possible_air, within
 from climlog.importer.words import Title, other_unit_in, read_title, temperature_unit_in
+from climlog.model.psychrometrics import dew_point
 
 BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
 MOST_NAMED = 12
+SAME_DEW_POINT = 0.3
 MINUS = "\u2212"
+_UNIT_BEHIND = re.compile(r"\s*\([^()]*\)$")
 
 
 @dataclass(frozen=True)
@@ -89,6 +93,9 @@ def column_named(file: str, layout: Layout, wanted: str | None, option: str) -> 
     plain = [cells.plain(title).lower() for title in layout.titles]
     if wanted.strip().lower() in plain:
         return plain.index(wanted.strip().lower())
+    bare = [_UNIT_BEHIND.sub("", title) for title in plain]
+    if bare.count(wanted.strip().lower()) == 1:
+        return bare.index(wanted.strip().lower())
     if wanted.strip().isdecimal() and 1 <= int(wanted) <= len(layout.titles):
         return int(wanted) - 1
     raise UnusableInputError(
@@ -145,6 +152,7 @@ def _is_dew_point(title: Title) -> bool:
 
 
 def _refuse_none(file: str, layout: Layout, temps: Sequence[int], humids: Sequence[int]) -> None:
+    both = "" if humids or temps else "--rh-column, the temperature with --temp-column"
     for found, what, option in (
         (humids, "relative humidity", "--rh-column"),
         (temps, "air temperature", "--temp-column"),
@@ -153,7 +161,7 @@ def _refuse_none(file: str, layout: Layout, temps: Sequence[int], humids: Sequen
             titles = _listed(layout, range(len(layout.titles)))
             raise UnusableInputError(
                 f"{file}: no {what} column among {titles}"
-                f"{_wrong_units(layout, option)}; name it with {option}"
+                f"{_wrong_units(layout, option)}; name it with {both or option}"
             )
 
 
@@ -246,6 +254,28 @@ def _column(layout: Layout, column: int) -> np.ndarray[tuple[int], np.dtype[np.f
     return np.asarray(values, dtype=float)
 
 
+def _of_a_room(temp: np.ndarray[tuple[int], np.dtype[np.float64]], unit: str) -> bool:
+    return within("room temperature", float(np.median(celsius(temp, unit))))
+
+
+def _explain_dew_point(
+    values: dict[int, np.ndarray[tuple[int], np.dtype[np.float64]]],
+    pair: tuple[int, int],
+    unit: str,
+) -> bool:
+    """Say whether a third column is the dew point of these two, row by row."""
+    temp, rh = values[pair[0]], values[pair[1]]
+    if temp.size != rh.size or not temp.size:
+        return False
+    due = dew_point(celsius(temp, unit), np.clip(rh, 1.0, 100.0))
+    return any(
+        dew.size == temp.size
+        and float(np.median(np.abs(celsius(dew, unit) - due))) < SAME_DEW_POINT
+        for n, dew in values.items()
+        if n not in pair
+    )
+
+
 def _pair_by_numbers(
     file: str, layout: Layout, numeric: Sequence[int], told: tuple[int | None, int | None]
 ) -> Pair:
@@ -259,19 +289,32 @@ def _pair_by_numbers(
         for h in ([told[1]] if told[1] is not None else numeric)
         if t != h and t in values and h in values
     ]
-    found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], "C")]
+    unit = "C"
+    found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], unit)]
     if not found:
-        found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], "F")]
+        unit = "F"
+        found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], unit)]
+    only = "only this pair can be air"
+    if len(found) > 1:
+        proved = [pair for pair in found if _explain_dew_point(values, pair, unit)]
+        if len(proved) == 1:
+            found, only = proved, "another column is the dew point of just this pair"
+    if len(found) > 1:
+        rooms = [(t, h) for t, h in found if _of_a_room(values[t], unit)]
+        only = "only this pair, temperature first, can be a room's; --temp-column names another"
+        found = rooms if len(rooms) == 1 and rooms[0][0] < rooms[0][1] else found
     if len(found) != 1:
         state = "no columns that" if not found else f"{len(found)} pairs of columns that"
+        runs = [f"column {n + 1} runs {v.min():g} to {v.max():g}" for n, v in values.items()]
         raise UnusableInputError(
-            f"{file}: no titles, and {state} can be temperature and humidity by their numbers; "
-            "name them with --temp-column and --rh-column, counted from 1"
+            f"{file}: no titles, and {state} can be temperature and humidity by their numbers "
+            f"({', '.join(runs[:MOST_NAMED])}); name them with --temp-column and --rh-column, "
+            "counted from 1"
         )
     t, h = found[0]
     because = (
         f"no titles; column {t + 1} runs {values[t].min():g} to {values[t].max():g}, "
-        f"column {h + 1} {values[h].min():g} to {values[h].max():g}; only this pair can be air"
+        f"column {h + 1} {values[h].min():g} to {values[h].max():g}; {only}"
     )
     guess = Guess("columns", f"column {t + 1} temperature, column {h + 1} humidity", because)
     return Pair(title_of(layout, t), t, h, guesses=(guess,))

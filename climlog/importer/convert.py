@@ -10,10 +10,11 @@ import numpy as np
 import pandas as pd
 
 from climlog.errors import UnusableInputError
-from climlog.importer.cells import MARKUP, missing_words
+from climlog.importer.cells import MARKUP, is_missing, missing_words
 from climlog.importer.log import Guess
 from climlog.importer.plausible import celsius, is_fraction, plausible_means, within
 from climlog.importer.words import temperature_unit_in
+from climlog.units import celsius_from_fahrenheit
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -43,16 +44,19 @@ class Numbers:
         The first text that is neither, or "".
     unit : str or None
         Temperature unit that the cells carry.
+    mixed : bool
+        Whether some cells carried °F among others in °C; all are in °C then.
     """
 
     amounts: "NDArray[np.float64]"
     state: "NDArray[np.int8]"
     example: str = ""
     unit: str | None = None
+    mixed: bool = False
 
     def at(self, rows: "NDArray[np.intp]") -> "Numbers":
         """Give the same for some of the rows."""
-        return Numbers(self.amounts[rows], self.state[rows], self.example, self.unit)
+        return Numbers(self.amounts[rows], self.state[rows], self.example, self.unit, self.mixed)
 
 
 def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
@@ -64,7 +68,7 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
     text = column.fillna("").astype(str).str.strip().str.strip("\"'= ")
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True).str.strip()
-    unit = _unit_in_cells(text)
+    units = _units_of_cells(text)
     text = text.str.lower().str.replace(MINUS, "-", regex=False)
     numbers = pd.to_numeric(text.str.replace(",", ".", regex=False), errors="coerce")
     values = np.array(numbers, dtype=np.float64)
@@ -78,10 +82,21 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
         values[rest] = pd.to_numeric(tail, errors="coerce").to_numpy(dtype=float)
     finite = np.isfinite(values)
     missing = ~finite & text.isin(missing_words()).to_numpy()
+    odd = np.flatnonzero(~finite & ~missing)
+    if odd.size:
+        known = {word: is_missing(word) for word in text.iloc[odd].unique()}
+        missing[odd] = text.iloc[odd].map(known).to_numpy(dtype=bool)
     state = np.where(finite, GOOD, np.where(missing, MISSING, UNREADABLE)).astype("int8")
     odd = np.flatnonzero(state == UNREADABLE)
     example = str(column.iloc[odd[0]]).strip() if odd.size else ""
-    return Numbers(_bounded(values, finite), state, example, unit)
+    values = _bounded(values, finite)
+    if units is None:
+        return Numbers(values, state, example)
+    mixed = bool({"C", "F"} <= set(units))
+    if mixed:
+        values = np.where(units == "F", celsius_from_fahrenheit(values), values)
+    unit = "C" if mixed else Counter(unit for unit in units if unit).most_common(1)[0][0]
+    return Numbers(values, state, example, unit, mixed)
 
 
 def _bounded(values: "NDArray[np.float64]", finite: "NDArray[np.bool_]") -> "NDArray[np.float64]":
@@ -91,15 +106,15 @@ def _bounded(values: "NDArray[np.float64]", finite: "NDArray[np.bool_]") -> "NDA
     return np.where(finite, np.clip(values, -ABSURD, ABSURD), np.nan)
 
 
-def _unit_in_cells(text: "pd.Series[str]") -> str | None:
+def _units_of_cells(text: "pd.Series[str]") -> "NDArray[np.object_] | None":
+    """Give the temperature unit behind each number ("" for none); None if most carry none."""
     probe = text.iloc[:: max(1, len(text) // 50)]
-    found: Counter[str] = Counter()
-    for cell in probe:
-        hit = _UNIT_IN_CELL.search(cell)
-        if hit is not None:
-            found[(hit["a"] or hit["c"] or {"℃": "C", "℉": "F"}.get(hit["b"], "C")).upper()] += 1
-    top = found.most_common(1)
-    return top[0][0] if top and top[0][1] > 0.5 * len(probe) else None
+    if sum(_UNIT_IN_CELL.search(cell) is not None for cell in probe) <= 0.5 * len(probe):
+        return None
+    parts = text.str.extract(_UNIT_IN_CELL)
+    sign = parts["b"].map({"℃": "C", "℉": "F"})
+    units = parts["a"].fillna(parts["c"]).fillna(sign).fillna("").str.upper()
+    return units.to_numpy(dtype=object)
 
 
 def missing_codes(outside: "NDArray[np.float64]") -> tuple[float, ...]:
@@ -109,6 +124,24 @@ def missing_codes(outside: "NDArray[np.float64]") -> tuple[float, ...]:
         for value, count in Counter(outside.tolist()).most_common(8)
         if count >= SHORTEST_RUN_OF_CODES or value in COMMON_CODES
     )
+
+
+def lone_code(values: "NDArray[np.float64]", apart: float) -> float | None:
+    """Find a number that stands for missing among those air could have, such as -40.
+
+    It is an end of the range, stands there again and again, exactly, in less than a third of the
+    readings, and all others lie far from it.
+    """
+    known = values[np.isfinite(values)]
+    if not known.size:
+        return None
+    for end in (float(known.min()), float(known.max())):
+        rest = known[known != end]
+        count = known.size - rest.size
+        often = SHORTEST_RUN_OF_CODES <= count < rest.size / 2
+        if often and float(np.abs(rest - end).min()) > apart and end == round(end):
+            return end
+    return None
 
 
 COMMON_CODES = frozenset(
@@ -139,6 +172,9 @@ def temperature_unit(
     UnusableInputError
         If the numbers can be °C or °F and nothing is written.
     """
+    if numbers.mixed:
+        because = "cells carry either unit; all were brought to °C"
+        return "C", Guess("temperature unit", "°C and °F", because)
     stated = told or temperature_unit_in(title) or numbers.unit
     if stated is not None:
         return stated, None

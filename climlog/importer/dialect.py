@@ -23,6 +23,8 @@ BYTE_ORDER_MARKS = (
 ENCODINGS = ("cp1252", "cp1250", "cp1251", "cp1253", "cp1254", "cp932", "gb18030", "cp949", "big5")
 NAMED = frozenset({"temperature", "humidity", "time", "dew point"})
 TITLE_LINES = 40
+WRAPPED_LINES = 100
+_WHOLE_LINE = re.compile(rb'"(?:[^"]|"")*[,;\t|](?:[^"]|"")*"')
 _CELL_ENDS = re.compile(r"[\n\t,;|\"]+")
 ZERO_TAIL = 8
 LARGEST_BYTES = 4_000_000_000
@@ -87,7 +89,23 @@ def load_text(path: Path, encoding: str | None = None) -> Text:
         guesses.append(Guess("stray zero bytes", "removed", f"{count} in a file that is text"))
     if b"\r" in data and b"\n" not in data:
         data = data.replace(b"\r", b"\n")
+    if _wrapped(data):
+        data = b"\n".join(_unwrapped(line) for line in data.splitlines())
+        guesses.append(Guess("quotes", "removed", "each line was one quoted cell"))
     return Text(path.name, data, tuple(guesses))
+
+
+def _wrapped(data: bytes) -> bool:
+    """Say whether nearly every line is one quoted cell that holds marks between cells."""
+    lines = [line.strip() for line in data[:PROBE_BYTES].splitlines()[:WRAPPED_LINES]]
+    full = [line for line in lines if line]
+    wrapped = sum(_WHOLE_LINE.fullmatch(line) is not None for line in full)
+    return len(full) > 1 and wrapped >= 0.9 * len(full)
+
+
+def _unwrapped(line: bytes) -> bytes:
+    text = line.strip()
+    return text[1:-1].replace(b'""', b'"') if _WHOLE_LINE.fullmatch(text) else line
 
 
 def _raw_bytes(path: Path) -> bytes:

@@ -10,7 +10,7 @@ from climlog.errors import UnusableInputError
 from climlog.importer import cells
 from climlog.importer.dialect import Text
 from climlog.importer.log import Guess
-from climlog.importer.words import is_unit, roles_in
+from climlog.importer.words import is_unit, name_air, roles_in, unit_text
 
 HEAD_BYTES = 100_000
 CHUNK_BYTES = 6_000
@@ -18,6 +18,7 @@ CHUNKS = 12
 SCORED_ROWS = 240
 SAMPLED_ROWS = 1500
 MOST_TITLE_ROWS = 4
+LINES_BEFORE_TITLES = 8
 LONGEST_LINE = 100_000
 # The EPW weather file format: 35 fields a row, these first.
 EPW_COLUMNS = 35
@@ -255,10 +256,30 @@ def _first_row(
 ) -> int:
     for number, record in enumerate(head):
         if record.text.strip() and _fits(split_cells(record.text, delimiter), signature):
+            number = _below_titles(head, number, delimiter)
+            while number and _only_times(split_cells(head[number - 1].text, delimiter), signature):
+                number -= 1
             return number
     raise UnusableInputError(
         f"{name}: no line of readings found in the first {len(head)} lines; check that this is "
         "a hygrometer log, or name the mark between cells with --delimiter"
+    )
+
+
+def _below_titles(head: Sequence[Record], first: int, delimiter: str) -> int:
+    """Pass over a few lines like readings above the titles, such as start and stop of the log."""
+    rows = [split_cells(record.text, delimiter) for record in head[: first + LINES_BEFORE_TITLES]]
+    named = [at for at, row in enumerate(rows) if _has_words(row) and name_air(row)]
+    return named[0] + 1 if named and named[0] > first and named[0] + 1 < len(head) else first
+
+
+def _only_times(row: Sequence[str], signature: tuple[str, ...]) -> bool:
+    """Say whether a row above the first reading has its time but readings still missing."""
+    times = [at for at, usual in enumerate(signature) if usual in (cells.MOMENT, cells.DAY)]
+    return (
+        bool(times)
+        and len(row) == len(signature)
+        and all(cells.kind_of(row[at]) == signature[at] for at in times)
     )
 
 
@@ -285,18 +306,26 @@ def _titles(
     if len(kept) > 1 and _groups(kept[0], block[names]) and kept[0] is not block[names]:
         kept[0] = _carried(kept[0])
     aligned = [_aligned(row, width, sample) for row in kept]
-    return tuple(" ".join(part for part in column if part) for column in zip(*aligned, strict=True))
+    return tuple(
+        " ".join(unit_text(part) if at and len(part) == 1 else part for at, part in enumerate(full))
+        for full in ([part for part in column if part] for column in zip(*aligned, strict=True))
+    )
 
 
 def _with_units(titles: tuple[str, ...], sample: Sequence[Sequence[str]]) -> tuple[str, ...]:
-    """Add to the title of a column of numbers the unit that stands in every cell right of it."""
+    """Add to the title of a column of numbers the unit that stands in its cells or beside them."""
     kinds = _signature(sample[:SCORED_ROWS]) if titles else ()
     found = list(titles)
-    for at in range(min(len(kinds), len(titles)) - 1):
-        words = {row[at + 1] for row in sample if at + 1 < len(row) and row[at + 1]}
-        word = words.pop() if len(words) == 1 else ""
-        if kinds[at] == cells.NUMBER and is_unit(word):
-            found[at] = f"{titles[at]} ({word})"
+    for at in range(min(len(kinds), len(titles))):
+        if kinds[at] != cells.NUMBER or roles_in(titles[at]) - {"value"}:
+            continue
+        inside = {cells.unit_of(row[at]) for row in sample if row[at]}
+        beside = {row[at + 1] for row in sample if at + 1 < len(row) and row[at + 1]}
+        for words in (inside, beside):
+            word = words.pop() if len(words) == 1 else ""
+            if is_unit(word):
+                found[at] = f"{titles[at]} {unit_text(word)}"
+                break
     return tuple(found)
 
 

@@ -3,6 +3,7 @@
 Text, layout, time plan, columns, rows, times, numbers, sensors; then files joined in time.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -30,7 +31,7 @@ from climlog.importer.options import ImportOptions
 from climlog.importer.sensor import Rows, read_sensor, refuse_empty
 from climlog.importer.table import Wanted, read_rows
 from climlog.importer.tidy import find_tidy_plan, read_tidy
-from climlog.importer.timeplan import TimePlan, find_time_plan
+from climlog.importer.timeplan import TimePlan, find_time_plan, time_blocks
 from climlog.importer.words import roles_in
 
 if TYPE_CHECKING:
@@ -65,12 +66,51 @@ def read_file(path: Path, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
     text = load_text(path, how.encoding)
     layout = find_layout(text, how.delimiter)
     plan = find_time_plan(text.name, layout, how)
+    named = (how.time_column, how.temp_column, how.rh_column) != (None, None, None)
+    blocks = () if named else time_blocks(layout, plan)
+    if not blocks:
+        return _with_readings(*_read_table(text, layout, plan, how))
+    read = [
+        _read_table(text, _only(layout, block), replace(plan, columns=block[:1]), how)
+        for block in blocks
+    ]
+    logs = _told_apart([log for _, found in read for log in found])
+    return _with_readings(read[0][0], logs)
+
+
+def _only(layout: Layout, block: tuple[int, int]) -> Layout:
+    """Hide the titles of all columns outside a block that has a time of its own."""
+    first, stop = block
+    titles = tuple(t if first <= n < stop else "" for n, t in enumerate(layout.titles))
+    because = f'columns {first + 1} to {stop} have a time of their own, "{titles[first]}"'
+    return replace(
+        layout,
+        titles=titles,
+        guesses=(*layout.guesses, Guess("time", f"column {first + 1}", because)),
+    )
+
+
+def _told_apart(logs: Sequence[Log]) -> list[Log]:
+    """Give a number to sensors of the same name."""
+    names = Counter(log.sensor.name for log in logs)
+    return [
+        log
+        if names[log.sensor.name] == 1
+        else replace(log, sensor=replace(log.sensor, name=f"{log.sensor.name} ({number})"))
+        for number, log in enumerate(logs, start=1)
+    ]
+
+
+def _read_table(
+    text: Text, layout: Layout, plan: TimePlan, how: ImportOptions
+) -> tuple[Rows, list[Log]]:
+    """Read every sensor that shares one time, with or without readings."""
     taken = frozenset(plan.columns)
     tidy = None if _names_humidity(layout) else find_tidy_plan(layout, taken)
     if tidy is not None:
         rows, kept = _rows(text, layout, plan, (tidy.value,), how)
         frame = _texts(text, layout, tidy.columns, kept)
-        return _with_readings(rows, list(read_tidy(rows, tidy, frame, how)))
+        return rows, list(read_tidy(rows, tidy, frame, how))
     pairs = find_pairs(text.name, layout, how, taken)
     columns = tuple(sorted({n for pair in pairs for n in (pair.temperature, pair.humidity)}))
     rows, kept = _rows(text, layout, plan, columns, how)
@@ -81,7 +121,7 @@ def read_file(path: Path, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
         for group in groups
         for pair in pairs
     ]
-    return _with_readings(rows, logs)
+    return rows, logs
 
 
 def _names_humidity(layout: Layout) -> bool:

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +16,7 @@ from climlog.importer.convert import (
     UNIT_NAMES,
     Numbers,
     humidity_pct,
+    lone_code,
     missing_codes,
     temperature_unit,
 )
@@ -37,7 +38,9 @@ STATE_WORDS = {
     CORRECTED_AWAY: "outside 0 to 100 % after the correction",
 }  # fmt: skip
 MANY_CLASHES = 0.3
+APART_FROM_ALL = 25.0
 HOUR_NS = 3_600_000_000_000
+MINUTE_NS = 60_000_000_000
 DAY_NS = 24 * HOUR_NS
 REPEATED_HOUR = "hour repeated when the clock went back"
 COPY = "row repeated"
@@ -159,6 +162,13 @@ def _refuse_repeats(file: str, wall: "NDArray[np.int64]", clashes: int) -> None:
             f"{file}: all times lie between 1:00 and 12:59 and {clashes} rows repeat one: a "
             "12-hour clock without AM or PM; export with a 24-hour clock"
         )
+    steps = np.diff(np.unique(wall))
+    if steps.size and np.median(steps) > MINUTE_NS:
+        raise UnusableInputError(
+            f"{file}: {clashes} of {wall.size} rows repeat a time with other readings, so several "
+            "sensors stand in one column or the time is read only in part; give each sensor a "
+            "file of its own, or name the column of the full time with --time-column"
+        )
 
 
 def _real(clock: tuple[Flag, ...], faults: tuple[Flag, ...]) -> tuple[Flag, ...]:
@@ -183,6 +193,8 @@ def _air(
         rh, rh_unit, guesses = humidity_pct(rh_title, humid)
     unit, guess = temperature_unit(rows.file, temp_title, temp, rh, how.temp_unit, layout.around)
     guesses = ([guess] if guess else []) + guesses
+    temp, told = _without_lone_code(temp)
+    guesses += told
     temp_c, temp_state, told = _judged("temperature", celsius(temp.amounts, unit), temp)
     guesses += told
     if pair.from_dew_point:
@@ -212,6 +224,17 @@ def _from_dew(
     state = np.where((state == GOOD) & (rh > ROUNDED_SATURATION), IMPOSSIBLE, state).astype("int8")
     rh = np.where((rh > 100.0) & (rh <= ROUNDED_SATURATION), 100.0, rh)
     return rh, state, told
+
+
+def _without_lone_code(temp: Numbers) -> tuple[Numbers, list[Guess]]:
+    """Take out a number that stands for missing though air could be so cold or warm somewhere."""
+    code = lone_code(np.where(temp.state == GOOD, temp.amounts, np.nan), APART_FROM_ALL)
+    if code is None:
+        return temp, []
+    hit = (temp.state == GOOD) & (temp.amounts == code)
+    because = f"it stands in {int(hit.sum())} cells, {APART_FROM_ALL:g} degrees off all others"
+    state = np.where(hit, CODE, temp.state).astype("int8")
+    return replace(temp, state=state), [Guess("missing readings", f"{code:g}", because)]
 
 
 def _judged(

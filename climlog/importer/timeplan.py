@@ -10,7 +10,7 @@ from climlog.importer import cells
 from climlog.importer.columns import column_named, title_of
 from climlog.importer.layout import Layout
 from climlog.importer.options import ImportOptions
-from climlog.importer.words import read_title, utc_offset_in
+from climlog.importer.words import name_air, read_title, utc_offset_in
 
 TEXT = "text"
 DAY_AND_CLOCK = "day and clock"
@@ -74,6 +74,26 @@ def find_time_plan(file: str, layout: Layout, how: ImportOptions) -> TimePlan:
             f"{file}: no column holds dates with times; name it with --time-column"
         )
     return found
+
+
+def time_blocks(layout: Layout, plan: TimePlan) -> tuple[tuple[int, int], ...]:
+    """Find blocks of columns that each begin with a time of their own, one block a sensor.
+
+    Returns
+    -------
+    tuple of (first, last + 1)
+        Empty unless there are two blocks or more, each with temperature and humidity titles.
+    """
+    if plan.kind != TEXT:
+        return ()
+    starts = [n for n, kind in enumerate(_kinds(layout)) if kind == cells.MOMENT]
+    if len(starts) < 2:
+        return ()
+    blocks = tuple(zip(starts, [*starts[1:], len(layout.titles)], strict=True))
+    for first, stop in blocks:
+        if not name_air(layout.titles[first:stop]):
+            return ()
+    return blocks
 
 
 def _kinds(layout: Layout) -> list[str]:

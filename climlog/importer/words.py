@@ -1,6 +1,7 @@
 """Words of titles: which quantity, which unit, which place a column title speaks of."""
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -12,6 +13,7 @@ _TOKEN = re.compile(
 )
 _GLUED = (
     (re.compile(r"(?i)\br\.? ?h\.(?![a-z])"), "RH "),
+    (re.compile(r"(?<![A-Za-z])[rR](?:\.\s?)?[FH](?![A-Za-z])\.?"), "RH "),
     (
         re.compile(
             r"(?i)(?<![a-z])(rh|hum|temp)(?=(?:in|out|air|avg|mean|int|ext|indoor|outdoor|room)(?![a-z]))"
@@ -160,6 +162,11 @@ def roles_in(title: str) -> frozenset[str]:
     return read_title(title).roles
 
 
+def name_air(titles: Iterable[str]) -> bool:
+    """Say whether titles name both temperature and humidity."""
+    return {"temperature", "humidity"} <= frozenset[str]().union(*map(roles_in, titles))
+
+
 def other_unit_in(title: str) -> str | None:
     """Find a unit that is neither of temperature nor of relative humidity, such as g/m³ or hPa.
 
@@ -181,6 +188,19 @@ def is_unit(word: str) -> bool:
     [True, True, True, False, False]
     """
     return _UNIT_WORD.fullmatch(word.strip()) is not None
+
+
+def unit_text(word: str) -> str:
+    """Write a unit that stands alone so that it is one in a title too.
+
+    Examples
+    --------
+    >>> unit_text("C"), unit_text("%RH"), unit_text("x")
+    ('(°C)', '(%RH)', 'x')
+    """
+    if not is_unit(word):
+        return word
+    return f"(°{word.upper()})" if word.upper() in ("C", "F") else f"({word})"
 
 
 def temperature_unit_in(title: str) -> str | None:
