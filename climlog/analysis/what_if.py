@@ -18,7 +18,7 @@ from climlog.analysis.daily import DAY, Daily, daily_means, outdoors_on
 from climlog.analysis.draws import Cases, draw_cases
 from climlog.analysis.place import PlaceResult, travel_with_play
 from climlog.analysis.start import GIVEN
-from climlog.analysis.verdict import Judgement, judge
+from climlog.analysis.verdict import SMALLEST_NEED_MM, Judgement, judge
 from climlog.analysis.warned import collected
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
@@ -125,7 +125,9 @@ def what_if_table(
     """
     with collected() as limits:
         cases = draw_cases(result.start.known_from == GIVEN)
-        has = travel_with_play(result.piece, result.set_travel, cases)
+        least = SMALLEST_NEED_MM / result.piece.width_mm
+        swell, shrink = travel_with_play(result.piece, result.set_travel, cases)
+        has = np.maximum(swell, least), np.maximum(shrink, least)
         run = _Run(result, cases, has, air_errors)
         base = _row(run, None, result.air)
         rows = tuple(_row_of(run, one, outdoor) for one in what_ifs)
@@ -327,8 +329,8 @@ def _row(run: _Run, what_if: WhatIf | None, air: Air) -> WhatIfRow:
 
 
 def _judged(run: _Run, air: Air, course: Course) -> Judgement:
-    result, piece, fixed_pct = run.result, run.result.piece, run.result.start.fixed_pct
-    followed = follow_cases(piece, air, fixed_pct, fixed_pct, run.cases, run.air_errors)
+    result, piece, start = run.result, run.result.piece, run.result.start
+    followed = follow_cases(piece, air, start.begin_pct, start.fixed_pct, run.cases, run.air_errors)
     swell, shrink = run.has
     beyond = (np.nanmax(followed.strain, axis=1) > swell) | (
         -np.nanmin(followed.strain, axis=1) > shrink

@@ -48,6 +48,13 @@ def read_words(result: "PlaceResult") -> str:
     return ", projected" if result.log is None else ", read and projected"
 
 
+def means_words(result: "PlaceResult") -> str:
+    """Say over what the readings of the air are averaged."""
+    if result.projection is None:
+        return "hourly means"
+    return "daily means" if result.log is None else "hourly means, daily ones where projected"
+
+
 def is_projected(result: "PlaceResult", moment: "date") -> bool:
     """Whether the air of a moment was projected, not read."""
     year = result.projection

@@ -22,6 +22,7 @@ from climlog.analysis.verdict import (
 from climlog.report.projection_words import (
     basis_words,
     is_projected,
+    means_words,
     projected_caution,
     read_words,
     within_words,
@@ -245,7 +246,7 @@ def moisture_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
     return (
         f"Air{read_or_projected}: {temp_text(float(np.nanmin(air.temp_c)), units)} to "
         f"{temp_text(float(np.nanmax(air.temp_c)), units)}, {np.nanmin(air.rh_pct):.0f} to "
-        f"{np.nanmax(air.rh_pct):.0f} % relative humidity (hourly means).",
+        f"{np.nanmax(air.rh_pct):.0f} % relative humidity ({means_words(result)}).",
         f"Equilibrium moisture of that air: {np.nanmin(air.emc_pct):.1f} to "
         f"{np.nanmax(air.emc_pct):.1f} %, {np.nanmean(air.emc_pct):.1f} % on average.",
         f"Board moisture: {start.fixed_pct:.1f} % when fixed on {day_text(start.fixed_on)} "
@@ -329,8 +330,8 @@ def _log_cautions(result: PlaceResult) -> list[str]:
         lines.append(
             f"The log begins {days_text(start.days_outside)} after the piece was fixed: what the "
             "air did before is not known; by then the piece is taken to have moved from "
-            f"{start.fixed_pct:.1f} to {start.begin_pct:.1f} % moisture, in air like the log's first "
-            "weeks."
+            f"{start.fixed_pct:.1f} to {start.begin_pct:.1f} % moisture, in air like the log's "
+            "first weeks."
         )
     if start.stands == AFTER:
         lines.append(

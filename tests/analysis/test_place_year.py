@@ -110,11 +110,10 @@ def test_the_doubt_of_the_projection_enters_the_draws():
 def test_the_share_that_runs_out_is_larger_with_the_doubt_of_the_projection():
     result = phone_year()
     sure = replace(result.projection, emc_errors_pct=0.0 * result.projection.emc_errors_pct)
-    room_mm = 1.3 * result.as_a_set.needs.swell_mm
-    tight = oak_top(
-        *(replace(one, sizes_mm={**one.sizes_mm, "length_mm": room_mm}) for one in SLOTTED[::2]),
-        SLOTTED[1],
-    )
+    # Room for 1.3 times the need at the slot, a third of the width from the middle; shank 4.2 mm.
+    long_mm = 2 * 1.3 * result.as_a_set.needs.swell_mm / 3 + 4.2
+    slots = [fastening("slot", y_mm, slot_length_mm=long_mm) for y_mm in (-300.0, 300.0)]
+    tight = oak_top(*slots, fastening("pin", 0.0))
     shares = [
         analyse_place(tight, sample("three_weeks_phone.csv"), projection=year).as_a_set
         for year in (result.projection, sure)
@@ -199,8 +198,17 @@ def test_a_place_of_which_nothing_is_known_is_refused():
         analyse_place(TOP, None)
 
 
-def test_the_row_without_an_event_is_the_place_itself():
-    result = phone_year("humidifier, 2025-12-01, 60 days, 45 %")
+HELD = oak_top(*(fastening("pin", y_mm) for y_mm in (-300.0, 300.0)))
+
+
+@pytest.mark.parametrize(
+    "piece", [TOP, HELD, replace(TOP, fixed_on=date(2025, 10, 1)), oak_top()],
+    ids=["slots", "held", "fixed before", "no fastenings"],
+)  # fmt: skip
+def test_the_row_without_an_event_is_the_place_itself(piece):
+    around = Surroundings(sample("three_weeks_phone.csv"), outdoors())
+    event = parse_what_if("humidifier, 2025-12-01, 60 days, 45 %")
+    result = analyse_in_year(piece, around, [event])
     as_it_is = result.what_ifs.as_it_is
     assert as_it_is.as_a_set.used_pct == pytest.approx(result.as_a_set.used_pct)
     assert as_it_is.as_a_set.share_of_draws == pytest.approx(result.as_a_set.share_of_draws)

@@ -106,7 +106,7 @@ def test_a_log_that_lacks_the_days_of_the_move_is_refused():
 
 
 def test_an_event_outside_the_record_is_refused():
-    with pytest.raises(UnusableInputError, match="runs from 2025-01-01 to 2025-12-31"):
+    with pytest.raises(UnusableInputError, match="from 2025-01-01 to 2025-12-31; the same day"):
         during("cooling fails, 2026-08-05, 16 days", DAMP)
 
 
