@@ -104,6 +104,8 @@ def _amount(text: str) -> float:
         return float(sum(Fraction(piece) for piece in re.split("[ -]", text.replace(",", "."))))
     except ZeroDivisionError as error:
         raise UnusableInputError(f'"{text}" divides by nothing: check the fraction') from error
+    except (OverflowError, ValueError) as error:
+        raise UnusableInputError(f'"{text[:20]}..." is no size of wood: too many digits') from error
 
 
 def parse_weight(text: str) -> float:

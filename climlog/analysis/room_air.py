@@ -234,7 +234,7 @@ def _days(air: Air) -> Days:
 def last_steps(air: Air) -> slice:
     """Give the steps of the last days, which stand for what the room does now."""
     steps = round(room_limit("trend_days") * HOURS_PER_DAY / air.step_hours)
-    return slice(max(air.times.size - steps, 0), air.times.size)
+    return slice(max(air.times.size - max(steps, 1), 0), air.times.size)
 
 
 def late_days(air: Air, days: Days) -> "NDArray[np.bool_]":

@@ -19,6 +19,7 @@ from climlog.units import parse_length, parse_temperature, parse_weight
 
 T = TypeVar("T")
 LARGEST_SHEET_BYTES = 1_000_000
+_ENDLESS = re.compile(r"\d{100}")
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -48,8 +49,12 @@ def load_toml(path: Path) -> tuple[str, dict[str, object]]:
         raise UnusableInputError(f"{path.name}: not UTF-8 text; save the sheet as UTF-8") from error
     except OSError as error:
         raise UnusableInputError(f"{path}: cannot be read ({error.strerror})") from error
+    if _ENDLESS.search(text):
+        raise UnusableInputError(f"{path.name}: not a sheet: a number of a hundred digits or more")
     try:
         return text, tomllib.loads(text)
+    except RecursionError as error:
+        raise UnusableInputError(f"{path.name}: not a sheet: brackets nested too deep") from error
     except tomllib.TOMLDecodeError as error:
         raise UnusableInputError(
             f'{path.name}: not a sheet: {error}; texts and sizes stand in quotes ("38 in")'

@@ -39,6 +39,7 @@ STATE_WORDS = {
 }  # fmt: skip
 MANY_CLASHES = 0.3
 APART_FROM_ALL = 25.0
+MOST_OUTSIDE = 0.5
 HOUR_NS = 3_600_000_000_000
 MINUTE_NS = 60_000_000_000
 DAY_NS = 24 * HOUR_NS
@@ -248,7 +249,8 @@ def _judged(
         return values, numbers.state, []
     state = numbers.state.copy()
     state[outside] = IMPOSSIBLE
-    codes = missing_codes(numbers.amounts[outside])
+    usual = outside.sum() > MOST_OUTSIDE * np.isfinite(values).sum()
+    codes = () if usual else missing_codes(numbers.amounts[outside])
     found = outside & np.isin(numbers.amounts, codes)
     state[found] = CODE
     told = [

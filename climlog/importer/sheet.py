@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
 USUAL_OVERHANG_MM = 76.0
 USUAL_INSET_MM = 100.0
+MOST_FASTENINGS = 90
 
 
 def read_piece(path: Path) -> Piece:
@@ -257,7 +258,13 @@ def _all_fastenings(
     tables: list[SheetTable], rails: Base, width_mm: float, length_mm: float
 ) -> tuple[Fastening, ...]:
     top = _Top(width_mm, length_mm, rails)
-    return tuple(one for table in tables for one in _fastenings(table, top))
+    found = tuple(one for table in tables for one in _fastenings(table, top))
+    if len(found) > MOST_FASTENINGS:
+        raise UnusableInputError(
+            f"{len(found)} fastenings on one top; at most {MOST_FASTENINGS} are worked out: leave "
+            "out those between others of their kind on the same rail, where less moves"
+        )
+    return found
 
 
 def _fastenings(table: SheetTable, top: _Top) -> list[Fastening]:

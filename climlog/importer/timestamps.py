@@ -46,6 +46,7 @@ SHAPES = (
     ("mdy", _CLOCK_INSIDE),
 )
 PIVOT_YEAR = 70
+LONG_YEAR = 4
 LONG_COLUMN = 20_000
 MOST_DIFFERENT = 0.5
 UNTIDY = re.compile("[<\"'\xa0\t]|  |^ | $|\n | \n")
@@ -216,7 +217,8 @@ def _days(
         shape, guess = settle_order(where, triple, order)
         guesses = [guess] if guess else []
     columns = dict(zip(shape if len(shape) == 3 else "ymd", ("a", "b", "c"), strict=True))
-    year = full_year(_number(parts, columns["y"]))
+    year = _number(parts, columns["y"])
+    year = np.where(parts[columns["y"]].str.len() == LONG_YEAR, year, full_year(year))
     return days_of(year, _month(parts[columns["m"]]), _number(parts, columns["d"])), guesses
 
 

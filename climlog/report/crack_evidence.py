@@ -1,5 +1,6 @@
 """Causes of a crack and what speaks for and against each -> words. Numbers come from the record."""
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
@@ -137,9 +138,13 @@ def _fixed(told: _Told, way: str) -> str:
 
 def _faces(told: _Told) -> str:
     hollow = "show" if told.figures["show_face_hollow"] else "hidden"
+    if math.isnan(told.figures["cup_high_mm"]):
+        depth = "and roll up past half a circle"
+    else:
+        depth = f"by {told.size('cup_low_mm')} to {told.size('cup_high_mm')}"
     return (
-        f"The faces are not alike: left free, the top would be hollow on its {hollow} face by "
-        f"{told.size('cup_low_mm')} to {told.size('cup_high_mm')} about {told.day}; held flat, "
+        f"The faces are not alike: left free, the top would be hollow on its {hollow} face "
+        f"{depth} about {told.day}; held flat, "
         f"that stretches the drier face by {told.strain()}."
     )
 
