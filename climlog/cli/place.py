@@ -82,11 +82,8 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
     A LOG of less than a year is filled up with --outdoor; with --house as well it may be left out.
     """
     from climlog.cli.console import Progress
-    from climlog.cli.output import deliver_json, deliver_page
-    from climlog.report.files import file_name
+    from climlog.cli.output import deliver_json
     from climlog.report.numbers import place_numbers
-    from climlog.report.page import place_page
-    from climlog.report.terminal import CANDIDATES, PIECES, place_text
 
     check_year_options(logs, given)
     pieces = _pieces(sheets, given)
@@ -97,9 +94,19 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
     _export(results, pictures, given)
     if deliver_json(place_numbers(results, units), given["json_file"], given["replace"]):
         return
+    _tell(results, of_sheets=bool(sheets), given=given)
+
+
+def _tell(results: Sequence[Any], of_sheets: bool, given: dict[str, Any]) -> None:
+    """Print the answers and write a page for each."""
+    from climlog.cli.output import deliver_page
+    from climlog.report.files import file_name
+    from climlog.report.page import place_page
+    from climlog.report.terminal import CANDIDATES, PIECES, place_text
+
+    units = given["units"]
     if not given["quiet"]:
-        title = PIECES if sheets else CANDIDATES
-        click.echo(place_text(results, units, title))
+        click.echo(place_text(results, units, PIECES if of_sheets else CANDIDATES))
     for result in results:
         page = place_page(result, units)
         name = file_name("place", result.piece.name)

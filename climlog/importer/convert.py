@@ -136,10 +136,9 @@ def lone_code(values: "NDArray[np.float64]", apart: float) -> float | None:
     if not known.size:
         return None
     for end in (float(known.min()), float(known.max())):
-        rest = known[known != end]
-        count = known.size - rest.size
-        often = SHORTEST_RUN_OF_CODES <= count < rest.size / 2
-        if often and float(np.abs(rest - end).min()) > apart and end == round(end):
+        count = int(np.count_nonzero(known == end)) if end == round(end) else 0
+        often = SHORTEST_RUN_OF_CODES <= count < (known.size - count) / 2
+        if often and float(np.abs(known[known != end] - end).min()) > apart:
             return end
     return None
 

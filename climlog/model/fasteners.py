@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 from scipy.optimize import brentq
 
@@ -74,6 +75,11 @@ def typical_sizes(kind: str) -> dict[str, float]:
     dict of str to float
         Lengths end in "_mm", angles in "_deg".
     """
+    return dict(_typical_sizes(kind))
+
+
+@cache
+def _typical_sizes(kind: str) -> dict[str, float]:
     typical = load_table("fastening_sizes")["typical"]
     start = f"{kind}."
     return {
