@@ -1,5 +1,6 @@
 """Options shared by the commands, as decorators."""
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -9,6 +10,22 @@ import click
 from climlog.importer.options import ImportOptions
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+class Amount(click.FloatRange):
+    """A number, within limits if there are any; "nan" and "inf" are none."""
+
+    name = "number"
+
+    def convert(
+        self, value: float, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the number; a usage error where it is not finite or out of range."""
+        amount = float(super().convert(value, param, ctx))
+        if not math.isfinite(amount):
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        return amount
+
 
 LOGS = click.argument(
     "logs", nargs=-1, required=True, metavar="LOG...", type=click.Path(path_type=Path)
@@ -29,15 +46,15 @@ _IMPORT = (
     click.option("--delimiter", metavar="MARK", help="What stands between cells."),
     click.option("--encoding", metavar="NAME", help="Text encoding, such as utf-8 or cp1252."),
     click.option(
-        "--rh-gain", type=click.FloatRange(0, 10, min_open=True), default=1.0, metavar="FACTOR",
+        "--rh-gain", type=Amount(0, 10, min_open=True), default=1.0, metavar="FACTOR",
         help="Multiplies every humidity reading, before --rh-offset (see climlog salt).",
     ),
     click.option(
-        "--rh-offset", type=float, default=0.0, metavar="POINTS",
+        "--rh-offset", type=Amount(), default=0.0, metavar="POINTS",
         help="Added to every humidity reading: the sensor's correction in % RH.",
     ),
     click.option(
-        "--temp-offset", type=float, default=0.0, metavar="DEGREES",
+        "--temp-offset", type=Amount(), default=0.0, metavar="DEGREES",
         help="Added to every temperature reading, in °C.",
     ),
 )  # fmt: skip

@@ -5,7 +5,14 @@ from typing import Any
 
 import click
 
-from climlog.cli.options import LOGS, examples, import_choices, import_options, output_options
+from climlog.cli.options import (
+    LOGS,
+    Amount,
+    examples,
+    import_choices,
+    import_options,
+    output_options,
+)
 
 
 @click.command(
@@ -25,7 +32,7 @@ from climlog.cli.options import LOGS, examples, import_choices, import_options, 
 )
 @click.option(
     "--target",
-    type=click.FloatRange(0, 25, min_open=True),
+    type=Amount(0, 25, min_open=True),
     metavar="PERCENT",
     help="Moisture the room should hold wood at; left out, the stock's or the client's.",
 )
@@ -54,11 +61,11 @@ from climlog.cli.options import LOGS, examples, import_choices, import_options, 
 )
 @click.option(
     "--try-rh",
-    type=click.FloatRange(0, 100),
+    type=Amount(0, 100),
     metavar="PERCENT",
     help="Humidity to try from the log's end on.",
 )
-@click.option("--try-temp", type=float, metavar="DEGREES", help="Temperature to try, in °C.")
+@click.option("--try-temp", type=Amount(), metavar="DEGREES", help="Temperature to try, in °C.")
 @import_options
 @output_options
 def command(logs: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401

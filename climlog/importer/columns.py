@@ -69,10 +69,16 @@ def find_pairs(
     titles = [read_title(title) for title in layout.titles]
     temp = column_named(file, layout, how.temp_column, "--temp-column")
     humid = column_named(file, layout, how.rh_column, "--rh-column")
+    if temp is not None and temp == humid:
+        raise UnusableInputError(
+            f'{file}: "{title_of(layout, temp)}" cannot be both temperature and humidity; give '
+            "--temp-column and --rh-column different columns"
+        )
     if not layout.named and (temp is None or humid is None):
         return (_pair_by_numbers(file, layout, numeric, (temp, humid)),)
-    temps = [temp] if temp is not None else _having(titles, numeric, "temperature")
-    humids = [humid] if humid is not None else _having(titles, numeric, "humidity")
+    rest = [n for n in numeric if n not in (temp, humid)]
+    temps = [temp] if temp is not None else _having(titles, rest, "temperature")
+    humids = [humid] if humid is not None else _having(titles, rest, "humidity")
     dews = [n for n in numeric if _is_dew_point(titles[n])] if not humids else []
     _refuse_none(file, layout, temps, humids or dews)
     temps = _one_unit(titles, temps)

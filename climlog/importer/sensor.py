@@ -273,7 +273,7 @@ def _corrected(
         return values, state
     low, high = limits_of(quantity)
     moved = gain * values + offset
-    gone = (state == GOOD) & ((moved < low) | (moved > high))
+    gone = (state == GOOD) & ~((moved >= low) & (moved <= high))
     return moved, np.where(gone, CORRECTED_AWAY, state).astype("int8")
 
 

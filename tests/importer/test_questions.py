@@ -199,3 +199,20 @@ def test_a_twelve_hour_clock_without_halves_is_told(tmp_path):
     text = lines(rows, lambda o: f"{o.at:%Y-%m-%d %I:%M},{o.temp_c},{o.rh_pct}", [HEAD.strip()])
     with pytest.raises(UnusableInputError, match="12-hour clock without AM or PM"):
         read_log([write(tmp_path, text)])
+
+
+@pytest.mark.parametrize(
+    "how", [ImportOptions(rh_offset=float("nan")), ImportOptions(temp_offset=float("nan"))]
+)
+def test_a_correction_that_is_no_number_leaves_no_reading(tmp_path, how):
+    path = write(tmp_path, HEAD + lines(ROOM, iso))
+    with pytest.raises(UnusableInputError, match=r"24 .* after the correction"):
+        read_log([path], how)
+
+
+def test_one_column_cannot_be_both_quantities(tmp_path):
+    path = write(tmp_path, HEAD + lines(ROOM, iso))
+    with pytest.raises(UnusableInputError, match="cannot be both"):
+        read_log([path], ImportOptions(temp_column="Temp °C", rh_column="2"))
+    with pytest.raises(UnusableInputError, match="--temp-column"):
+        read_log([path], ImportOptions(rh_column="Temp °C"))

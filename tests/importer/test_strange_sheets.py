@@ -70,3 +70,13 @@ def test_air_that_stays_saturated_still_tells_of_a_crack(tmp_path):
     run = CliRunner().invoke(main, given)
     assert run.exit_code == 0
     assert "past half a circle" in run.output
+
+
+@pytest.mark.parametrize(
+    "given",
+    [["--target", "nan"], ["--rh-offset", "nan"], ["--temp-offset", "inf"], ["--rh-gain", "nan"]],
+)
+def test_a_number_that_is_none_is_wrong_usage(tmp_path, given):
+    run = CliRunner().invoke(main, ["room", write_log(tmp_path), *given])
+    assert run.exit_code == 2
+    assert given[0] in run.stderr
