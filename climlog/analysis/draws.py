@@ -1,6 +1,6 @@
 """How sure: a few hundred cases with every doubtful input drawn, all run through the same lag.
 
-Scrambled Sobol points with a fixed seed, so the same files give the same answer. Readings of the
+Latin hypercube points with a fixed seed, so the same files give the same answer. Readings of the
 real piece weigh the cases; readings that no case explains are reported, not averaged away.
 """
 
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.stats import norm, qmc
+from scipy.special import ndtri
 
 from climlog.model.wood_transport import figure
 from climlog.tables import load_table
@@ -57,11 +57,11 @@ def draw_cases(start_is_given: bool, count: int = CASES) -> Cases:
     start_is_given : bool
         Whether somebody gave the moisture when fixed, or it was taken from air.
     count : int
-        Number of cases, a power of two.
+        Number of cases, at least 2.
     """
     spread = load_table("doubts")["spread"]
-    unit = qmc.Sobol(len(DOUBTS), scramble=True, rng=SEED).random(count)
-    normal = norm.ppf(np.clip(unit, 1e-6, 1 - 1e-6))
+    unit = _latin_hypercube(count, len(DOUBTS))
+    normal = ndtri(unit)
     start = spread["start_given" if start_is_given else "start_from_log"]
     low = figure("scanning_share").low
     tighter, opener = spread["film_tighter"], spread["film_opener"]
@@ -74,6 +74,18 @@ def draw_cases(start_is_given: bool, count: int = CASES) -> Cases:
         play=np.exp(normal[:, 5] * spread["play"]),
         sorption_share=low + (1.0 - low) * unit[:, 6],
     )
+
+
+def _latin_hypercube(count: int, inputs: int) -> "NDArray[np.float64]":
+    """Points in the unit cube, shape (count, inputs): one in every slice of every input.
+
+    References
+    ----------
+    .. [1] M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21, 1979, pp. 239-245.
+    """
+    generator = np.random.default_rng(SEED)
+    slices = generator.permuted(np.tile(np.arange(count), (inputs, 1)), axis=1).T
+    return (slices + generator.uniform(0.01, 0.99, (count, inputs))) / count
 
 
 @dataclass(frozen=True, eq=False)
