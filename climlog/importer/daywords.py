@@ -17,6 +17,8 @@ _STRANGE = re.compile(
     r"\d\s*(?:uhr|hrs?|h)\b|\b(?:at|um|klo|kl|à|às|alle|om|de|del|las|\u0433|st|nd|rd|th)\b",
     re.IGNORECASE | re.MULTILINE,
 )
+PLAIN_MARKS = frozenset("0123456789/:-TZ+, \n")
+_HYPHENS = re.compile(r"[ T]\d\d-\d\d")
 _CHANGES = tuple(
     (re.compile(pattern, re.IGNORECASE), replacement)
     for pattern, replacement in (
@@ -70,6 +72,8 @@ def month_number(word: str) -> int | None:
 
 def has_words(text: str) -> bool:
     """Say whether a text (many cells joined by line ends) may need `simple_date`."""
+    if PLAIN_MARKS.issuperset(text):
+        return _HYPHENS.search(text) is not None
     return _STRANGE.search(text) is not None
 
 
