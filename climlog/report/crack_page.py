@@ -9,6 +9,7 @@ from typing import Any
 from climlog.analysis.crack import CrackResult
 from climlog.analysis.crack_causes import SUFFICIENT
 from climlog.analysis.crack_history import INSIDE
+from climlog.report.citations import SourceRow, cited_tables, rows_by_work
 from climlog.report.crack_chart import crack_chart
 from climlog.report.crack_evidence import SHAPES, cause_rows
 from climlog.report.crack_wording import (
@@ -23,10 +24,9 @@ from climlog.report.crack_wording import (
     what_if_rows,
     window_line,
 )
-from climlog.report.ground import OWN_WORDS, SourceRow, log_account, piece_rows, source_rows
+from climlog.report.ground import log_account, piece_rows, source_rows
 from climlog.report.templating import environment
 from climlog.report.terms import day_text
-from climlog.tables import load_table
 from climlog.units import length_text
 
 TABLES_USED = {
@@ -97,17 +97,4 @@ def _title_block(result: CrackResult, units: str) -> tuple[tuple[str, str], ...]
 
 def _sources(result: CrackResult) -> tuple[SourceRow, ...]:
     """List sources of the limits and signs first, then those of the movement."""
-    known = load_table("sources")["source"]
-    uses: dict[str, dict[str, set[str]]] = {}
-    for what, name in TABLES_USED.items():
-        table = load_table(name)
-        for source, mark in zip(table["source"], table["mark"], strict=True):
-            uses.setdefault(str(source), {}).setdefault(what, set()).add(str(mark))
-    own = tuple(
-        SourceRow(
-            str(known.get(source, OWN_WORDS.get(source, source))),
-            "; ".join(f"{what} ({', '.join(sorted(marks))})" for what, marks in found.items()),
-        )
-        for source, found in uses.items()
-    )
-    return own + source_rows(result.place)
+    return rows_by_work(cited_tables(TABLES_USED)) + source_rows(result.place)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from climlog.analysis.place import PlaceResult
 from climlog.importer.log import Flag, Log
 from climlog.model.board import Finish, Piece
+from climlog.report.citations import SourceRow, rows_by_work
 from climlog.report.drawing_words import finish_text
 from climlog.report.terms import day_text, gap_text, joined, plural_of, sentence
 from climlog.tables import load_table
@@ -18,7 +19,6 @@ TABLES_USED = {
     "air to ask a client for": "client_air",
     "humidity and cold windows": "winter_humidity",
 }
-OWN_WORDS = {"derived": "worked out here from the other figures"}
 LIMITS = (
     "One sorption curve serves all woods, and wood that is wetting and drying lags between two "
     "curves (hysteresis): the drawn cases let it follow three quarters to all of the change.",
@@ -29,14 +29,6 @@ LIMITS = (
     "The air at the piece is taken to be the air at the logger. Sun, a vent, a stove or a heated "
     "floor makes its own climate: 5 °C warmer at the surface turns 50 % into about 37 %.",
 )
-
-
-@dataclass(frozen=True)
-class SourceRow:
-    """A work, and the figures taken from it, each with its mark."""
-
-    citation: str
-    used_for: str
 
 
 @dataclass(frozen=True)
@@ -121,17 +113,7 @@ def face_text(finish: Finish) -> str:
 
 def source_rows(result: PlaceResult) -> tuple[SourceRow, ...]:
     """Say which figures come from which work, and how well each is known."""
-    known = load_table("sources")["source"]
-    rows: dict[str, dict[str, set[str]]] = {}
-    for what, source, mark in _cited(result):
-        rows.setdefault(source, {}).setdefault(what, set()).add(mark)
-    return tuple(
-        SourceRow(
-            str(known.get(source, OWN_WORDS.get(source, source))),
-            "; ".join(f"{what} ({', '.join(sorted(marks))})" for what, marks in uses.items()),
-        )
-        for source, uses in rows.items()
-    )
+    return rows_by_work(_cited(result))
 
 
 def _beyond(result: PlaceResult) -> dict[str, str]:

@@ -5,8 +5,7 @@ put into the templates, which escape every name.
 """
 
 from dataclasses import dataclass
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from climlog.analysis.place import FasteningResult, PlaceResult
 from climlog.analysis.verdict import Judgement
@@ -21,11 +20,9 @@ from climlog.report.measured_words import measured_lines
 from climlog.report.plan import plan_from_below
 from climlog.report.remedy_words import kind_rows
 from climlog.report.spell_words import spell_lines
+from climlog.report.templating import environment
 from climlog.report.terms import day_text, numbers_text, plural_of, room_text, sentence
 from climlog.units import length_text
-
-if TYPE_CHECKING:
-    from jinja2 import Environment
 
 
 @dataclass(frozen=True)
@@ -65,20 +62,7 @@ def place_page(result: PlaceResult, units: str) -> str:
     str
         A whole HTML document: style, drawings and script inside it.
     """
-    return _environment().get_template("place.html.j2").render(_context(result, units))
-
-
-@cache
-def _environment() -> "Environment":
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    return Environment(
-        loader=PackageLoader("climlog.report"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    return environment().get_template("place.html.j2").render(_context(result, units))
 
 
 def _context(result: PlaceResult, units: str) -> dict[str, Any]:

@@ -12,7 +12,8 @@ from climlog.analysis.room import RoomResult
 from climlog.analysis.room_air import ON_TARGET, TOO_DAMP, TOO_DRY
 from climlog.analysis.room_stock import READY, BoardResult
 from climlog.report.charts import Chart
-from climlog.report.ground import OWN_WORDS, SourceRow, log_account
+from climlog.report.citations import SourceRow, cited_tables, rows_by_work
+from climlog.report.ground import log_account
 from climlog.report.room_advice import advice_lines
 from climlog.report.room_board_words import (
     SHAPES,
@@ -187,24 +188,11 @@ def _wall_row(one: BoardResult, units: str) -> WallRow:
 
 def source_rows(result: RoomResult) -> tuple[SourceRow, ...]:
     """Say which figures come from which work, and how well each is known."""
-    known = load_table("sources")["source"]
-    rows: dict[str, dict[str, set[str]]] = {}
-    for what, source, mark in _cited(result):
-        rows.setdefault(source, {}).setdefault(what, set()).add(mark)
-    return tuple(
-        SourceRow(
-            str(known.get(source, OWN_WORDS.get(source, source))),
-            "; ".join(f"{what} ({', '.join(sorted(marks))})" for what, marks in uses.items()),
-        )
-        for source, uses in rows.items()
-    )
+    return rows_by_work(_cited(result))
 
 
 def _cited(result: RoomResult) -> Iterator[tuple[str, str, str]]:
-    for what, name in TABLES_USED.items():
-        table = load_table(name)
-        for source, mark in zip(table["source"], table["mark"], strict=True):
-            yield what, str(source), str(mark)
+    yield from cited_tables(TABLES_USED)
     for one in result.stock.boards if result.stock is not None else ():
         wood = one.board.wood
         yield f"density of {wood.name}", wood.source, wood.marks.get("specific_gravity", "given")
