@@ -60,6 +60,7 @@ from climlog.cli.options import (
 def command(logs: tuple[Path, ...], sheet: Path, **given: Any) -> None:  # noqa: ANN401
     """Tell which causes of a crack fit LOG, which it rules out, and what comes next."""
     from climlog.analysis.crack import analyse_crack
+    from climlog.cli.console import Progress
     from climlog.cli.output import check_json_target, deliver_json, deliver_page
     from climlog.importer.crack_sheet import read_seen
     from climlog.importer.read import read_log
@@ -73,9 +74,11 @@ def command(logs: tuple[Path, ...], sheet: Path, **given: Any) -> None:  # noqa:
     check_json_target(given["json_file"], replace)
     piece = read_piece(sheet)
     seen = read_seen(sheet, given["seen"], given["gap"], given["signs"])
-    log = read_log(logs, import_choices(given))
-    shop = read_log(given["made_in"]) if given["made_in"] else None
-    result = analyse_crack(piece, log, seen, shop, units)
+    with Progress("reading the log", quiet=given["quiet"]) as progress:
+        log = read_log(logs, import_choices(given))
+        shop = read_log(given["made_in"]) if given["made_in"] else None
+        progress.say("weighing the causes")
+        result = analyse_crack(piece, log, seen, shop, units)
     if deliver_json(crack_numbers(result, units), given["json_file"], replace):
         return
     if not given["quiet"]:

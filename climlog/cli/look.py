@@ -22,10 +22,13 @@ from climlog.cli.options import JSON, LOGS, REPLACE, examples, import_choices, i
 def command(logs: tuple[Path, ...], json_file: str | None, replace: bool, **given: Any) -> None:  # noqa: ANN401
     """Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture."""
     from climlog.analysis.look import look_at
-    from climlog.cli.output import deliver_json
+    from climlog.cli.console import Progress
+    from climlog.cli.output import check_json_target, deliver_json
     from climlog.report.look_numbers import look_numbers
     from climlog.report.look_text import look_text
 
-    seen = look_at(logs, import_choices(given))
+    check_json_target(json_file, replace)
+    with Progress("reading the log"):
+        seen = look_at(logs, import_choices(given))
     if not deliver_json(look_numbers(seen), json_file, replace):
         click.echo(look_text(seen))

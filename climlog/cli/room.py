@@ -71,6 +71,7 @@ from climlog.cli.options import (
 def command(logs: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
     """Tell whether the room of LOG holds the right air, and when each board in it is ready."""
     from climlog.analysis.room import analyse_room
+    from climlog.cli.console import Progress
     from climlog.cli.output import check_json_target, deliver_json, deliver_page
     from climlog.importer.read import read_log
     from climlog.report.files import file_name
@@ -82,7 +83,10 @@ def command(logs: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
     check_json_target(given["json_file"], given["replace"])
     asked = _asked(given)
-    result = analyse_room(read_log(logs, import_choices(given)), asked)
+    with Progress("reading the log", quiet=given["quiet"]) as progress:
+        log = read_log(logs, import_choices(given))
+        progress.say("following the stock through the air")
+        result = analyse_room(log, asked)
     units = given["units"]
     if deliver_json(room_numbers(result, units), given["json_file"], given["replace"]):
         return
