@@ -37,7 +37,7 @@ from climlog.model.finishes import finish_named
 from climlog.model.movement import tangential_share_of
 from climlog.model.woods import wood_named
 from climlog.tables import load_table
-from climlog.units import mm_text
+from climlog.units import inches_text, mm_text
 
 if TYPE_CHECKING:
     from climlog.importer.what_ifs import WhatIf
@@ -106,7 +106,7 @@ def _piece(where: str, text: str, tables: Mapping[str, object]) -> Piece:
     length_mm = piece.take("length", as_size_mm)
     if length_mm is None:
         length_mm = 1.8 * width_mm
-        assumed.append(f"length {mm_text(length_mm)} (it does not change the movement)")
+        assumed.append(f"length {both_units(length_mm)}; it does not change the movement")
     cut, share = _cut(piece, boards, assumed)
     rails = _base(base, width_mm, length_mm, assumed)
     result = Piece(
@@ -223,7 +223,7 @@ def _base(base: SheetTable | None, width_mm: float, length_mm: float, assumed: l
             words = (
                 key.replace("_", " ").replace("across grain", ACROSS).replace("along grain", ALONG)
             )
-            assumed.append(f"{words} {mm_text(at_mm)} from the middle")
+            assumed.append(f"{words} {both_units(at_mm)} from the middle")
         if any(abs(one) > size_mm / 2 for one in rails):
             raise ImpossibleValueError(
                 f"{key}: a rail stands outside the top; the middle of the top is 0, its edge "
@@ -351,3 +351,8 @@ def _measured(table: SheetTable) -> Measured:
             f"{table.where}: wood_temp corrects the reading of a pin meter; give its moisture too"
         )
     return row
+
+
+def both_units(length_mm: float) -> str:
+    """Write a length that is assumed for readers of either unit."""
+    return f"{inches_text(length_mm)} or {mm_text(length_mm)}"
