@@ -9,6 +9,9 @@ from climlog.errors import ExtrapolationWarning, ImpossibleValueError
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
+SMALLEST_LENGTH_MM = 0.05
+"""A length that no tape tells and nobody sets a fastening to: up to this it counts as none."""
+
 
 @dataclass(frozen=True)
 class Limits:

@@ -7,7 +7,6 @@ report/crack_wording.py.
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -52,9 +51,6 @@ from climlog.model.cracks import crack_limit
 from climlog.model.movement import strain_across
 from climlog.model.warp import ring_cup_mm
 from climlog.units import HOURS_PER_DAY
-
-if TYPE_CHECKING:
-    pass
 
 AS_IT_WAS, ROOM_TO_SWELL, ROOM_BOTH_WAYS, AIR_HELD, IF_FREE = (
     "as it was", "room to swell", "room both ways", "air held", "fastenings free",

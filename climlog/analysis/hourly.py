@@ -8,7 +8,8 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import MOST_USED_PCT, SMALLEST_NEED_MM
+from climlog.analysis.verdict import MOST_USED_PCT
+from climlog.limits import SMALLEST_LENGTH_MM
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -57,7 +58,7 @@ def hourly_of(result: PlaceResult) -> Hourly:
 def _used_pct(moved_mm: "NDArray[np.float64]", has_mm: float) -> "NDArray[np.float64]":
     if math.isinf(has_mm):
         return np.full(moved_mm.size, np.nan)
-    needs_mm = np.where(moved_mm <= SMALLEST_NEED_MM, 0.0, moved_mm)
+    needs_mm = np.where(moved_mm <= SMALLEST_LENGTH_MM, 0.0, moved_mm)
     with np.errstate(divide="ignore", invalid="ignore"):
         used = np.where(needs_mm == 0.0, 0.0, 100.0 * needs_mm / has_mm)
     return np.where(np.isnan(moved_mm), np.nan, np.minimum(used, MOST_USED_PCT))

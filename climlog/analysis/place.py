@@ -6,7 +6,6 @@ of a short log, or of none. Numbers only: words are in report/wording.py.
 """
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -24,7 +23,6 @@ from climlog.analysis.stands import Board, SpellNeeded, safe_humidities, spells_
 from climlog.analysis.start import GIVEN, Start, start_of
 from climlog.analysis.verdict import (
     HOLDS,
-    SMALLEST_NEED_MM,
     Judgement,
     counted,
     judge,
@@ -33,6 +31,7 @@ from climlog.analysis.verdict import (
 from climlog.analysis.warned import collected
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Flag, Gap, Log
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening, Piece
 from climlog.model.diffusion import days_to_63_pct
 from climlog.model.fasteners import Travel, travel_alone
@@ -297,7 +296,7 @@ def _judge_set(
     extremes: "tuple[NDArray[np.float64], NDArray[np.float64]]",
     weighing: Weighing,
 ) -> Judgement:
-    least = SMALLEST_NEED_MM / piece.width_mm
+    least = SMALLEST_LENGTH_MM / piece.width_mm
     swell, shrink = travel_with_play(piece, travel, cases)
     with_play = np.maximum(swell, least), np.maximum(shrink, least)
     share = _share_beyond(extremes, with_play, weighing)
@@ -352,11 +351,4 @@ def _line(held_line_y_mm: float) -> float:
 
 def _ratio(room_mm: float, reach_mm: float) -> float:
     """Strain at which the room, or the least that counts, is used up."""
-    return max(room_mm, SMALLEST_NEED_MM) / reach_mm if reach_mm > 0 else math.inf
-
-
-def analyse_places(
-    pieces: Sequence[Piece], log: Log, made_in: Log | None = None, units: str = "metric"
-) -> tuple[PlaceResult, ...]:
-    """Run the job for several pieces in the same log, in order."""
-    return tuple(analyse_place(piece, log, made_in, units) for piece in pieces)
+    return max(room_mm, SMALLEST_LENGTH_MM) / reach_mm if reach_mm > 0 else math.inf

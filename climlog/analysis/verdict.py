@@ -1,6 +1,6 @@
 """Holds, close or runs out: the one place where travel needed is judged against travel there is.
 
-A need of less than `SMALLEST_NEED_MM` is none: nobody sets a fastening that finely. Each
+A need of less than `SMALLEST_LENGTH_MM` is none: nobody sets a fastening that finely. Each
 fastening, the set, the drawn cases, the kinds and the remedies all go by that rule.
 """
 
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.fasteners import Travel
 from climlog.model.layout import SetTravel
 from climlog.model.poses import LARGEST_STRAIN
@@ -24,7 +25,6 @@ CLOSE_USED_PCT = 80.0
 CLOSE_SHARE = 0.05
 TOO_CLOSE_SHARES = (0.25, 0.75)
 MOST_USED_PCT = 999.0
-SMALLEST_NEED_MM = 0.05
 ROUNDING_MM = 0.005
 
 
@@ -60,7 +60,7 @@ class Judgement:
 
 def counted(need_mm: float) -> float:
     """Count a need, in mm; one too small to matter is none."""
-    return 0.0 if need_mm <= SMALLEST_NEED_MM else need_mm
+    return 0.0 if need_mm <= SMALLEST_LENGTH_MM else need_mm
 
 
 def moves(judged: Judgement) -> bool:
@@ -70,7 +70,7 @@ def moves(judged: Judgement) -> bool:
 
 def counted_room(room_mm: float) -> float:
     """Room beyond which a need counts as more than there is, in mm."""
-    return max(room_mm + ROUNDING_MM, SMALLEST_NEED_MM)
+    return max(room_mm + ROUNDING_MM, SMALLEST_LENGTH_MM)
 
 
 def travel_over_width(travel: SetTravel, width_mm: float) -> Travel:

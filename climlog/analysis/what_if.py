@@ -18,13 +18,14 @@ from climlog.analysis.daily import DAY, Daily, daily_means, outdoors_on
 from climlog.analysis.draws import Cases, draw_cases
 from climlog.analysis.place import PlaceResult, travel_with_play
 from climlog.analysis.start import GIVEN
-from climlog.analysis.verdict import SMALLEST_NEED_MM, Judgement, judge
+from climlog.analysis.verdict import Judgement, judge
 from climlog.analysis.warned import collected
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.read import read_log
 from climlog.importer.weather import Weather
 from climlog.importer.what_ifs import WhatIf
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.emc import equilibrium_moisture, sorption_slope
 from climlog.model.indoor import humidity_of, vapour_pressure
 from climlog.tables import load_table
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
 
 NOON = pd.Timedelta(hours=12)
 BACK_SHARE = 0.1
-SMALLEST_DEPARTURE_MM = 0.05
 BRINGS_ITS_OWN_AIR = ("humidifier", "shut-up", "in-store", "move")
 
 
@@ -125,7 +125,7 @@ def what_if_table(
     """
     with collected() as limits:
         cases = draw_cases(result.start.known_from == GIVEN)
-        least = SMALLEST_NEED_MM / result.piece.width_mm
+        least = SMALLEST_LENGTH_MM / result.piece.width_mm
         swell, shrink = travel_with_play(result.piece, result.set_travel, cases)
         has = np.maximum(swell, least), np.maximum(shrink, least)
         run = _Run(result, cases, has, air_errors)
@@ -343,7 +343,7 @@ def _days_back(air: Air, what_if: WhatIf, away_mm: "Floats") -> float | None:
     """Days from the end of an event until the width stays near its undisturbed course."""
     stop = _span(air, what_if).stop
     largest = float(np.nanmax(np.abs(away_mm)))
-    off = np.abs(away_mm) > max(BACK_SHARE * largest, SMALLEST_DEPARTURE_MM)
+    off = np.abs(away_mm) > max(BACK_SHARE * largest, SMALLEST_LENGTH_MM)
     if not off.any():
         return 0.0
     last = int(np.flatnonzero(off)[-1])

@@ -18,7 +18,6 @@ DAY_AND_HOUR = "day and hour"
 PARTS = "parts"
 EPOCH = "epoch"
 SERIAL = "serial day"
-COMPACT = "compact"
 PART_NAMES = ("year", "month", "day", "hour", "minute", "second", "day of year")
 EPOCH_UNITS = (("s", 5e8, 4.2e9), ("ms", 5e11, 4.2e12), ("us", 5e14, 4.2e15), ("ns", 5e17, 4.2e18))
 SERIAL_DAYS = (25_000.0, 60_000.0)

@@ -8,7 +8,8 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.place import PlaceResult
-from climlog.analysis.verdict import RUNS_OUT, SMALLEST_NEED_MM
+from climlog.analysis.verdict import RUNS_OUT
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.ground import face_text
 from climlog.report.projection_words import basis_words
 from climlog.report.terms import days_text, sentence, temp_text
@@ -107,10 +108,10 @@ def _move(result: PlaceResult, units: str) -> str:
     moved_mm, times = result.width_mm - result.piece.width_mm, result.course.times
     low, high = int(np.nanargmin(moved_mm)), int(np.nanargmax(moved_mm))
     parts = []
-    if moved_mm[low] < -SMALLEST_NEED_MM:
+    if moved_mm[low] < -SMALLEST_LENGTH_MM:
         size = length_text(-float(moved_mm[low]), units)
         parts.append(f"up to {size} narrower, most about {times[low]:%B}")
-    if moved_mm[high] > SMALLEST_NEED_MM:
+    if moved_mm[high] > SMALLEST_LENGTH_MM:
         size = length_text(float(moved_mm[high]), units)
         parts.append(f"up to {size} wider, most about {times[high]:%B}")
     if not parts:

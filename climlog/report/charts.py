@@ -14,8 +14,8 @@ import pandas as pd
 
 from climlog.analysis.place import PlaceResult
 from climlog.analysis.verdict import RUNS_OUT
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report import drawing_words as words
-from climlog.report import wording
 from climlog.report.axes import (
     Axis,
     Tick,
@@ -246,9 +246,9 @@ def _width_marks(result: PlaceResult, units: str, x: Axis, change: Axis) -> tupl
     moved, times = result.width_mm - result.piece.width_mm, result.course.times
     low, high = int(np.nanargmin(moved)), int(np.nanargmax(moved))
     marks = []
-    if float(moved[high]) > wording.NEGLIGIBLE_MM:
+    if float(moved[high]) > SMALLEST_LENGTH_MM:
         marks.append(_mark("widest", x, times[high], change.one(float(moved[high])), -12.0))
-    if float(moved[low]) < -wording.NEGLIGIBLE_MM:
+    if float(moved[low]) < -SMALLEST_LENGTH_MM:
         marks.append(_mark("narrowest", x, times[low], change.one(float(moved[low])), 22.0))
     for one in result.piece.measured:
         if one.width_mm is not None and times[0].date() <= one.on <= times[-1].date():

@@ -8,6 +8,7 @@ import pandas as pd
 
 from climlog.analysis.crack import CrackResult
 from climlog.analysis.crack_history import INSIDE
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.axes import (
     Axis,
     area_path,
@@ -21,7 +22,7 @@ from climlog.report.axes import (
 )
 from climlog.report.charts import LEFT, RIGHT, Block, Chart, Curve, Mark, Panel, time_axis
 from climlog.report.drawing_words import UNIT_WORDS, limit_text
-from climlog.report.terms import LEAST_MM, MINUS, day_text
+from climlog.report.terms import MINUS, day_text
 from climlog.units import inches_text, length_text, mm_text
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def crack_chart(result: CrackResult, units: str) -> Chart:
     band_x = x.at(seconds(place.band.times))
     at = x.at(seconds(middle.times))
     curves = [Curve("zero", f"M{LEFT} {change.one(0.0)}L{RIGHT} {change.one(0.0)}")]
-    if result.outlook.set_mm >= LEAST_MM:
+    if result.outlook.set_mm >= SMALLEST_LENGTH_MM:
         curves.append(Curve("show", line_path(*thinned(at, change.at(after_set_mm)))))
     curves.append(Curve("middle", line_path(*thinned(at, change.at(wanted_mm)))))
     other = "metric" if units == "inch" else "inch"
@@ -186,7 +187,7 @@ def _key(result: CrackResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
     ]
     if has_limits:
         rows.append(("area beyond", "no travel left"))
-    if result.outlook.set_mm >= LEAST_MM:
+    if result.outlook.set_mm >= SMALLEST_LENGTH_MM:
         rows.insert(1, ("line show", "the same, less what was crushed for good"))
     if result.window.stands == INSIDE:
         rows += [
@@ -221,7 +222,7 @@ def _readings(
 
 
 def _less_set(set_mm: float, units: str) -> str:
-    return f" (less {length_text(set_mm, units)} crushed)" if set_mm >= LEAST_MM else ""
+    return f" (less {length_text(set_mm, units)} crushed)" if set_mm >= SMALLEST_LENGTH_MM else ""
 
 
 def _signed(change_mm: float, units: str) -> str:

@@ -8,7 +8,8 @@ from climlog.analysis import crack_causes as causes
 from climlog.analysis.crack import CrackResult
 from climlog.analysis.crack_history import INSIDE
 from climlog.analysis.crack_scene import Cause, Evidence
-from climlog.report.terms import LEAST_MM, day_text
+from climlog.limits import SMALLEST_LENGTH_MM
+from climlog.report.terms import day_text
 from climlog.units import length_text
 
 NAMES = {
@@ -108,7 +109,7 @@ class _Told:
     def size(self, name: str) -> str:
         length_mm = self.figures[name]
         if abs(length_mm) < HARDLY_MM:
-            return "nothing" if abs(length_mm) < LEAST_MM else "hardly anything"
+            return "nothing" if abs(length_mm) < SMALLEST_LENGTH_MM else "hardly anything"
         return length_text(length_mm, self.units)
 
     def points(self, name: str) -> str:

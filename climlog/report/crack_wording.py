@@ -18,10 +18,11 @@ from climlog.analysis.crack_after import Span
 from climlog.analysis.crack_history import BEGINS_AFTER, INSIDE
 from climlog.analysis.crack_scene import FITS, IN_BALANCE, NARROWER, WARMER, WIDER
 from climlog.analysis.start import GIVEN
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
 from climlog.report.crack_evidence import NAMES
 from climlog.report.remedy_words import remedy_text
-from climlog.report.terms import LEAST_MM, day_text, fastenings_named, travel_text
+from climlog.report.terms import day_text, fastenings_named, travel_text
 from climlog.report.wording import KNOWN_FROM, NOT_STRENGTH, cautions, safe_air_line
 from climlog.tables import load_table
 from climlog.units import length_text
@@ -128,7 +129,7 @@ def _ran_out(result: CrackResult, units: str) -> str:
     if on is None:
         return f"Its travel did not run out by {day_text(result.seen.on)}."
     size = result.size
-    if size.opening_mm < LEAST_MM:
+    if size.opening_mm < SMALLEST_LENGTH_MM:
         return f"Its travel last ran out on {day_text(on)}, and not in the days before the crack."
     return (
         f"Its travel ran out on {day_text(on)}; by {day_text(result.seen.on)} it wanted to be "
@@ -138,7 +139,7 @@ def _ran_out(result: CrackResult, units: str) -> str:
 
 def _band(result: CrackResult, units: str) -> str:
     size = result.size
-    low = length_text(size.low_mm, units) if size.low_mm >= LEAST_MM else "nothing"
+    low = length_text(size.low_mm, units) if size.low_mm >= SMALLEST_LENGTH_MM else "nothing"
     return f"{low} to {length_text(size.high_mm, units)} in 90 of 100 likely cases"
 
 
@@ -164,7 +165,7 @@ def size_line(result: CrackResult, units: str) -> str:
         f"Over the {held} between the fastenings that hold it a split would have gathered "
         f"{length_text(size.opening_mm, units)}, {_band(result, units)}."
     )
-    if size.high_mm < LEAST_MM:
+    if size.high_mm < SMALLEST_LENGTH_MM:
         could = f"Over the {held} between its fastenings nothing was held back by then."
     if size.gap_mm is None:
         return f"{could} No width of the crack was given to hold against it."
@@ -189,7 +190,7 @@ def what_if_rows(result: CrackResult, units: str) -> tuple[WhatIfRow, ...]:
         WhatIfRow(
             WHAT_IFS[one.key].format(**figures),
             f"{one.share_of_draws * PCT:.0f} of 100",
-            "none" if one.opening_mm < LEAST_MM else length_text(one.opening_mm, units),
+            "none" if one.opening_mm < SMALLEST_LENGTH_MM else length_text(one.opening_mm, units),
         )
         for one in result.what_ifs
     )
@@ -233,7 +234,7 @@ def now_lines(result: CrackResult, units: str) -> tuple[str, ...]:
         "Write down the width of the gap at three places with the date, once a month, and keep a "
         "logger on the piece itself: the air there may differ from the room's."
     )
-    if result.piece.fastenings and result.outlook.set_mm < LEAST_MM:
+    if result.piece.fastenings and result.outlook.set_mm < SMALLEST_LENGTH_MM:
         lines.append(safe_air_line(result.place, units))
     return tuple(lines)
 
@@ -241,7 +242,7 @@ def now_lines(result: CrackResult, units: str) -> tuple[str, ...]:
 def _closing(result: CrackResult, units: str) -> str:
     outlook = result.outlook
     for_good = ""
-    if outlook.set_mm >= LEAST_MM:
+    if outlook.set_mm >= SMALLEST_LENGTH_MM:
         for_good = f" About {length_text(outlook.set_mm, units)} of its width is gone for good."
     if result.held_since is None:
         return (

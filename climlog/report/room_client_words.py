@@ -4,12 +4,12 @@ from datetime import date
 
 from climlog.analysis.room import RoomResult
 from climlog.analysis.room_client import ForClient, PieceMismatch
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.drying import room_limit
 from climlog.report.room_terms import setpoint_text, signed, span_days_text
 from climlog.report.terms import day_text, sentence
 from climlog.units import length_text
 
-NEGLIGIBLE_MM = 0.05
 CAUTIONS = (
     "Stress in the wood cannot be seen in a log: case-hardened boards read dry and still bow when "
     "ripped. Saw prongs before you build.",
@@ -69,9 +69,9 @@ def client_lines(result: RoomResult, units: str) -> tuple[str, ...]:
 
 def _piece_line(one: PieceMismatch, units: str) -> str:
     parts = []
-    if one.shrinks_mm > NEGLIGIBLE_MM:
+    if one.shrinks_mm > SMALLEST_LENGTH_MM:
         parts.append(f"shrinks up to {length_text(one.shrinks_mm, units)}")
-    if one.swells_mm > NEGLIGIBLE_MM:
+    if one.swells_mm > SMALLEST_LENGTH_MM:
         parts.append(f"swells up to {length_text(one.swells_mm, units)}")
     moves = " and ".join(parts) or "hardly moves"
     return (

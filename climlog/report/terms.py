@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
 from climlog.tables import load_table
 from climlog.units import fahrenheit_from_celsius, length_text
@@ -17,11 +18,8 @@ NO_LIMIT = "no limit"
 NONE = "none"
 NO_TRAVEL = "no travel"
 LOCKED = "locked"
-LEAST_MM = 0.05
 WITHOUT_RAIL = ("frame", "opening", "end", "drawer", "wall")
 MINUS = "\N{MINUS SIGN}"
-FREE_STRAIN = 0.19
-"""A set travel of this share of the width or more is one that nothing stops."""
 PLURALS = {
     "figure-eight": "figure-eight plates",
     "slot": "slotted screws",
@@ -75,7 +73,7 @@ def room_text(length_mm: float, units: str) -> str:
     """Write a travel; one under a twentieth of a millimetre is none."""
     if math.isinf(length_mm):
         return NO_LIMIT
-    return NONE if length_mm < LEAST_MM else length_text(length_mm, units)
+    return NONE if length_mm < SMALLEST_LENGTH_MM else length_text(length_mm, units)
 
 
 def travel_text(travel: "Travel", units: str) -> str:
@@ -83,7 +81,7 @@ def travel_text(travel: "Travel", units: str) -> str:
     swell, shrink = room_text(travel.swell_mm, units), room_text(travel.shrink_mm, units)
     if swell == shrink == NONE:
         return NO_TRAVEL
-    is_near = abs(travel.swell_mm - travel.shrink_mm) < LEAST_MM
+    is_near = abs(travel.swell_mm - travel.shrink_mm) < SMALLEST_LENGTH_MM
     alike = swell == shrink or (is_near and NONE not in (swell, shrink))
     return f"{swell} each way" if alike else f"{swell} swelling, {shrink} shrinking"
 

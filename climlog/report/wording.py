@@ -14,11 +14,11 @@ from climlog.analysis.verdict import (
     HOLDS,
     MOST_USED_PCT,
     RUNS_OUT,
-    SMALLEST_NEED_MM,
     Judgement,
     counted_room,
     moves,
 )
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.projection_words import (
     basis_words,
     is_projected,
@@ -42,7 +42,6 @@ from climlog.tables import load_table
 from climlog.units import length_text
 
 HEADWORDS = {HOLDS: "Holds", CLOSE: "Close", RUNS_OUT: "Runs out"}
-NEGLIGIBLE_MM = SMALLEST_NEED_MM
 SAME_LINE_SHARE = 0.02
 LEAST_USED_PCT = 0.5
 KNOWN_FROM = {
@@ -83,7 +82,7 @@ def headline(result: PlaceResult, units: str) -> str:
 def _used_clause(judged: Judgement) -> str:
     """Say what it uses of the travel, and in how many cases more than there is."""
     cases = f"in {judged.share_of_draws * 100:.0f} of 100 likely cases"
-    if max(judged.has.swell_mm, judged.has.shrink_mm) < SMALLEST_NEED_MM:
+    if max(judged.has.swell_mm, judged.has.shrink_mm) < SMALLEST_LENGTH_MM:
         return f"but its fastenings leave it no travel, and {cases} it would want some"
     used = f"and its fastenings use {judged.used_pct:.0f} % of their travel"
     if judged.used_pct < LEAST_USED_PCT:
@@ -96,7 +95,7 @@ def _movement(result: PlaceResult, units: str) -> str:
     parts = [
         f"{length_text(size_mm, units)} {word} about {day_text(when)}"
         for word, size_mm, when in _extremes(result)
-        if size_mm > NEGLIGIBLE_MM
+        if size_mm > SMALLEST_LENGTH_MM
     ]
     if not parts:
         return f"{result.piece.name} hardly moves"
