@@ -17,17 +17,17 @@ _HOMES = {
     "ImportOptions": "climlog.importer.options",
     "Log": "climlog.importer.log",
     "Piece": "climlog.model.board",
-    "PlaceResult": "climlog.analysis.place",
+    "PlaceResult": "climlog.analysis.place.result",
     "Slab": "climlog.model.diffusion",
-    "analyse_many": "climlog.analysis.many",
-    "analyse_place": "climlog.analysis.place",
+    "analyse_many": "climlog.analysis.place.many",
+    "analyse_place": "climlog.analysis.place.place",
     "equilibrium_moisture": "climlog.model.emc",
     "humidity_holding": "climlog.model.emc",
     "read_file": "climlog.importer.read",
     "read_log": "climlog.importer.read",
-    "read_piece": "climlog.importer.sheet",
+    "read_piece": "climlog.sheets.piece",
     "strain_across": "climlog.model.movement",
-    "travel_as_a_set": "climlog.model.layout",
+    "travel_as_a_set": "climlog.model.fastening.set_travel",
 }
 
 __all__ = ["__version__", *_HOMES]

@@ -3,14 +3,13 @@
 import itertools
 import re
 import shlex
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
+from tests.places import ROOT
 
-ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```\n(.*?)^```", README, re.DOTALL | re.MULTILINE)
 SHOWN = [

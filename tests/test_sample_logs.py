@@ -2,7 +2,6 @@
 
 import runpy
 import tomllib
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -11,10 +10,10 @@ import pytest
 from pvlib.atmosphere import rh_from_tdew, tdew_from_rh
 
 from climlog.importer.read import read_file
-from climlog.importer.sheet import read_piece
-from climlog.importer.stock_sheet import read_stock
+from climlog.sheets.piece import read_piece
+from climlog.sheets.stock import read_stock
+from tests.places import SAMPLES
 
-SAMPLES = Path(__file__).parents[1] / "sample_logs"
 SCRIPT = SAMPLES / "make_samples.py"
 SHEETS = sorted(SAMPLES.glob("*.toml"))
 STAMPS = {

@@ -59,16 +59,16 @@ from climlog.cli.options import (
 @output_options
 def command(logs: tuple[Path, ...], sheet: Path, **given: Any) -> None:  # noqa: ANN401
     """Tell which causes of a crack fit LOG, which it rules out, and what comes next."""
-    from climlog.analysis.crack import analyse_crack
+    from climlog.analysis.crack.crack import analyse_crack
     from climlog.cli.console import Progress
     from climlog.cli.output import check_json_target, deliver_json, deliver_page
-    from climlog.importer.crack_sheet import read_seen
     from climlog.importer.read import read_log
-    from climlog.importer.sheet import read_piece
-    from climlog.report.crack_numbers import crack_numbers
-    from climlog.report.crack_page import crack_page
-    from climlog.report.crack_terminal import crack_text
+    from climlog.report.crack.numbers import crack_numbers
+    from climlog.report.crack.page import crack_page
+    from climlog.report.crack.terminal import crack_text
     from climlog.report.files import file_name
+    from climlog.sheets.crack import read_seen
+    from climlog.sheets.piece import read_piece
 
     units, replace = given["units"], given["replace"]
     check_json_target(given["json_file"], replace)
@@ -88,7 +88,7 @@ def command(logs: tuple[Path, ...], sheet: Path, **given: Any) -> None:  # noqa:
 
 
 def _list_signs(ctx: click.Context) -> None:
-    from climlog.report.crack_signs_text import signs_text
+    from climlog.report.crack.signs import signs_text
 
     click.echo(signs_text())
     ctx.exit()

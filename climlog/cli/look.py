@@ -24,8 +24,8 @@ def command(logs: tuple[Path, ...], json_file: str | None, replace: bool, **give
     from climlog.analysis.look import look_at
     from climlog.cli.console import Progress
     from climlog.cli.output import check_json_target, deliver_json
+    from climlog.report.look import look_text
     from climlog.report.look_numbers import look_numbers
-    from climlog.report.look_text import look_text
 
     check_json_target(json_file, replace)
     with Progress("reading the log"):

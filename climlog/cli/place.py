@@ -83,7 +83,7 @@ def command(logs: tuple[Path, ...], sheets: tuple[Path, ...], **given: Any) -> N
     """
     from climlog.cli.console import Progress
     from climlog.cli.output import deliver_json
-    from climlog.report.numbers import place_numbers
+    from climlog.report.place.numbers import place_numbers
 
     check_year_options(logs, given)
     pieces = _pieces(sheets, given)
@@ -101,8 +101,8 @@ def _tell(results: Sequence[Any], of_sheets: bool, given: dict[str, Any]) -> Non
     """Print the answers and write a page for each."""
     from climlog.cli.output import deliver_page
     from climlog.report.files import file_name
-    from climlog.report.page import place_page
-    from climlog.report.terminal import CANDIDATES, PIECES, place_text
+    from climlog.report.place.page import place_page
+    from climlog.report.place.terminal import CANDIDATES, PIECES, place_text
 
     units = given["units"]
     if not given["quiet"]:
@@ -121,7 +121,7 @@ def _results(
     progress: Any,  # noqa: ANN401
 ) -> Sequence[Any]:
     """Read the files and run the job, beyond what was read where that was asked for."""
-    from climlog.analysis.many import analyse_many
+    from climlog.analysis.place.many import analyse_many
     from climlog.cli.year_options import house_given, what_ifs_given
     from climlog.importer.read import read_log
 
@@ -135,7 +135,7 @@ def _results(
         progress.say("following the wood through the air")
         (results,) = analyse_many(pieces, [log], shop, units, on_done=progress.count)
         return results
-    from climlog.analysis.place_year import Surroundings, analyse_pieces_in_year
+    from climlog.analysis.place.year import Surroundings, analyse_pieces_in_year
     from climlog.importer.options import ImportOptions
     from climlog.importer.weather import read_weather
 
@@ -166,12 +166,12 @@ def _export(results: Sequence[Any], pictures: list[Path], given: dict[str, Any])
     from climlog.cli.output import deliver_picture, deliver_text
 
     if given["hourly"]:
-        from climlog.report.hourly import hourly_csv
+        from climlog.report.place.hourly import hourly_csv
 
         deliver_text(hourly_csv(results), given["hourly"], given["replace"])
     if pictures:
-        from climlog.report.figures import place_figure
-        from climlog.report.wording import headline
+        from climlog.report.place.answer import headline
+        from climlog.report.place.figures import place_figure
 
         for result, path in zip(results, pictures, strict=True):
             says = headline(result, given["units"])
@@ -180,7 +180,7 @@ def _export(results: Sequence[Any], pictures: list[Path], given: dict[str, Any])
 
 def _pieces(sheets: tuple[Path, ...], given: dict[str, Any]) -> list[Any]:
     """Read the sheets, or make the piece of the quick form."""
-    from climlog.importer.sheet import read_piece
+    from climlog.sheets.piece import read_piece
 
     if sheets:
         return [read_piece(sheet) for sheet in sheets]
@@ -197,8 +197,8 @@ def _candidates(given: dict[str, Any]) -> list[Any]:
     from dataclasses import replace
 
     from climlog.cli.output import deliver_text, one_file_each
-    from climlog.importer.quick import QuickPiece
-    from climlog.report.terms import plural_of
+    from climlog.report.phrases import plural_of
+    from climlog.sheets.quick import QuickPiece
 
     kinds = list(dict.fromkeys(given["fastenings"]))
     each: list[tuple[str, ...]] = [(kind,) for kind in kinds] or [()]

@@ -70,14 +70,14 @@ from climlog.cli.options import (
 @output_options
 def command(logs: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
     """Tell whether the room of LOG holds the right air, and when each board in it is ready."""
-    from climlog.analysis.room import analyse_room
+    from climlog.analysis.room.room import analyse_room
     from climlog.cli.console import Progress
     from climlog.cli.output import check_json_target, deliver_json, deliver_page
     from climlog.importer.read import read_log
     from climlog.report.files import file_name
-    from climlog.report.room_numbers import room_numbers
-    from climlog.report.room_page import room_page
-    from climlog.report.room_terminal import room_text
+    from climlog.report.room.numbers import room_numbers
+    from climlog.report.room.page import room_page
+    from climlog.report.room.terminal import room_text
 
     if given["pieces"] and not given["client"]:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
@@ -98,10 +98,10 @@ def command(logs: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
 
 def _asked(given: dict[str, Any]) -> Any:  # noqa: ANN401
     """Read the sheets and the other logs."""
-    from climlog.analysis.room import RoomQuestion
+    from climlog.analysis.room.room import RoomQuestion
     from climlog.importer.read import read_log
-    from climlog.importer.sheet import read_piece
-    from climlog.importer.stock_sheet import read_stock
+    from climlog.sheets.piece import read_piece
+    from climlog.sheets.stock import read_stock
 
     return RoomQuestion(
         target_pct=given["target"],

@@ -40,9 +40,9 @@ def command(temp: str, jars: tuple[str, ...], **given: Any) -> None:  # noqa: AN
     Without --jar, lists what jars should read.
     """
     from climlog.cli.output import deliver_json
-    from climlog.importer.reader import as_temp_c
     from climlog.model.salts import correct, points_at
-    from climlog.report.salt_text import salt_numbers, salt_text
+    from climlog.report.salt import salt_numbers, salt_text
+    from climlog.sheets.table import as_temp_c
 
     temp_c = as_temp_c(temp)
     correction = correct([_jar(one) for one in jars], temp_c) if jars else None
@@ -55,8 +55,8 @@ def command(temp: str, jars: tuple[str, ...], **given: Any) -> None:  # noqa: AN
 
 def _jar(text: str) -> Any:  # noqa: ANN401
     """Read "NaCl=73.5" as a jar."""
-    from climlog.importer.reader import as_percent
     from climlog.model.salts import Jar, salt_named
+    from climlog.sheets.table import as_percent
 
     name, equals, reading = text.rpartition("=")
     if not equals or not name.strip():

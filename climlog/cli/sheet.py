@@ -29,7 +29,7 @@ KINDS = ("piece", "stock")
 def command(kind: str, path: Path | None, ask: bool, replace: bool) -> None:
     """Write a commented sheet of a piece, or of stock waiting in a room."""
     from climlog.cli.output import deliver_text
-    from climlog.importer.blank_sheets import blank_sheet
+    from climlog.sheets.blank import blank_sheet
 
     if ask and kind != "piece":
         raise click.UsageError("--ask is for a piece; fill in the stock sheet by hand")
@@ -43,7 +43,7 @@ def command(kind: str, path: Path | None, ask: bool, replace: bool) -> None:
 def _asked() -> str:
     """Ask for each line of a quick piece; a wrong answer is asked again."""
     from climlog.errors import ClimlogError
-    from climlog.importer.blank_sheets import QUESTIONS, quick_piece_from
+    from climlog.sheets.blank import QUESTIONS, quick_piece_from
 
     answers: dict[str, str] = {}
     for question in QUESTIONS:

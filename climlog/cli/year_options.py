@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from climlog.importer.what_ifs import WhatIf
     from climlog.model.indoor import HouseClass
+    from climlog.sheets.what_ifs import WhatIf
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -68,8 +68,8 @@ def check_year_options(logs: Sequence[Path], given: dict[str, Any]) -> None:
 def house_given(given: dict[str, Any]) -> "HouseClass | None":
     """Find the kind of house and its set points; an ordinary home where only these are given."""
     from climlog.errors import ClimlogError
-    from climlog.importer.reader import as_percent, as_temp_c
     from climlog.model.indoor import house_named
+    from climlog.sheets.table import as_percent, as_temp_c
 
     settings = {}
     for name, convert in zip(SET_POINTS, (as_temp_c, as_temp_c, as_percent), strict=True):
@@ -93,12 +93,12 @@ def what_ifs_given(
     sheets: Sequence[Path], count: int, given: dict[str, Any]
 ) -> "list[list[WhatIf]]":
     """Read the events of each piece: those of its sheet, then those of the options."""
-    from climlog.importer.sheet import read_what_ifs
+    from climlog.sheets.piece import read_what_ifs
 
     of_sheets = [list(read_what_ifs(sheet)) for sheet in sheets] or [[] for _ in range(count)]
     if not given["what_ifs"]:
         return of_sheets
-    from climlog.importer.what_ifs import parse_what_if
+    from climlog.sheets.what_ifs import parse_what_if
 
     asked = [parse_what_if(text) for text in given["what_ifs"]]
     return [[*events, *asked] for events in of_sheets]

@@ -9,9 +9,9 @@ import numpy as np
 import pandas as pd
 
 from climlog.errors import UnusableInputError
-from climlog.importer.gaps import find_gaps, median_step_minutes
+from climlog.importer.faults.gaps import find_gaps, median_step_minutes
+from climlog.importer.faults.quality import find_faults
 from climlog.importer.log import Guess, Log
-from climlog.importer.quality import find_faults
 
 LOG_ENDINGS = (".csv", ".tsv", ".tab", ".dat", ".epw", ".csv.gz", ".tsv.gz", ".gz")
 OVERLAP = "overlap with another file"

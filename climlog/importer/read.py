@@ -11,28 +11,28 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.importer.body import sort_rows
-from climlog.importer.columns import Pair, find_pairs, title_of
-from climlog.importer.convert import decimal_mark, to_numbers
-from climlog.importer.dialect import Text, load_text
-from climlog.importer.fixedstamps import fixed_stamps
-from climlog.importer.grouping import (
+from climlog.importer.log import Guess, Log
+from climlog.importer.merge import choose_sensor, expand_paths, merge_logs
+from climlog.importer.options import ImportOptions
+from climlog.importer.sensors.columns import Pair, find_pairs, title_of
+from climlog.importer.sensors.convert import decimal_mark, to_numbers
+from climlog.importer.sensors.grouping import (
     MANY_TWINS,
     Group,
     sensor_columns,
     share_of_twins,
     split_groups,
 )
-from climlog.importer.layout import Layout, find_layout
-from climlog.importer.log import Guess, Log
-from climlog.importer.merge import choose_sensor, expand_paths, merge_logs
-from climlog.importer.moments import one_offset, read_moments
-from climlog.importer.options import ImportOptions
-from climlog.importer.sensor import Rows, read_sensor, refuse_empty
-from climlog.importer.table import Wanted, read_rows
-from climlog.importer.tidy import find_tidy_plan, read_tidy
-from climlog.importer.timeplan import TimePlan, find_time_plan, time_blocks
-from climlog.importer.words import roles_in
+from climlog.importer.sensors.rows import sort_rows
+from climlog.importer.sensors.sensor import Rows, read_sensor, refuse_empty
+from climlog.importer.sensors.tidy import find_tidy_plan, read_tidy
+from climlog.importer.text.dialect import Text, load_text
+from climlog.importer.text.layout import Layout, find_layout
+from climlog.importer.text.table import Wanted, read_rows
+from climlog.importer.text.titles import roles_in
+from climlog.importer.time.fixedstamps import fixed_stamps
+from climlog.importer.time.moments import one_offset, read_moments
+from climlog.importer.time.timeplan import TimePlan, find_time_plan, time_blocks
 
 if TYPE_CHECKING:
     import pandas as pd

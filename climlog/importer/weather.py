@@ -16,11 +16,11 @@ import numpy as np
 import pandas as pd
 
 from climlog.errors import UnusableInputError
-from climlog.importer.dialect import Text, load_text
-from climlog.importer.gaps import find_gaps, median_step_minutes
+from climlog.importer.faults.gaps import find_gaps, median_step_minutes
 from climlog.importer.log import Guess, Log, Sensor
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_log
+from climlog.importer.text.dialect import Text, load_text
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:

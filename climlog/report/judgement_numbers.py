@@ -1,8 +1,8 @@
 """A verdict and a travel, ready for JSON; infinite travel is null."""
 
-from climlog.analysis.verdict import Judgement
-from climlog.model.fasteners import Travel
-from climlog.report.json_values import Numbers, moment, rounded
+from climlog.analysis.place.verdict import Judgement
+from climlog.model.fastening.fasteners import Travel
+from climlog.report.json import Numbers, moment, rounded
 
 
 def judgement_numbers(judgement: Judgement) -> Numbers:

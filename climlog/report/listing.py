@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 import pandas as pd
 
 from climlog.errors import UnknownNameError
-from climlog.report.textblock import bullets, wrapped
+from climlog.report.terminal import bullets, wrapped
 from climlog.tables import load_table
 
 TABLES = {

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from climlog.analysis.look import FileLook, SensorLook
 from climlog.importer.log import Log
-from climlog.report.json_values import Numbers, moment, rounded, span
+from climlog.report.json import Numbers, moment, rounded, span
 
 
 def look_numbers(files: Sequence[FileLook]) -> Numbers:

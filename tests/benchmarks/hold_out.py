@@ -17,8 +17,8 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air import air_of
-from climlog.analysis.projection import BAND, project_year
+from climlog.analysis.air.air import air_of
+from climlog.analysis.air.projection import BAND, project_year
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_log
 from climlog.importer.weather import read_weather

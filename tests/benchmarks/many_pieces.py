@@ -14,10 +14,10 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from climlog.analysis import many
+from climlog.analysis.place import many
 from climlog.importer.log import Log, Sensor
 from climlog.importer.read import read_log
-from climlog.importer.sheet import read_piece
+from climlog.sheets.piece import read_piece
 
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
 SHEETS = ("dining_table", "held_top", "wide_top_slots", "breadboard_table", "cupboard_door")

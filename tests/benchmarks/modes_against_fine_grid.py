@@ -10,13 +10,12 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "model"))
-
-from finite_volume import Air, Grid, march
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from climlog.model.diffusion import Slab, mean_responses
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.wood_transport import rate_at
+from tests.model.finite_volume import Air, Grid, march
 
 DATA = Path(__file__).parents[1] / "data" / "lag" / "timber_house_year.csv"
 HOUR = 3600.0

@@ -9,13 +9,12 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "model"))
-
-from test_diffusion_grids import DATA, HOUR, MIDDLE, fipy_mean
+sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from climlog.model.diffusion import Slab
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.wood_transport import rate_at
+from tests.model.test_diffusion_grids import DATA, HOUR, MIDDLE, fipy_mean
 
 TRANSFER = 4.6e-7
 THICKNESS = 0.02

@@ -2,14 +2,13 @@
 
 import json
 import shutil
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
+from tests.places import SAMPLES
 
-SAMPLES = Path(__file__).parents[2] / "sample_logs"
 ROOM = SAMPLES / "ferry_house_dining_room.csv"
 TABLE = SAMPLES / "dining_table.toml"
 

@@ -6,15 +6,14 @@ import os
 import subprocess
 import sys
 import time
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
 from climlog.cli.console import Progress, shows_everything, spell_what_cannot_be_shown
+from tests.places import SAMPLES
 
-SAMPLES = Path(__file__).parents[2] / "sample_logs"
 ROOM = SAMPLES / "ferry_house_dining_room.csv"
 
 

@@ -1,14 +1,13 @@
 """The command crack as a person runs it: what it prints, writes, refuses, and how it exits."""
 
 import json
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
+from tests.places import SAMPLES
 
-SAMPLES = Path(__file__).parents[2] / "sample_logs"
 ROOM = SAMPLES / "ferry_house_dining_room.csv"
 TOP = SAMPLES / "crack_held_top.toml"
 TABLE = SAMPLES / "dining_table.toml"

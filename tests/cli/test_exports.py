@@ -10,8 +10,8 @@ from click.testing import CliRunner
 
 from climlog.cli import main
 from climlog.cli.output import one_file_each
+from tests.places import SAMPLES
 
-SAMPLES = Path(__file__).parents[2] / "sample_logs"
 ROOM, SHEET = SAMPLES / "shop.csv", SAMPLES / "held_top.toml"
 
 

@@ -11,8 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
+from tests.places import SAMPLES
 
-SAMPLES = Path(__file__).parents[2] / "sample_logs"
 PHONE = SAMPLES / "three_weeks_phone.csv"
 OUTDOORS = SAMPLES / "ferry_house_outdoors.csv"
 ROOM = SAMPLES / "ferry_house_dining_room.csv"

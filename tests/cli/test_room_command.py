@@ -1,14 +1,13 @@
 """climlog room as a person runs it: what it prints, writes, refuses, and how it exits."""
 
 import json
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
+from tests.places import ROOT
 
-ROOT = Path(__file__).parents[2]
 SAMPLES = ROOT / "sample_logs"
 DRYER, SHOP, STOCK = SAMPLES / "drying_room.csv", SAMPLES / "shop.csv", SAMPLES / "stock.toml"
 HOUSE, TABLE = SAMPLES / "ferry_house_dining_room.csv", SAMPLES / "dining_table.toml"

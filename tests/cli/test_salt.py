@@ -1,7 +1,6 @@
 """climlog salt as a person runs it, and its correction as the other commands take it."""
 
 import json
-from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
@@ -9,8 +8,9 @@ from click.testing import CliRunner
 from climlog.cli import main
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_log
+from tests.places import SAMPLES
 
-ROOM = Path(__file__).parents[2] / "sample_logs" / "ferry_house_dining_room.csv"
+ROOM = SAMPLES / "ferry_house_dining_room.csv"
 
 
 def run(*arguments):

@@ -6,15 +6,14 @@ Limits and their sources: climlog/tables/quality_limits.csv. WMO figures are tho
 defaults, no source.
 """
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
-from climlog.importer.quality import find_faults
+from climlog.importer.faults.quality import find_faults
 from climlog.importer.read import read_log
+from tests.places import DATA
 
-LOGS = Path(__file__).parents[1] / "data" / "logs"
+LOGS = DATA / "logs"
 HOUR = 3_600_000_000_000
 START = 1_677_628_800 * 1_000_000_000  # 1 March 2023, 00:00, a Wednesday
 

@@ -6,10 +6,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from climlog.errors import ClimlogError
-from climlog.importer.cells import kind_of
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_log
-from climlog.importer.words import read_title, temperature_unit_in, utc_offset_in
+from climlog.importer.text.cells import kind_of
+from climlog.importer.text.titles import read_title, temperature_unit_in, utc_offset_in
 from tests.benchmarks.fuzz_importer import LOGS, faults_of, fuzz, read_case
 from tests.importer.truth import room
 

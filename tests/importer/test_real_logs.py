@@ -13,8 +13,9 @@ import pytest
 
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_file, read_log
+from tests.places import DATA, ROOT
 
-LOGS = Path(__file__).parents[1] / "data" / "logs"
+LOGS = DATA / "logs"
 
 
 def told(name, stamp, temp, rh, **options):
@@ -147,7 +148,7 @@ def test_every_log_here_balances():
 
 
 def test_words_of_titles_stand_once_in_their_table():
-    path = Path(__file__).parents[2] / "climlog" / "tables" / "header_words.csv"
+    path = ROOT / "climlog" / "tables" / "header_words.csv"
     with path.open(encoding="utf-8", newline="") as stream:
         words = [row["word"] for row in csv.DictReader(stream)]
     assert len(words) == len(set(words))

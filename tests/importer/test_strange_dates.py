@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from climlog.importer.daywords import month_number
 from climlog.importer.read import read_log
+from climlog.importer.text.daywords import month_number
 from tests.importer.truth import lines, room
 
 ROOM = room(start=datetime(2024, 1, 30, 20, 0))

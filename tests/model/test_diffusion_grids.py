@@ -2,13 +2,11 @@
 
 import sys
 import warnings
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import psychrolib
 import pytest
-from finite_volume import Air, Grid, march
 
 from climlog.model.board import BARE
 from climlog.model.diffusion import Slab
@@ -21,9 +19,11 @@ from climlog.model.wood_transport import (
     transfer_m_s,
 )
 from climlog.units import kelvin_from_celsius
+from tests import places
+from tests.model.finite_volume import Air, Grid, march
 
 HOUR = 3600.0
-DATA = Path(__file__).parents[1] / "data" / "lag"
+DATA = places.DATA / "lag"
 GRAVITY = 0.65
 MIDDLE = 4e-11
 VARNISH = finish_named("oil-modified urethane varnish", 3)

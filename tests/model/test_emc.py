@@ -1,7 +1,5 @@
 """Equilibrium moisture against the printed table, and what must hold anywhere."""
 
-from pathlib import Path
-
 import numpy as np
 import pandas as pd
 import pytest
@@ -10,8 +8,9 @@ from hypothesis import strategies as st
 
 from climlog.errors import ExtrapolationWarning, ImpossibleValueError
 from climlog.model.emc import equilibrium_moisture, humidity_holding, sorption_slope
+from tests.places import DATA
 
-PUBLISHED = Path(__file__).parents[1] / "data" / "published"
+PUBLISHED = DATA / "published"
 
 unhurried = settings(deadline=None)  # first calls import and read tables
 fitted_temps = st.floats(-1.1, 132.2)

@@ -1,13 +1,11 @@
 """The lag model against measurements and statements from outside the project."""
 
 import sys
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import psychrolib
 import pytest
-from finite_volume import Air, Grid, march
 
 from climlog.model.board import BARE, Finish
 from climlog.model.diffusion import Slab, days_to_63_pct
@@ -20,10 +18,12 @@ from climlog.model.wood_transport import (
     rate_at,
     transfer_m_s,
 )
+from tests import places
+from tests.model.finite_volume import Air, Grid, march
 
 HOUR = 3600.0
 HOURS_PER_DAY = 24
-DATA = Path(__file__).parents[1] / "data" / "lag"
+DATA = places.DATA / "lag"
 OAK, PINE = 0.65, 0.40
 
 

@@ -1,7 +1,6 @@
 """Worked examples that other people printed, as they printed them."""
 
 import dataclasses
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -10,8 +9,9 @@ import pytest
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.movement import strain_across, tangential_share_of
 from climlog.model.woods import all_woods, wood_named
+from tests.places import DATA
 
-PUBLISHED = Path(__file__).parents[1] / "data" / "published"
+PUBLISHED = DATA / "published"
 
 
 def test_wood_handbook_white_fir_from_8_to_11_pct():

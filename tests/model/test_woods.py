@@ -1,7 +1,5 @@
 """The wood table against the handbook's pages, and finding a wood by what people write."""
 
-from pathlib import Path
-
 import numpy as np
 import pandas as pd
 import pytest
@@ -10,8 +8,9 @@ from climlog.errors import UnknownNameError
 from climlog.model.movement import coefficient_from_shrinkage, shrinkage_start_pct
 from climlog.model.woods import FIGURES, all_woods, wood_named
 from climlog.tables import load_table
+from tests.places import DATA
 
-PUBLISHED = Path(__file__).parents[1] / "data" / "published"
+PUBLISHED = DATA / "published"
 
 MARKS = {"read", "read*", "memory", "derived", "common practice"}
 

@@ -10,12 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from climlog.analysis.place import PlaceResult, analyse_place
+from climlog.analysis.place.place import analyse_place
+from climlog.analysis.place.result import PlaceResult
 from climlog.importer.read import read_log
-from climlog.importer.sheet import read_piece
-from climlog.report.page import place_page
+from climlog.report.place.page import place_page
+from climlog.sheets.piece import read_piece
+from tests.places import SAMPLES
 
-SAMPLES = Path(__file__).parents[2] / "sample_logs"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "msedge")
 BROWSER = next((found for name in BROWSERS if (found := shutil.which(name))), None)
 FLAGS = (

@@ -1,0 +1,1 @@
+"""The air of a log: hourly equilibrium moisture, days, spells, a projected year."""

@@ -1,0 +1,85 @@
+"""What the air did for days on end: damp and dry spells, and the range of its monthly means."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from climlog.analysis.air.air import Air
+from climlog.units import HOURS_PER_DAY
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+WEEK_DAYS = 7
+MONTH_DAYS = 30
+
+
+@dataclass(frozen=True)
+class Spell:
+    """A run of days: first, last, how many, and the mean humidity over them. [% RH]."""
+
+    first: date
+    last: date
+    days: int
+    rh_pct: float
+
+
+def spells(air: Air, limit_pct: float, above: bool, least_days: int) -> tuple[Spell, ...]:
+    """Find runs of days whose weekly running mean humidity lies beyond a limit, longest first.
+
+    Parameters
+    ----------
+    air : Air
+    limit_pct : float
+        [% RH]
+    above : bool
+        Whether the damp side is sought.
+    least_days : int
+        Shorter runs are left out.
+    """
+    daily = _daily(air)
+    weekly = _running(daily, WEEK_DAYS)
+    beyond = weekly > limit_pct if above else weekly < limit_pct
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], beyond, [False]]).astype(int)))
+    first_day = air.times[0].date()
+    found = [
+        Spell(
+            first_day + timedelta(days=int(a)),
+            first_day + timedelta(days=int(b) - 1),
+            int(b - a),
+            float(np.nanmean(daily[a:b])),
+        )
+        for a, b in zip(edges[::2], edges[1::2], strict=True)
+        if b - a >= least_days
+    ]
+    return tuple(sorted(found, key=lambda one: -one.days))
+
+
+def monthly_range(air: Air) -> tuple[float, float]:
+    """Give the lowest and highest running mean over 30 days, or over a shorter log. [% RH]."""
+    monthly = _running(_daily(air), MONTH_DAYS)
+    return float(np.nanmin(monthly)), float(np.nanmax(monthly))
+
+
+def _daily(air: Air) -> "NDArray[np.float64]":
+    """Daily means; NaN where a day has no reading, the last day may be short."""
+    per_day = max(1, round(HOURS_PER_DAY / air.step_hours))
+    spare = -air.rh_pct.size % per_day
+    days = np.pad(air.rh_pct, (0, spare), constant_values=np.nan).reshape(-1, per_day)
+    count = np.isfinite(days).sum(axis=1)
+    sums = np.nansum(days, axis=1)
+    means: NDArray[np.float64] = np.full(count.size, np.nan)
+    np.divide(sums, count, out=means, where=count > 0)
+    return means
+
+
+def _running(daily: "NDArray[np.float64]", days: int) -> "NDArray[np.float64]":
+    """Centred running mean over the days that have a reading, half of them at least."""
+    least = min(days, daily.size) // 2
+    rolling = pd.Series(daily).rolling(
+        min(days, daily.size), center=True, min_periods=max(1, least)
+    )
+    return np.asarray(rolling.mean(), dtype=np.float64)

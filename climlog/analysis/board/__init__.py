@@ -1,0 +1,1 @@
+"""One board in that air: cases drawn, moisture and strain simulated, readings weighed."""

@@ -1,0 +1,1 @@
+"""crack: a top has split; which causes fit its history."""

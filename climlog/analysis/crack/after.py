@@ -1,0 +1,132 @@
+"""What would have prevented a crack, and what comes next: when it closes, when to mend it."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from climlog.analysis.crack.history import Draws, Fastened, History, MiddleCourse, Window, peak
+from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+CLOSED_MM = 0.1
+SHORTEST_SPAN_DAYS = 14
+MIDDLE_PART = (1 / 3, 2 / 3)
+DAMP_RH_PCT = 80.0
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """The same piece in other circumstances.
+
+    Attributes
+    ----------
+    key : str
+        Which circumstances.
+    share_of_draws : float
+        Share of the drawn cases whose stretch passes the limit in the window, 0 to 1.
+    stretch_strain, opening_mm : float
+        Largest in the window, weighted middle of the cases.
+    """
+
+    key: str
+    share_of_draws: float
+    stretch_strain: float
+    opening_mm: float
+
+
+def what_if(key: str, history: History, window: Window, draws: Draws, fastened: Fastened) -> WhatIf:
+    """Measure one history inside the window."""
+    inside = history.within(window)
+    stretch = peak(history.held.stretch, inside)
+    opening = peak(history.held.opening, inside)
+    return WhatIf(
+        key,
+        draws.share(stretch >= draws.crack_limit),
+        draws.middle(stretch),
+        draws.middle(opening) * fastened.held_width_mm,
+    )
+
+
+@dataclass(frozen=True)
+class Span:
+    """Days from first to last, both meant, and whether they come after the crack was seen."""
+
+    first: date
+    last: date
+    comes_after: bool
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What the log's year says of the gap from now on; the middle case.
+
+    Attributes
+    ----------
+    closes : Span or None
+        When nothing is left of the gap; None where it does not close in this log.
+    smallest_mm : float
+        What is left of it at its smallest. [mm]
+    set_mm : float
+        How much narrower the top has become for good, over the held width. [mm]
+    middle_range : Span or None
+        When the wood is in the middle third of its moisture; None without a whole year.
+    covers_year : bool
+        Whether the log holds a whole year of the piece; without one nothing is said of seasons.
+    damp_days : int
+        Days with a mean humidity of 80 % or more in the log.
+    """
+
+    closes: Span | None
+    smallest_mm: float
+    set_mm: float
+    middle_range: Span | None
+    covers_year: bool
+    damp_days: int
+
+
+def outlook_of(
+    place: PlaceResult, middle: MiddleCourse, fastened: Fastened, set_now: float, seen_on: date
+) -> Outlook:
+    """Work out what comes next, from the set there is by now, as a strain."""
+    shrink = float(np.median(fastened.shrink_strain))
+    gap_mm = np.maximum(-shrink - middle.free_strain + set_now, 0.0) * fastened.held_width_mm
+    moisture = place.course.mean_pct
+    low, high = float(np.nanmin(moisture)), float(np.nanmax(moisture))
+    begin, end = (low + share * (high - low) for share in MIDDLE_PART)
+    between = (moisture >= begin) & (moisture <= end)
+    daily = pd.Series(place.air.rh_pct, index=place.air.times).resample("D").mean()
+    times, fixed_on = place.course.times, place.start.fixed_on
+    covers_year = times[-1] - times[0] >= pd.Timedelta(days=FULL_YEAR_DAYS)
+    closed = _span(middle.times, gap_mm < CLOSED_MM, seen_on, fixed_on)
+    return Outlook(
+        closed if covers_year or (closed is not None and closed.comes_after) else None,
+        float(np.nanmin(gap_mm)),
+        set_now * fastened.held_width_mm,
+        _span(times, between, seen_on, fixed_on) if covers_year else None,
+        covers_year,
+        int((daily >= DAMP_RH_PCT).sum()),
+    )
+
+
+def _span(
+    times: pd.DatetimeIndex, within: "NDArray[np.bool_]", seen_on: date, fixed_on: date
+) -> Span | None:
+    """Choose the first long run after the crack, else the longest before, the first days apart."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], within, [False]]).astype(int)))
+    runs = [
+        (times[a].date(), times[b - 1].date()) for a, b in zip(edges[::2], edges[1::2], strict=True)
+    ]
+    long = [run for run in runs if run[1] - run[0] >= timedelta(days=SHORTEST_SPAN_DAYS)]
+    after = [run for run in long if run[0] > seen_on]
+    if after:
+        return Span(*after[0], comes_after=True)
+    settled = fixed_on + timedelta(days=SHORTEST_SPAN_DAYS)
+    before = [run for run in long if run[0] > settled] or long
+    if not before:
+        return None
+    return Span(*max(before, key=lambda run: run[1] - run[0]), comes_after=False)

@@ -1,0 +1,311 @@
+"""crack: a top has split; when its travel ran out, which cause fits the log, what comes next.
+
+log -> the job of `place` -> every case held by its fastenings up to the day the crack was seen ->
+causes, size check, what-ifs, outlook -> CrackResult. Numbers only: words are in
+report/crack/answer.py.
+"""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import numpy as np
+
+from climlog.analysis.air.air import Air, air_of
+from climlog.analysis.board.cases import draw_cases
+from climlog.analysis.board.start import GIVEN
+from climlog.analysis.crack.after import Outlook, WhatIf, outlook_of, what_if
+from climlog.analysis.crack.causes import ANY_STRAIN, WETTEST_DAYS, judge_causes
+from climlog.analysis.crack.history import (
+    INSIDE,
+    Draws,
+    Fastened,
+    History,
+    MiddleCourse,
+    Window,
+    draw_crack,
+    kept_within,
+    live,
+    middle_of,
+    peak,
+    refuse_before_fixing,
+    warmed,
+    window_of,
+)
+from climlog.analysis.crack.layers import Layers, layers_of
+from climlog.analysis.crack.scene import (
+    FITS,
+    IN_BALANCE,
+    NARROWER,
+    WARMER,
+    WIDER,
+    Cause,
+    Scene,
+    SizeCheck,
+)
+from climlog.analysis.place.place import analyse_place, travel_with_play
+from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
+from climlog.analysis.warned import collected
+from climlog.importer.log import Log
+from climlog.model.board import Piece
+from climlog.model.cracks import crack_limit
+from climlog.model.movement import strain_across
+from climlog.model.warp import ring_cup_mm
+from climlog.sheets.crack import Seen, known_signs
+from climlog.units import HOURS_PER_DAY
+
+AS_IT_WAS, ROOM_TO_SWELL, ROOM_BOTH_WAYS, AIR_HELD, IF_FREE = (
+    "as it was", "room to swell", "room both ways", "air held", "fastenings free",
+)  # fmt: skip
+LAST_DAYS = np.timedelta64(7, "D")
+
+
+@dataclass(frozen=True, eq=False)
+class CrackResult:
+    """Every number that the page, the terminal and the JSON show.
+
+    Attributes
+    ----------
+    place : PlaceResult
+        The same piece and log, as the job of `place` sees them.
+    log : Log
+        Of the place where it cracked.
+    causes : tuple of Cause
+        The best supported first.
+    what_ifs : tuple of WhatIf
+        As it was first.
+    middle : MiddleCourse
+        The middle of the cases through time, for the drawing.
+    travel_strain : (float, float)
+        Travel for swelling and for shrinking as it was counted, as a share of the width.
+    ring_cup_mm : float
+        Cup that the rings alone would give one flat-sawn board by the day, positive where its
+        bark side is hollow; typical board of the table. [mm]
+    missing : tuple of str
+        Signs nobody told, the most telling first.
+    limits : tuple of str
+        Values beyond the range of a published fit, a sentence each.
+    """
+
+    place: PlaceResult
+    log: Log
+    seen: Seen
+    window: Window
+    causes: tuple[Cause, ...]
+    size: SizeCheck
+    what_ifs: tuple[WhatIf, ...]
+    outlook: Outlook
+    middle: MiddleCourse
+    layers: Layers
+    held_width_mm: float
+    travel_strain: tuple[float, float]
+    fastenings_known: bool
+    place_middle_pct: float
+    ring_cup_mm: float
+    missing: tuple[str, ...]
+    limits: tuple[str, ...] = ()
+
+    @property
+    def held_since(self) -> datetime | None:
+        """Since when its travel had run out for shrinking, the last time it did; middle case."""
+        middle = self.middle
+        return middle.beyond_since(middle.opening, ANY_STRAIN, self.window.last)
+
+    @property
+    def piece(self) -> Piece:
+        """The piece that cracked."""
+        return self.place.piece
+
+
+def analyse_crack(
+    piece: Piece, log: Log, seen: Seen, made_in: Log | None = None, units: str = "metric"
+) -> CrackResult:
+    """Run the whole job for one piece in one log.
+
+    Parameters
+    ----------
+    piece : Piece
+    log : Log
+        Of the place where it cracked.
+    seen : Seen
+        What was seen of the crack, and when.
+    made_in : Log, optional
+        Of the shop where it was made, for its moisture when fixed.
+    units : {"metric", "inch"}
+        Steps in which changes to a fastening are proposed.
+
+    Raises
+    ------
+    ClimlogError
+        If the log, the sheet and the day do not fit together.
+    """
+    refuse_before_fixing(piece, seen)
+    with collected() as limits:
+        place = analyse_place(piece, log, made_in, units)
+        result = _analyse(place, place.log or log, seen)
+    return replace(result, limits=(*result.place.limits, *limits))
+
+
+def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
+    piece = place.piece
+    window = window_of(piece, seen, place.air)
+    cases = draw_cases(place.start.known_from == GIVEN)
+    draws = draw_crack(cases, place.weighing.weights, piece)
+    fastened = fastened_by(place, draws, seen)
+    start = place.start
+    history = live(piece, place.air, start.fixed_pct, draws, fastened, start.begin_pct)
+    middle_pct, wettest_pct = _place_moistures(air_of(log))
+    elsewhere = _elsewhere(place, window, draws, fastened, middle_pct)
+    middle, without_set = (
+        middle_of(history, held, history.free_strain, draws)
+        for held in (history.held, history.held_without_set)
+    )
+    scene = Scene(
+        place=place,
+        seen=seen,
+        window=window,
+        draws=draws,
+        fastened=fastened,
+        history=history,
+        elsewhere=elsewhere,
+        middle=middle,
+        middle_without_set=without_set,
+        layers=layers_of(piece, place.air, place.course, window, draws),
+        size=_size_check(history, window, draws, fastened, seen),
+        place_middle_pct=middle_pct,
+        place_wettest_pct=wettest_pct,
+        ring_cup_mm=_ring_cup(place, middle_pct),
+        fastenings_known=bool(piece.fastenings),
+    )
+    set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
+    return CrackResult(
+        place=place,
+        log=log,
+        seen=seen,
+        window=window,
+        causes=judge_causes(scene),
+        size=scene.size,
+        what_ifs=_what_ifs(scene),
+        outlook=outlook_of(place, middle, fastened, set_now, seen.on),
+        middle=middle,
+        layers=scene.layers,
+        held_width_mm=fastened.held_width_mm,
+        travel_strain=(
+            draws.middle(fastened.swell_strain),
+            draws.middle(fastened.shrink_strain),
+        ),
+        fastenings_known=scene.fastenings_known,
+        place_middle_pct=middle_pct,
+        ring_cup_mm=scene.ring_cup_mm,
+        missing=_missing(place, seen),
+    )
+
+
+def _missing(place: PlaceResult, seen: Seen) -> tuple[str, ...]:
+    """List the signs nobody told; growth past the first year only once a year has passed."""
+    young = (seen.on - place.start.fixed_on).days < FULL_YEAR_DAYS
+    told = {*seen.signs, *(["grows"] if young else [])}
+    return tuple(name for name in known_signs() if name not in told)
+
+
+def fastened_by(place: PlaceResult, draws: Draws, seen: Seen) -> Fastened:
+    """Tell how each case is held: by its fastenings, or tight where they are blocked or unknown."""
+    piece, count = place.piece, draws.cases.count
+    if not piece.fastenings:
+        return Fastened(np.zeros(count), np.zeros(count), piece.width_mm)
+    swell, shrink = travel_with_play(piece, place.set_travel, draws.cases)
+    if seen.signs.get("fastenings") == "blocked":
+        swell, shrink = np.zeros(count), np.zeros(count)
+    return Fastened(swell, shrink, _held_width_mm(place))
+
+
+def _held_width_mm(place: PlaceResult) -> float:
+    """Width between the outermost fastenings that bind when it shrinks; all, if one line binds."""
+    everything = place.piece.fastenings
+    binding = [everything[i].y_mm for i in place.set_travel.binds_shrinking]
+    for lines in (binding, [one.y_mm for one in everything]):
+        if lines and max(lines) - min(lines) > 1.0:
+            return max(lines) - min(lines)
+    return place.piece.width_mm
+
+
+def _place_moistures(air: Air) -> tuple[float, float]:
+    """Mean equilibrium moisture of the whole log, and that of its dampest two months, in %."""
+    steps = max(1, round(WETTEST_DAYS * HOURS_PER_DAY / air.step_hours))
+    known = air.emc_pct[np.isfinite(air.emc_pct)]
+    if known.size <= steps:
+        return float(known.mean()), float(known.mean())
+    sums = np.cumsum(np.concatenate([[0.0], known]))
+    return float(known.mean()), float((sums[steps:] - sums[:-steps]).max() / steps)
+
+
+def _elsewhere(
+    place: PlaceResult, window: Window, draws: Draws, fastened: Fastened, middle_pct: float
+) -> dict[str, History]:
+    """Run the same piece fixed in balance, in a warmer spot, in held air, and not blocked."""
+    piece, air = place.piece, place.air
+    fixed_pct, begin_pct = place.start.fixed_pct, place.start.begin_pct
+    held = (crack_limit("air_held_low").value, crack_limit("air_held_high").value)
+    warm_c = crack_limit("local_warmth_c").value
+    no_limit = np.full(draws.cases.count, np.inf)
+    free = Fastened(no_limit, no_limit, fastened.held_width_mm)
+    found = {
+        ROOM_BOTH_WAYS: live(piece, air, fixed_pct, draws, free, begin_pct),
+        IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
+        WARMER: live(piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, begin_pct),
+        AIR_HELD: live(piece, kept_within(air, *held), fixed_pct, draws, fastened, begin_pct),
+    }
+    if piece.fastenings and not fastened.shrink_strain.any():
+        swell, shrink = travel_with_play(piece, place.set_travel, draws.cases)
+        if shrink.any():
+            as_drawn = Fastened(swell, shrink, fastened.held_width_mm)
+            found[IF_FREE] = live(piece, air, fixed_pct, draws, as_drawn, begin_pct)
+    return found
+
+
+def _what_ifs(scene: Scene) -> tuple[WhatIf, ...]:
+    def measured(key: str, history: History) -> WhatIf:
+        return what_if(key, history, scene.window, scene.draws, scene.fastened)
+
+    rows = [measured(AS_IT_WAS, scene.history)]
+    rows += [
+        measured(key, scene.elsewhere[key])
+        for key in (ROOM_BOTH_WAYS, IF_FREE, IN_BALANCE, AIR_HELD, WARMER)
+        if key in scene.elsewhere
+    ]
+    without_set = History(
+        scene.history.times,
+        scene.history.free_strain,
+        scene.history.held_without_set,
+        scene.history.held_without_set,
+    )
+    rows.insert(1, measured(ROOM_TO_SWELL, without_set))
+    return tuple(rows)
+
+
+def _size_check(
+    history: History, window: Window, draws: Draws, fastened: Fastened, seen: Seen
+) -> SizeCheck:
+    """Hold the reported width against what a split would have gathered by that day."""
+    inside = history.within(window)
+    if window.stands == INSIDE:
+        inside &= np.asarray(history.times >= history.times[inside][-1] - LAST_DAYS)
+    opening_mm = peak(history.held.opening, inside) * fastened.held_width_mm
+    low_mm, high_mm = draws.band(opening_mm)
+    fits = None
+    if seen.gap_mm is not None:
+        fits = FITS
+        if seen.gap_mm > crack_limit("gap_wider").value * high_mm:
+            fits = WIDER
+        elif seen.gap_mm < crack_limit("gap_narrower").value * low_mm:
+            fits = NARROWER
+    return SizeCheck(seen.gap_mm, draws.middle(opening_mm), low_mm, high_mm, fits)
+
+
+def _ring_cup(place: PlaceResult, middle_pct: float) -> float:
+    """Cup of one flat-sawn board between fixing and the middle of the place, by its rings alone."""
+    wood, fixed_pct = place.piece.wood, place.start.fixed_pct
+    apart = strain_across(wood, 1.0, fixed_pct, middle_pct) - strain_across(
+        wood, 0.0, fixed_pct, middle_pct
+    )
+    board, pith = crack_limit("ring_board_mm").value, crack_limit("ring_pith_mm").value
+    return float(ring_cup_mm(apart, board, pith))

@@ -1,0 +1,281 @@
+"""What a held top went through until the crack was seen: every drawn case, marched to that day."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+from scipy.stats import qmc
+
+from climlog.analysis.air.air import Air
+from climlog.analysis.board.cases import SEED, Cases
+from climlog.analysis.board.simulation import follow_cases
+from climlog.errors import UnusableInputError
+from climlog.model.board import Piece
+from climlog.model.cracks import HeldWood, Hold, crack_limit, march
+from climlog.model.emc import equilibrium_moisture, sorption_slope
+from climlog.model.psychrometrics import saturation_pressure
+from climlog.sheets.crack import Seen
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+INSIDE, BEGINS_AFTER, ENDS_BEFORE = "inside", "begins after", "ends before"
+CRACK_SEED = SEED + 1
+SHORT_RETURN_DAYS = 10.0
+
+
+@dataclass(frozen=True, eq=False)
+class Draws:
+    """Everything drawn for a crack, each array of shape (k,).
+
+    Attributes
+    ----------
+    cases : Cases
+        Of the piece and the log, as in every job.
+    weights : sums to 1
+    crack_limit : stretch at which this case splits, as a strain.
+    compression_elastic, season_keeps : as in `model.cracks.Hold`.
+    hidden_core_pct : how much wetter than measured thick stock was inside; 0 for thin. [%]
+    """
+
+    cases: Cases
+    weights: "Floats"
+    crack_limit: "Floats"
+    compression_elastic: "Floats"
+    season_keeps: "Floats"
+    hidden_core_pct: "Floats"
+
+    def share(self, happens: "NDArray[np.bool_]") -> float:
+        """Weigh the cases in which something happens, 0 to 1."""
+        return float(self.weights @ happens)
+
+    def middle(self, values: "Floats") -> float:
+        """Give the weighted median over the cases."""
+        order = np.argsort(values)
+        reached = np.cumsum(self.weights[order]) - 0.5 * self.weights[order]
+        return float(np.interp(0.5, reached, values[order]))
+
+    def middle_course(self, values: "Floats") -> "Floats":
+        """Give the weighted median at every step of values of shape (k, m)."""
+        order = np.argsort(values, axis=0)
+        reached = np.cumsum(self.weights[order], axis=0)
+        at = np.argmax(reached >= 0.5 * reached[-1], axis=0)
+        return np.asarray(np.take_along_axis(values, order, axis=0)[at, np.arange(at.size)])
+
+    def band(self, values: "Floats") -> tuple[float, float]:
+        """Give the weighted 5th and 95th percentile over the cases."""
+        order = np.argsort(values)
+        reached = np.cumsum(self.weights[order]) - 0.5 * self.weights[order]
+        low, high = np.interp([0.05, 0.95], reached, values[order])
+        return float(low), float(high)
+
+
+def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
+    """Draw what is doubtful about cracking, beside the cases of the piece."""
+    unit = qmc.Sobol(4, scramble=True, rng=CRACK_SEED).random(cases.count).T
+    keeps, core = crack_limit("season_keeps"), crack_limit("hidden_core_pct")
+    thick = piece.thickness_mm >= crack_limit("thick_stock_mm").value
+    return Draws(
+        cases,
+        weights,
+        crack_limit("crack_limit").between(unit[0]),
+        crack_limit("compression_elastic").between(unit[1]),
+        keeps.low * (keeps.high / keeps.low) ** unit[2],
+        core.between(unit[3]) if thick else np.zeros(cases.count),
+    )
+
+
+@dataclass(frozen=True)
+class Window:
+    """Days in which the crack may have come, and whether the log holds them.
+
+    Attributes
+    ----------
+    first, last : datetime
+        Both inside the log; the whole log where it misses the crack.
+    stands : {"inside", "begins after", "ends before"}
+        Where the log lies about the crack.
+    days_apart : int
+        How far the log misses the day; 0 inside.
+    days_missing : int
+        Days of the window that the log does not hold.
+    """
+
+    first: datetime
+    last: datetime
+    stands: str
+    days_apart: int = 0
+    days_missing: int = 0
+
+
+def refuse_before_fixing(piece: Piece, seen: Seen) -> None:
+    """Refuse a crack that was seen before the piece was fixed.
+
+    Raises
+    ------
+    UnusableInputError
+        Naming both days.
+    """
+    if piece.fixed_on is not None and seen.on < piece.fixed_on:
+        raise UnusableInputError(
+            f"{piece.name}: the crack was seen on {seen.on}, before it was fixed on "
+            f"{piece.fixed_on}; check both days"
+        )
+
+
+def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
+    """Settle the days in which the crack may have come."""
+    begins, ends = air.times[0].to_pydatetime(), air.times[-1].to_pydatetime()
+    end_of_day = datetime.combine(seen.on, time(23, 59))
+    sudden = seen.signs.get("sudden") == "yes"
+    days = round(crack_limit("sudden_days" if sudden else "window_days").value)
+    opens = end_of_day - timedelta(days=days)
+    if piece.fixed_on is not None:
+        opens = max(opens, datetime.combine(piece.fixed_on, time()))
+    if end_of_day < begins:
+        return Window(begins, ends, BEGINS_AFTER, (begins.date() - seen.on).days)
+    if opens > ends:
+        return Window(begins, ends, ENDS_BEFORE, (seen.on - ends.date()).days)
+    first, last = max(opens, begins), min(end_of_day, ends)
+    missing = (first - opens) + (end_of_day - last) - timedelta(minutes=59)
+    return Window(first, last, INSIDE, days_missing=max(0, missing.days))
+
+
+def steps_between(
+    times: pd.DatetimeIndex, first: datetime | None, last: datetime
+) -> "NDArray[np.bool_]":
+    """Mark the steps from first (or the beginning) to last, both included."""
+    inside = np.asarray(times <= pd.Timestamp(last))
+    return inside if first is None else inside & np.asarray(times >= pd.Timestamp(first))
+
+
+@dataclass(frozen=True, eq=False)
+class History:
+    """Every drawn case through time, on the cases' step; arrays of shape (k, m)."""
+
+    times: pd.DatetimeIndex
+    free_strain: "Floats"
+    held: HeldWood
+    held_without_set: HeldWood
+
+    def within(self, window: Window) -> "NDArray[np.bool_]":
+        """Mark the steps inside the window, shape (m,)."""
+        return steps_between(self.times, window.first, window.last)
+
+    def until(self, window: Window) -> "NDArray[np.bool_]":
+        """Mark the steps up to the end of the window, shape (m,)."""
+        return steps_between(self.times, None, window.last)
+
+
+@dataclass(frozen=True, eq=False)
+class Fastened:
+    """Travel of every case as a share of the width, shape (k,), and the width that is held."""
+
+    swell_strain: "Floats"
+    shrink_strain: "Floats"
+    held_width_mm: float
+
+
+def live(
+    piece: Piece,
+    air: Air,
+    fixed_pct: float,
+    draws: Draws,
+    fastened: Fastened,
+    begin_pct: float | None = None,
+) -> History:
+    """Run every case through the air and hold it by its fastenings.
+
+    Parameters
+    ----------
+    fixed_pct : float
+        Moisture when fixed, before each case's own doubt. [%]
+    begin_pct : float, optional
+        Moisture when the air begins, where the piece was fixed before. [%]
+    """
+    begin_pct = fixed_pct if begin_pct is None else begin_pct
+    followed = follow_cases(piece, air, begin_pct, fixed_pct, draws.cases)
+    step_days = (followed.times[1] - followed.times[0]) / pd.Timedelta(days=1)
+    ways = (fastened.swell_strain, np.full_like(fastened.swell_strain, np.inf))
+    hold = Hold(
+        np.concatenate(ways),
+        np.tile(fastened.shrink_strain, 2),
+        np.tile(draws.compression_elastic, 2),
+        np.tile(draws.season_keeps, 2),
+    )
+    both = march(np.tile(followed.strain, (2, 1)), hold, step_days)
+    count = draws.cases.count
+    return History(followed.times, followed.strain, both.rows(0, count), both.rows(count, None))
+
+
+def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":
+    """Take the largest value of each case over some steps; 0 where none is known."""
+    chosen = np.nan_to_num(values[:, steps])
+    return np.asarray(chosen.max(axis=1, initial=0.0))
+
+
+@dataclass(frozen=True, eq=False)
+class MiddleCourse:
+    """The middle of the cases through time, on their step, each array of shape (m,)."""
+
+    times: pd.DatetimeIndex
+    free_strain: "Floats"
+    stretch: "Floats"
+    squeeze: "Floats"
+    set_strain: "Floats"
+    opening: "Floats"
+
+    def beyond_since(self, values: "Floats", limit: float, last: datetime) -> datetime | None:
+        """Tell since when values lay beyond a limit, the last time they did; None if never.
+
+        A return of less than `SHORT_RETURN_DAYS` does not end it.
+        """
+        until = steps_between(self.times, None, last)
+        passed = np.flatnonzero((np.nan_to_num(values) > limit) & until)
+        if not passed.size:
+            return None
+        step_days = (self.times[1] - self.times[0]) / pd.Timedelta(days=1)
+        breaks = np.flatnonzero(np.diff(passed) > SHORT_RETURN_DAYS / step_days)
+        first = passed[breaks[-1] + 1] if breaks.size else passed[0]
+        moment: datetime = self.times[first].to_pydatetime()
+        return moment
+
+
+def middle_of(
+    history: History, held: HeldWood, free_strain: "Floats", draws: Draws
+) -> MiddleCourse:
+    """Take the weighted median of the cases, step by step."""
+    return MiddleCourse(
+        history.times,
+        *(
+            draws.middle_course(values)
+            for values in (free_strain, held.stretch, held.squeeze, held.set_strain, held.opening)
+        ),
+    )
+
+
+def warmed(air: Air, warmer_c: float, window: Window) -> Air:
+    """Make the air of a spot warmer than the sensor in the window: same vapour, so drier."""
+    inside = steps_between(air.times, window.first, window.last)
+    warm_c = air.temp_c + np.where(inside, warmer_c, 0.0)
+    rh_pct = air.rh_pct * saturation_pressure(air.temp_c) / saturation_pressure(warm_c)
+    return _with_air(air, warm_c, rh_pct)
+
+
+def kept_within(air: Air, low_pct: float, high_pct: float) -> Air:
+    """Make the air of a room whose humidity, in %, is held between two limits."""
+    return _with_air(air, air.temp_c, np.clip(air.rh_pct, low_pct, high_pct))
+
+
+def _with_air(air: Air, temp_c: "Floats", rh_pct: "Floats") -> Air:
+    return replace(
+        air,
+        temp_c=temp_c,
+        rh_pct=rh_pct,
+        emc_pct=equilibrium_moisture(temp_c, rh_pct),
+        emc_per_rh=sorption_slope(temp_c, rh_pct),
+    )

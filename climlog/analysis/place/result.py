@@ -1,0 +1,183 @@
+"""Every number of a `place` run, in frozen records: what page, terminal and JSON show."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from climlog.analysis.air.air import Air
+from climlog.analysis.air.climate_band import ClimateBand, Years
+from climlog.analysis.board.cases import Weighing
+from climlog.analysis.board.readings import Residual
+from climlog.analysis.board.simulation import Course, Tuning
+from climlog.analysis.board.start import Start
+from climlog.analysis.place.disputes import Disputes
+from climlog.analysis.place.fixing import Fixing
+from climlog.analysis.place.tolerance import SpellNeeded
+from climlog.analysis.place.verdict import Judgement
+from climlog.importer.log import Flag, Gap, Log
+from climlog.model.board import Fastening, Piece
+from climlog.model.fastening.remedies import KindOutcome, Remedy
+from climlog.model.fastening.set_travel import SetTravel
+from climlog.sheets.what_ifs import WhatIf
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from climlog.analysis.air.projection import Projection
+
+FULL_YEAR_DAYS = 350
+
+
+@dataclass(frozen=True)
+class FasteningResult:
+    """One fastening, judged alone."""
+
+    fastening: Fastening
+    judgement: Judgement
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """5th, 50th and 95th percentile of width over time, shape (3, m), in mm."""
+
+    times: pd.DatetimeIndex
+    width_mm: "NDArray[np.float64]"
+
+
+@dataclass(frozen=True, eq=False)
+class WhatIfRow:
+    """What one event does to a piece; the row without an event has `what_if` None.
+
+    Attributes
+    ----------
+    width_mm : pair of float
+        Narrowest and widest. [mm]
+    narrowest_on, widest_on : datetime
+    as_a_set : Judgement
+        Travel of all fastenings together.
+    departure_mm : float
+        Largest difference of width from the course without the event, with its sign. [mm]
+    days_to_come_back : float or None
+        From the end of the event until nine tenths of that difference are gone for good; None
+        where the record ends before.
+    assumed : bool
+        Whether the event's air is the table's, for want of an outdoor series.
+    """
+
+    what_if: WhatIf | None
+    air: Air
+    course: Course
+    width_mm: tuple[float, float]
+    narrowest_on: datetime
+    widest_on: datetime
+    as_a_set: Judgement
+    departure_mm: float
+    days_to_come_back: float | None
+    assumed: bool
+
+
+@dataclass(frozen=True, eq=False)
+class WhatIfTable:
+    """The row without any event, a row each, and where figures go beyond their fit."""
+
+    as_it_is: WhatIfRow
+    rows: tuple[WhatIfRow, ...]
+    limits: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class PlaceResult:
+    """Every number that the page, the terminal and the JSON show.
+
+    Attributes
+    ----------
+    log : Log or None
+        None where the air is projected from the outdoors and a kind of house alone.
+    air : Air
+        From the first step that counts for the piece.
+    residuals, tuning : what was measured on the piece less the model, and the middle case after it
+    limits : tuple of str
+        Where figures go beyond what they were fitted for.
+    safe_rh_pct : (float, float)
+        Sustained humidities at room temperature at which the set's travel is just used up. [%]
+    spells_needed : tuple of SpellNeeded
+        How long a damp and a dry spell take to use the set's travel up.
+    fixing : Fixing or None
+        The moisture and the month to fix at; None where the log is no full year or the set has
+        no travel to share.
+    disputes : Disputes
+        Where advice in the trade contradicts itself on such a piece.
+    climate : ClimateBand or None
+        The place's own record described; None for a year or less, and where it is projected.
+    years : Years or None
+        The worst and the typical year of a record of two or more.
+    projection : Projection or None
+        Where part of the air was not read: its days are marked, its doubt is in the cases.
+    what_ifs : WhatIfTable or None
+    outdoor_low_c : float or None
+        Mean of the coldest week outdoors in an ordinary year. [°C]
+    """
+
+    piece: Piece
+    log: Log | None
+    air: Air
+    start: Start
+    course: Course
+    band: Band
+    weighing: Weighing
+    residuals: tuple[Residual, ...]
+    tuning: Tuning
+    days_to_63_pct: float
+    fastenings: tuple[FasteningResult, ...]
+    set_travel: SetTravel
+    as_a_set: Judgement
+    safe_rh_pct: tuple[float, float]
+    spells_needed: tuple[SpellNeeded, ...]
+    fixing: Fixing | None
+    disputes: Disputes
+    remedies: tuple[Remedy, ...]
+    kinds: tuple[KindOutcome, ...]
+    limits: tuple[str, ...] = ()
+    climate: ClimateBand | None = None
+    years: Years | None = None
+    projection: "Projection | None" = None
+    what_ifs: "WhatIfTable | None" = None
+    outdoor_low_c: float | None = None
+
+    @property
+    def width_mm(self) -> "NDArray[np.float64]":
+        """Width hour by hour, in mm."""
+        return self.piece.width_mm * (1.0 + self.course.strain)
+
+    @property
+    def log_days(self) -> float:
+        """How long the log is, in days."""
+        return 0.0 if self.log is None else days_of(self.log)
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """Gaps of the log."""
+        return () if self.log is None else self.log.gaps
+
+    @property
+    def flags(self) -> tuple[Flag, ...]:
+        """Faults seen in the log."""
+        return () if self.log is None else self.log.flags
+
+    @property
+    def is_full_year(self) -> bool:
+        """Whether the air, read or projected, covers the seasons of a year."""
+        return self.projection is not None or covers_a_year(self.log)
+
+
+def days_of(log: Log) -> float:
+    """Tell how long a log is, in days."""
+    return float((log.times[-1] - log.times[0]) / pd.Timedelta(days=1))
+
+
+def covers_a_year(log: Log | None) -> bool:
+    """Whether a log runs through the seasons of a year."""
+    return log is not None and days_of(log) >= FULL_YEAR_DAYS

@@ -1,0 +1,311 @@
+"""What if: events laid over the air of a place, and what each does to a piece.
+
+Each event gives a new Air; the piece runs through it from the same start as before. One row an
+event: width, travel used, verdict, and how long the piece takes to come back.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from climlog.analysis.air.air import Air
+from climlog.analysis.air.daily import DAY, Daily, daily_means, outdoors_on
+from climlog.analysis.board.cases import Cases, draw_cases
+from climlog.analysis.board.simulation import AirErrors, Course, follow, follow_cases
+from climlog.analysis.board.start import GIVEN
+from climlog.analysis.place.place import travel_with_play
+from climlog.analysis.place.result import PlaceResult, WhatIfRow, WhatIfTable
+from climlog.analysis.place.verdict import Judgement, judge
+from climlog.analysis.warned import collected
+from climlog.errors import UnusableInputError
+from climlog.importer.log import Log
+from climlog.importer.read import read_log
+from climlog.importer.weather import Weather
+from climlog.limits import SMALLEST_LENGTH_MM
+from climlog.model.emc import equilibrium_moisture, sorption_slope
+from climlog.model.indoor import humidity_of, vapour_pressure
+from climlog.sheets.what_ifs import WhatIf
+from climlog.tables import load_table
+from climlog.units import HOURS_PER_DAY
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+NOON = pd.Timedelta(hours=12)
+BACK_SHARE = 0.1
+BRINGS_ITS_OWN_AIR = ("humidifier", "shut-up", "in-store", "move")
+
+
+@dataclass(frozen=True, eq=False)
+class RoomAir:
+    """Temperature [°C] and vapour [Pa] at some steps."""
+
+    temp_c: "Floats"
+    vapour_pa: "Floats"
+
+
+@dataclass(frozen=True, eq=False)
+class Elsewhere:
+    """Air that an event may bring in at the steps it covers; None where no file gives it."""
+
+    outdoor: RoomAir | None = None
+    other: RoomAir | None = None
+
+
+def what_if_table(
+    result: PlaceResult,
+    what_ifs: Sequence[WhatIf],
+    outdoor: Weather | None = None,
+    air_errors: AirErrors | None = None,
+) -> WhatIfTable:
+    """Run a piece through each event by itself.
+
+    Parameters
+    ----------
+    result : PlaceResult
+        The piece in its place, without events.
+    what_ifs : sequence of WhatIf
+        Logs that they name are read here.
+    outdoor : Weather, optional
+        For events that let the outdoors in; without it the table's air stands in.
+    air_errors : callable, optional
+        Of a projected place, as `Projection.errors_at`: enters the share of cases that run out,
+        but not in air that an event brings in.
+
+    Raises
+    ------
+    UnusableInputError
+        If an event lies outside the record, or a log lacks days of it.
+    """
+    with collected() as limits:
+        cases = draw_cases(result.start.known_from == GIVEN)
+        least = SMALLEST_LENGTH_MM / result.piece.width_mm
+        swell, shrink = travel_with_play(result.piece, result.set_travel, cases)
+        has = np.maximum(swell, least), np.maximum(shrink, least)
+        run = _Run(result, cases, has, air_errors)
+        base = _row(run, None, result.air)
+        rows = tuple(_row_of(run, one, outdoor) for one in what_ifs)
+    return WhatIfTable(base, rows, tuple(limits))
+
+
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """What all rows share: the place, the drawn cases and the strain each of them allows."""
+
+    result: PlaceResult
+    cases: Cases
+    has: "tuple[Floats, Floats]"
+    air_errors: AirErrors | None
+
+
+def _row_of(run: _Run, what_if: WhatIf, outdoor: Weather | None) -> WhatIfRow:
+    place = run.result.air
+    other = None if what_if.log is None else read_log([what_if.log])
+    air = lay_over(place, what_if, outdoor, other)
+    if run.air_errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
+        during = place.times[_span(place, what_if)]
+        run = replace(run, air_errors=_outside(run.air_errors, during))
+    assumed = outdoor is None and other is None and _assumed(what_if.kind) is not None
+    return replace(_row(run, what_if, air), assumed=assumed)
+
+
+def _outside(air_errors: AirErrors, during: pd.DatetimeIndex) -> AirErrors:
+    """Take the doubt of the room away while its air is another's."""
+
+    def errors(times: pd.DatetimeIndex) -> "Floats":
+        inside = np.asarray((times >= during[0]) & (times <= during[-1]))
+        return np.asarray(np.where(inside, 0.0, air_errors(times)))
+
+    return errors
+
+
+def lay_over(
+    air: Air, what_if: WhatIf, outdoor: Weather | None = None, other: Log | None = None
+) -> Air:
+    """Change the air of a place for as long as an event lasts.
+
+    Parameters
+    ----------
+    air : Air
+    what_if : WhatIf
+    outdoor : Weather, optional
+        Matched by date, else by day of year; its daily means are used.
+    other : Log, optional
+        The log of another place, used likewise.
+
+    Returns
+    -------
+    Air
+        On the same grid; steps outside the event as they were.
+
+    Raises
+    ------
+    UnusableInputError
+        If the event does not touch the record, or a file lacks days of it.
+    """
+    span = _span(air, what_if)
+    part = air.part(span.start, span.stop)
+    elsewhere = Elsewhere()
+    if other is not None:
+        elsewhere = Elsewhere(other=_brought_in(part, other, by_date=True))
+    elif outdoor is not None and _assumed(what_if.kind) is not None:
+        elsewhere = Elsewhere(outdoor=_brought_in(part, outdoor.log, not outdoor.typical))
+    changed = EVENTS[what_if.kind](part, what_if, elsewhere)
+    rh_pct = humidity_of(changed.temp_c, changed.vapour_pa)
+    laid = air.temp_c.copy(), air.rh_pct.copy(), air.emc_pct.copy(), air.emc_per_rh.copy()
+    fresh = (
+        changed.temp_c,
+        rh_pct,
+        equilibrium_moisture(changed.temp_c, rh_pct),
+        sorption_slope(changed.temp_c, rh_pct),
+    )
+    for whole, piece in zip(laid, fresh, strict=True):
+        whole[span] = piece
+    return replace(air, temp_c=laid[0], rh_pct=laid[1], emc_pct=laid[2], emc_per_rh=laid[3])
+
+
+def _span(air: Air, what_if: WhatIf) -> slice:
+    first = pd.Timestamp(what_if.start)
+    after = air.times[-1] + DAY if what_if.days is None else first + what_if.days * DAY
+    start, stop = int(air.times.searchsorted(first)), int(air.times.searchsorted(after))
+    if stop - start < 2:
+        raise UnusableInputError(
+            f'what-if "{what_if.kind}" on {what_if.start} lies outside the time of the piece in '
+            f"this air, from {air.times[0]:%Y-%m-%d} to {air.times[-1]:%Y-%m-%d}; "
+            f"{_inside(air, first)}"
+        )
+    return slice(start, stop)
+
+
+def _inside(air: Air, wanted: pd.Timestamp) -> str:
+    """Name the day of the record that has the wanted season, or how to get one."""
+    years = range(air.times[0].year, air.times[-1].year + 1)
+    same = [wanted + pd.DateOffset(year=year) for year in years]
+    fits = [day for day in same if air.times[0] <= day < air.times[-1] - DAY]
+    if fits:
+        return f"the same day inside it is {fits[0]:%Y-%m-%d}"
+    return "give a day inside it, or fill the year up with --outdoor"
+
+
+def _brought_in(part: Air, log: Log, by_date: bool) -> RoomAir:
+    days = pd.date_range(part.times[0].normalize(), part.times[-1].normalize())
+    found = outdoors_on(days, daily_means(log), by_date, ", ".join(log.files)).daily
+    return _at_steps(found, part)
+
+
+def _at_steps(daily: Daily, part: Air) -> RoomAir:
+    noons = (daily.days + NOON).as_unit("ns").asi8
+    centre = (part.times + pd.Timedelta(hours=part.step_hours) / 2).as_unit("ns").asi8
+    return RoomAir(
+        np.interp(centre, noons, daily.temp_c), np.interp(centre, noons, daily.vapour_pa)
+    )
+
+
+def _own(part: Air) -> RoomAir:
+    return RoomAir(part.temp_c, vapour_pressure(part.temp_c, part.rh_pct))
+
+
+def _assumed(kind: str) -> tuple[float, float] | None:
+    """Air of the table for an event without outdoor readings: temperature, humidity."""
+    row = load_table("what_ifs")
+    temp_c, rh_pct = (float(row[name][kind]) for name in ("assumed_temp_c", "assumed_rh_pct"))
+    return None if np.isnan(temp_c) else (temp_c, rh_pct)
+
+
+def _let_in(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
+    if elsewhere.outdoor is not None:
+        return elsewhere.outdoor
+    temp_c, rh_pct = _assumed(what_if.kind) or (np.nan, np.nan)
+    even = np.full(part.times.size, temp_c)
+    return RoomAir(even, vapour_pressure(even, rh_pct))
+
+
+def _cooling_fails(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
+    """As warm and as moist as outdoors, and no cooler or drier than it was."""
+    own, outside = _own(part), _let_in(part, what_if, elsewhere)
+    return RoomAir(
+        np.maximum(own.temp_c, outside.temp_c), np.maximum(own.vapour_pa, outside.vapour_pa)
+    )
+
+
+def _heating_stuck(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
+    own = _own(part)
+    return RoomAir(np.maximum(own.temp_c, what_if.temp_c or 0.0), own.vapour_pa)
+
+
+def _humidifier(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
+    wetter = np.maximum(part.rh_pct, what_if.rh_pct or 0.0)
+    return RoomAir(part.temp_c, vapour_pressure(part.temp_c, wetter))
+
+
+def _shut_up(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
+    outside = _let_in(part, what_if, elsewhere)
+    return RoomAir(np.maximum(outside.temp_c, what_if.temp_c or 0.0), outside.vapour_pa)
+
+
+def _in_store(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
+    return elsewhere.other or _let_in(part, what_if, elsewhere)
+
+
+def _move(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
+    return _in_store(part, what_if, elsewhere)
+
+
+EVENTS: dict[str, Callable[[Air, WhatIf, Elsewhere], RoomAir]] = {
+    "cooling-fails": _cooling_fails,
+    "heating-stuck": _heating_stuck,
+    "humidifier": _humidifier,
+    "shut-up": _shut_up,
+    "in-store": _in_store,
+    "move": _move,
+}
+
+
+def _row(run: _Run, what_if: WhatIf | None, air: Air) -> WhatIfRow:
+    result, piece, start = run.result, run.result.piece, run.result.start
+    course = follow(piece, air, start.begin_pct, start.fixed_pct, result.tuning)
+    width_mm = piece.width_mm * (1.0 + course.strain)
+    low, high = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
+    away_mm = width_mm - result.width_mm
+    largest = float(away_mm[int(np.nanargmax(np.abs(away_mm)))])
+    return WhatIfRow(
+        what_if=what_if,
+        air=air,
+        course=course,
+        width_mm=(float(width_mm[low]), float(width_mm[high])),
+        narrowest_on=course.times[low].to_pydatetime(),
+        widest_on=course.times[high].to_pydatetime(),
+        as_a_set=_judged(run, air, course),
+        departure_mm=largest,
+        days_to_come_back=0.0 if what_if is None else _days_back(air, what_if, away_mm),
+        assumed=False,
+    )
+
+
+def _judged(run: _Run, air: Air, course: Course) -> Judgement:
+    result, piece, start = run.result, run.result.piece, run.result.start
+    followed = follow_cases(piece, air, start.begin_pct, start.fixed_pct, run.cases, run.air_errors)
+    swell, shrink = run.has
+    beyond = (np.nanmax(followed.strain, axis=1) > swell) | (
+        -np.nanmin(followed.strain, axis=1) > shrink
+    )
+    share = float(result.weighing.weights @ beyond)
+    return judge(course.times, course.strain * piece.width_mm, result.as_a_set.has, share)
+
+
+def _days_back(air: Air, what_if: WhatIf, away_mm: "Floats") -> float | None:
+    """Days from the end of an event until the width stays near its undisturbed course."""
+    stop = _span(air, what_if).stop
+    largest = float(np.nanmax(np.abs(away_mm)))
+    off = np.abs(away_mm) > max(BACK_SHARE * largest, SMALLEST_LENGTH_MM)
+    if not off.any():
+        return 0.0
+    last = int(np.flatnonzero(off)[-1])
+    if last >= air.times.size - 1:
+        return None
+    return float(max(0, last + 1 - stop)) * air.step_hours / HOURS_PER_DAY

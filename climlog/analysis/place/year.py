@@ -1,0 +1,175 @@
+"""place beyond what was read: the rest of a year projected from outdoors, what-ifs laid over it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+
+from climlog.analysis.air.air import in_one_year
+from climlog.analysis.air.daily import daily_means
+from climlog.analysis.air.projection import Projection, project_year
+from climlog.analysis.place.place import analyse_place
+from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult, days_of
+from climlog.analysis.place.what_if import what_if_table
+from climlog.analysis.warned import collected
+from climlog.errors import UnusableInputError
+from climlog.importer.log import Log
+from climlog.importer.weather import Weather
+from climlog.model.board import Piece
+from climlog.model.indoor import HouseClass
+from climlog.sheets.what_ifs import WhatIf
+from climlog.units import HOURS_PER_DAY
+
+COLDEST_DAYS, LEAST_DAYS = 7, 5
+YEAR_DAYS = 365
+
+
+@dataclass(frozen=True, eq=False)
+class Surroundings:
+    """What is known of a place: its log, the air outdoors, the kind of house.
+
+    Attributes
+    ----------
+    log : Log or None
+        Of the room; None needs both others.
+    outdoor : Weather or None
+    house : HouseClass or None
+        Without a log what to go by, with one the lines to start from.
+    elsewhere : bool
+        Whether the outdoor readings are of another place, so that no date of theirs counts.
+    made_in : Log or None
+        Of the shop where a piece was made.
+    units : {"metric", "inch"}
+        Steps in which changes are proposed.
+    """
+
+    log: Log | None
+    outdoor: Weather | None = None
+    house: HouseClass | None = None
+    elsewhere: bool = False
+    made_in: Log | None = None
+    units: str = "metric"
+
+    def __post_init__(self) -> None:
+        """Refuse a place of which nothing is known."""
+        if self.log is None and (self.outdoor is None or self.house is None):
+            raise UnusableInputError(
+                "nothing tells the air of this place: give its log, or the outdoor air "
+                "(--outdoor) and a kind of house (--house)"
+            )
+
+    @cached_property
+    def weather(self) -> Weather | None:
+        """The outdoor air, its dates taken for real ones only where they are of this place."""
+        if self.outdoor is None or not self.elsewhere:
+            return self.outdoor
+        return replace(self.outdoor, typical=True)
+
+
+def analyse_in_year(
+    piece: Piece, around: Surroundings, what_ifs: Sequence[WhatIf] = ()
+) -> PlaceResult:
+    """Run the job for one piece, the year filled up from outdoors, and events laid over it.
+
+    Parameters
+    ----------
+    piece : Piece
+    around : Surroundings
+        A log of a year is taken as it is; a shorter one is filled up where outdoor air is given.
+    what_ifs : sequence of WhatIf
+        Each by itself.
+
+    Returns
+    -------
+    PlaceResult
+        With `projection`, `what_ifs` and `outdoor_low_c` where there are such.
+
+    Raises
+    ------
+    ClimlogError
+        If log, outdoor file, events and sheet do not fit together.
+    """
+    with collected() as limits:
+        year = projected_year(around, piece.fixed_on)
+    result = analyse_place(piece, around.log, around.made_in, around.units, year)
+    limits += result.limits
+    table = None
+    if what_ifs:
+        errors = None if year is None else year.errors_at
+        table = what_if_table(result, what_ifs, around.weather, errors)
+        limits += table.limits
+    return replace(
+        result,
+        what_ifs=table,
+        outdoor_low_c=None if around.outdoor is None else coldest_week_c(around.outdoor.log),
+        limits=tuple(dict.fromkeys(limits)),
+    )
+
+
+def analyse_pieces_in_year(
+    pieces: Sequence[Piece],
+    around: Surroundings,
+    what_ifs: Sequence[Sequence[WhatIf]],
+    on_done: Callable[[int, int], None] | None = None,
+) -> tuple[PlaceResult, ...]:
+    """Run the job for several pieces in one place, each with its own events, in order.
+
+    `on_done` is called with the number done and all, after each.
+    """
+    results: list[PlaceResult] = []
+    for piece, events in zip(pieces, what_ifs, strict=True):
+        results.append(analyse_in_year(piece, around, events))
+        if on_done is not None:
+            on_done(len(results), len(pieces))
+    return tuple(results)
+
+
+def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projection | None:
+    """Fill the year up from outdoors; None where a year was read, or no outdoor air is given.
+
+    Parameters
+    ----------
+    around : Surroundings
+    fixed_on : date, optional
+        Where the year begins without a log (left out, with the outdoor file); with one, a piece
+        fixed in the course of that year gets a year from there.
+
+    Raises
+    ------
+    UnusableInputError
+        If the outdoor file lacks part of the year, or the log has no whole day.
+    """
+    weather = around.weather
+    if weather is None:
+        return None
+    log = None if around.log is None else in_one_year(around.log)
+    if log is not None and _days_read(log) >= FULL_YEAR_DAYS:
+        return None
+    return project_year(weather, log, around.house, fixed_on, until=_year_after(fixed_on, log))
+
+
+def _year_after(fixed_on: date | None, log: Log | None) -> date | None:
+    """Day up to which a piece fixed in the course of the year has a year to itself."""
+    if log is None or fixed_on is None:
+        return None
+    days_in = (pd.Timestamp(fixed_on) - log.times[0].normalize()).days
+    return fixed_on + timedelta(days=YEAR_DAYS - 1) if 0 <= days_in < YEAR_DAYS else None
+
+
+def _days_read(log: Log) -> float:
+    return days_of(log) - sum(gap.hours for gap in log.gaps) / HOURS_PER_DAY
+
+
+def coldest_week_c(outdoor: Log) -> float | None:
+    """Mean temperature of the coldest seven days of an ordinary year; None for under a year. [°C].
+
+    Of several years it is the middle one.
+    """
+    daily = daily_means(outdoor)
+    weeks = pd.Series(daily.temp_c, daily.days).rolling(COLDEST_DAYS, min_periods=LEAST_DAYS).mean()
+    years = np.arange(weeks.size) // YEAR_DAYS
+    whole = [one for _, one in weeks.groupby(years) if one.count() >= FULL_YEAR_DAYS]
+    return float(np.median([one.min() for one in whole])) if whole else None

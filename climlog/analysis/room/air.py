@@ -1,0 +1,378 @@
+"""The air of a room: what moisture it holds, how steadily, and what in it needs looking after.
+
+Readings are judged where they are fast (on and off of a machine), hourly means elsewhere.
+"""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+from scipy.stats import theilslopes
+
+from climlog.analysis.air.air import Air
+from climlog.errors import ImpossibleValueError, UnusableInputError
+from climlog.importer.log import Log
+from climlog.model.drying import room_limit
+from climlog.model.emc import humidity_holding
+from climlog.model.mould import critical_humidity, mould_index
+from climlog.model.psychrometrics import dew_point
+from climlog.units import HOURS_PER_DAY
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+ON_TARGET, TOO_DAMP, TOO_DRY = "on target", "too damp", "too dry"
+DAYS_PER_WEEK = 7
+FEWEST_DAYS_FOR_TREND = 4
+FLOOR_SHARE = 0.02
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Lowest, mean and highest of a series."""
+
+    low: float
+    mean: float
+    high: float
+
+
+@dataclass(frozen=True, eq=False)
+class Days:
+    """Every day of the log that has readings, each array of shape (d,).
+
+    Attributes
+    ----------
+    starts : pandas.DatetimeIndex
+    emc_pct, rh_pct, temp_c : array
+        Means over the day. [%], [%], [°C]
+    emc_swing_pct, rh_swing_pct : array
+        Highest less lowest hourly mean of the day. [% moisture], [% RH]
+    """
+
+    starts: pd.DatetimeIndex
+    emc_pct: "NDArray[np.float64]"
+    rh_pct: "NDArray[np.float64]"
+    temp_c: "NDArray[np.float64]"
+    emc_swing_pct: "NDArray[np.float64]"
+    rh_swing_pct: "NDArray[np.float64]"
+
+
+@dataclass(frozen=True)
+class Recent:
+    """What the room does now: the last days of the log.
+
+    Attributes
+    ----------
+    days : float
+        How long that is; less than asked for where the log is short.
+    trend_pct_per_week : float or None
+        Median slope of the daily means; None for fewer than four days. [% moisture/week]
+    """
+
+    days: float
+    temp_c: float
+    rh_pct: float
+    emc_pct: float
+    trend_pct_per_week: float | None
+
+
+@dataclass(frozen=True)
+class Setpoint:
+    """A pair to set a room to, and the moisture its air holds."""
+
+    temp_c: float
+    rh_pct: float
+    emc_pct: float
+
+
+@dataclass(frozen=True)
+class Aim:
+    """How the room stands to a target.
+
+    Attributes
+    ----------
+    share_within, share_above, share_below : float
+        Of the hours, 0 to 1, against the target and its band.
+    hold, dry : Setpoint or None
+        At the room's recent temperature; `dry` stands below the target to get there. None where
+        no air at that temperature does it.
+    verdict : {"on target", "too damp", "too dry"}
+        Of the recent mean.
+    """
+
+    target_pct: float
+    band_pct: float
+    share_within: float
+    share_above: float
+    share_below: float
+    hold: Setpoint | None
+    dry: Setpoint | None
+    verdict: str
+
+
+@dataclass(frozen=True)
+class Damp:
+    """Wetness and mould.
+
+    Attributes
+    ----------
+    highest_dew_point_c : float
+        A surface no warmer than this has been wet. [°C]
+    nearly_wet_hours : float
+        With the dew point within 2 K of the air itself.
+    mould_days : int
+        Whose mean lies above the critical humidity of wood.
+    longest_mould_days : int
+        The longest run of them.
+    recent_mould_days : int
+        Of them in the days that stand for what the room does now.
+    mould_index : float
+        Highest index that pine sapwood in this air would reach, 1 being the first traces.
+    """
+
+    highest_dew_point_c: float
+    nearly_wet_hours: float
+    mould_days: int
+    longest_mould_days: int
+    recent_mould_days: int
+    mould_index: float
+
+
+@dataclass(frozen=True)
+class Machine:
+    """Temperatures that a dehumidifier minds, in hours of the log."""
+
+    below_low_hours: float
+    above_high_hours: float
+    outside_rating_hours: float
+
+
+@dataclass(frozen=True)
+class SensorFloor:
+    """A lowest reading that comes back so often that the sensor may read no lower."""
+
+    rh_pct: float
+    share: float
+
+
+@dataclass(frozen=True, eq=False)
+class RoomAir:
+    """Everything about the air that does not need the stock."""
+
+    air: Air
+    days: Days
+    temp_c: Spread
+    rh_pct: Spread
+    emc_pct: Spread
+    daily_swing_pct: float
+    weekly_swing_pct: float
+    swinging_days: int
+    recent: Recent
+    aim: Aim | None
+    damp: Damp
+    machine: Machine
+    floor: SensorFloor | None
+
+
+def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> RoomAir:
+    """Measure the air of a room.
+
+    Parameters
+    ----------
+    log : Log
+    air : Air
+        Of that log.
+    target_pct : float or None
+        Moisture the room should hold. [%]
+    band_pct : float
+        How far from it counts as on target. [% moisture]
+
+    Raises
+    ------
+    ImpossibleValueError
+        If no air holds the target.
+    """
+    days = _days(air)
+    recent = _recent(air, days)
+    weekly = pd.Series(days.emc_pct, days.starts).resample(f"{DAYS_PER_WEEK}D").agg(np.ptp)
+    return RoomAir(
+        air=air,
+        days=days,
+        temp_c=_spread(air.temp_c),
+        rh_pct=_spread(air.rh_pct),
+        emc_pct=_spread(air.emc_pct),
+        daily_swing_pct=float(np.median(days.emc_swing_pct)),
+        weekly_swing_pct=float(np.nanmedian(weekly)),
+        swinging_days=int((days.rh_swing_pct > room_limit("rh_day_swing")).sum()),
+        recent=recent,
+        aim=None if target_pct is None else _aim(air, recent, target_pct, band_pct),
+        damp=_damp(air, days),
+        machine=_machine(air),
+        floor=_floor(log),
+    )
+
+
+def _spread(values: "NDArray[np.float64]") -> Spread:
+    return Spread(float(np.nanmin(values)), float(np.nanmean(values)), float(np.nanmax(values)))
+
+
+def _days(air: Air) -> Days:
+    frame = pd.DataFrame(
+        {"emc": air.emc_pct, "rh": air.rh_pct, "temp": air.temp_c}, index=air.times
+    ).resample("D")
+    mean, swing = frame.mean(), frame.max() - frame.min()
+    known = mean["emc"].notna().to_numpy()
+    mean, swing = mean[known], swing[known]
+    return Days(
+        pd.DatetimeIndex(mean.index),
+        *(mean[name].to_numpy(dtype=float) for name in ("emc", "rh", "temp")),
+        *(swing[name].to_numpy(dtype=float) for name in ("emc", "rh")),
+    )
+
+
+def last_steps(air: Air) -> slice:
+    """Give the steps of the last days, which stand for what the room does now."""
+    steps = round(room_limit("trend_days") * HOURS_PER_DAY / air.step_hours)
+    return slice(max(air.times.size - max(steps, 1), 0), air.times.size)
+
+
+def late_days(air: Air, days: Days) -> "NDArray[np.bool_]":
+    """Tell which days stand for what the room does now."""
+    window = pd.Timedelta(days=room_limit("trend_days"))
+    return np.asarray(days.starts > air.times[-1] - window)
+
+
+def _recent(air: Air, days: Days) -> Recent:
+    span = last_steps(air)
+    late = late_days(air, days)
+    trend = None
+    if late.sum() >= FEWEST_DAYS_FOR_TREND:
+        at_days = (days.starts[late] - days.starts[late][0]) / pd.Timedelta(days=1)
+        trend = DAYS_PER_WEEK * float(theilslopes(days.emc_pct[late], at_days.to_numpy())[0])
+    return Recent(
+        days=(span.stop - span.start) * air.step_hours / HOURS_PER_DAY,
+        temp_c=float(np.nanmean(air.temp_c[span])),
+        rh_pct=float(np.nanmean(air.rh_pct[span])),
+        emc_pct=float(np.nanmean(air.emc_pct[span])),
+        trend_pct_per_week=trend,
+    )
+
+
+def setpoint(target_pct: float, temp_c: float) -> Setpoint | None:
+    """Find the humidity that holds a moisture at a temperature; None where none does."""
+    try:
+        rh_pct = float(humidity_holding(target_pct, temp_c))
+    except ImpossibleValueError:
+        return None
+    return Setpoint(temp_c, rh_pct, target_pct)
+
+
+def _aim(air: Air, recent: Recent, target_pct: float, band: float) -> Aim:
+    known = air.emc_pct[np.isfinite(air.emc_pct)]
+    above, below = known > target_pct + band, known < target_pct - band
+    return Aim(
+        target_pct=target_pct,
+        band_pct=band,
+        share_within=float(1.0 - above.mean() - below.mean()),
+        share_above=float(above.mean()),
+        share_below=float(below.mean()),
+        hold=setpoint(target_pct, recent.temp_c),
+        dry=setpoint(target_pct - room_limit("drier_to_dry"), recent.temp_c),
+        verdict=_verdict(recent.emc_pct - target_pct, band),
+    )
+
+
+def _verdict(off_pct: float, band_pct: float) -> str:
+    if abs(off_pct) <= band_pct:
+        return ON_TARGET
+    return TOO_DAMP if off_pct > 0 else TOO_DRY
+
+
+def _damp(air: Air, days: Days) -> Damp:
+    dew_c = dew_point(air.temp_c, np.clip(air.rh_pct, 0.0, 100.0))
+    near = air.temp_c - dew_c <= room_limit("dew_near")
+    risky = days.rh_pct > critical_humidity(days.temp_c)
+    return Damp(
+        highest_dew_point_c=float(np.nanmax(dew_c)),
+        nearly_wet_hours=float(near.sum() * air.step_hours),
+        mould_days=int(risky.sum()),
+        longest_mould_days=_longest_run(risky, days.starts),
+        recent_mould_days=int(risky[late_days(air, days)].sum()),
+        mould_index=float(mould_index(air.temp_c, air.rh_pct, air.step_hours).max(initial=0.0)),
+    )
+
+
+def _longest_run(risky: "NDArray[np.bool_]", starts: pd.DatetimeIndex) -> int:
+    longest = run = 0
+    for n, bad in enumerate(risky):
+        follows = n > 0 and (starts[n] - starts[n - 1]).days == 1
+        run = (run + 1 if follows else 1) if bad else 0
+        longest = max(longest, run)
+    return longest
+
+
+def _machine(air: Air) -> Machine:
+    temp, hours = air.temp_c, air.step_hours
+    outside = (temp < room_limit("rated_low")) | (temp > room_limit("rated_high"))
+    return Machine(
+        below_low_hours=float((temp < room_limit("machine_low")).sum() * hours),
+        above_high_hours=float((temp > room_limit("machine_high")).sum() * hours),
+        outside_rating_hours=float(outside.sum() * hours),
+    )
+
+
+def _floor(log: Log) -> SensorFloor | None:
+    lowest = float(log.rh_pct.min())
+    share = float((log.rh_pct == lowest).mean())
+    if lowest > room_limit("sensor_floor") or share < FLOOR_SHARE:
+        return None
+    return SensorFloor(lowest, share)
+
+
+@dataclass(frozen=True)
+class LoggerPair:
+    """Two loggers over the hours that both cover; differences are the second less the first.
+
+    Attributes
+    ----------
+    apart_share : float
+        Share of the hours in which the humidities differ by more than the usual limit, 0 to 1.
+    """
+
+    second: str
+    hours: float
+    temp_c: float
+    rh_pct: float
+    emc_pct: float
+    largest_rh_pct: float
+    apart_share: float
+
+
+def compare_loggers(first: Air, second: Air, name: str) -> LoggerPair:
+    """Compare two loggers of one room.
+
+    Raises
+    ------
+    UnusableInputError
+        If no hour has readings of both.
+    """
+    both = [
+        pd.DataFrame(
+            {"temp": one.temp_c, "rh": one.rh_pct, "emc": one.emc_pct}, index=one.times
+        ).resample("h").mean()
+        for one in (first, second)
+    ]  # fmt: skip
+    apart = (both[1] - both[0]).dropna()
+    if apart.empty:
+        raise UnusableInputError(f"{name}: has no hour in common with the first logger")
+    rh = apart["rh"].to_numpy(dtype=float)
+    return LoggerPair(
+        second=name,
+        hours=float(len(apart)),
+        temp_c=float(apart["temp"].mean()),
+        rh_pct=float(rh.mean()),
+        emc_pct=float(apart["emc"].mean()),
+        largest_rh_pct=float(rh[np.argmax(np.abs(rh))]),
+        apart_share=float((np.abs(rh) > room_limit("logger_difference")).mean()),
+    )

@@ -1,0 +1,169 @@
+"""room: does this room hold the air that is wanted, and when is each board in it ready.
+
+log -> air -> what it holds and how steadily -> every board behind it -> RoomResult. Numbers only:
+words are in report/room/answer.py.
+"""
+
+from dataclasses import dataclass, replace
+
+from climlog.analysis.air.air import Air, air_of
+from climlog.analysis.room.air import (
+    LoggerPair,
+    RoomAir,
+    Setpoint,
+    compare_loggers,
+    room_air,
+)
+from climlog.analysis.room.client import ForClient, for_client
+from climlog.analysis.room.cycles import Cycles, cycles_of
+from climlog.analysis.room.stock import StockResult, stock_in_room
+from climlog.analysis.room.time import room_time
+from climlog.analysis.warned import collected
+from climlog.errors import ImpossibleValueError
+from climlog.importer.log import Log
+from climlog.model.board import Piece
+from climlog.model.drying import room_limit
+from climlog.model.emc import equilibrium_moisture
+from climlog.sheets.stock import Stock
+
+TARGET_GIVEN, TARGET_OF_STOCK, TARGET_OF_CLIENT = "given", "stock", "client"
+
+
+@dataclass(frozen=True)
+class RoomQuestion:
+    """What is asked of a room beyond its log.
+
+    Attributes
+    ----------
+    target_pct : float or None
+        Moisture the room should hold. [%]
+    second : Log or None
+        Another logger in the same room.
+    client : Log or None
+        Of the place that the work goes to.
+    pieces : tuple of Piece
+        What is made for that place.
+    tried_rh_pct, tried_temp_c : float or None
+        Air to try; a missing temperature is the room's own. [%], [°C]
+    """
+
+    target_pct: float | None = None
+    stock: Stock | None = None
+    second: Log | None = None
+    client: Log | None = None
+    pieces: tuple[Piece, ...] = ()
+    tried_rh_pct: float | None = None
+    tried_temp_c: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class RoomResult:
+    """Every number that the page, the terminal and the JSON show.
+
+    Attributes
+    ----------
+    target_from : {"given", "stock", "client"} or None
+        Where the room's target comes from.
+    filled_days : float
+        Gaps of the log that were filled for the boards.
+    limits : tuple of str
+        Values beyond the range of a published fit.
+    """
+
+    log: Log
+    room: RoomAir
+    cycles: Cycles | None
+    target_pct: float | None
+    target_from: str | None
+    stock: StockResult | None
+    pair: LoggerPair | None
+    client: ForClient | None
+    tried: Setpoint | None
+    filled_days: float
+    limits: tuple[str, ...] = ()
+
+
+def analyse_room(log: Log, asked: RoomQuestion) -> RoomResult:
+    """Run the whole job for one room.
+
+    Parameters
+    ----------
+    log : Log
+        Of the room.
+    asked : RoomQuestion
+
+    Raises
+    ------
+    ClimlogError
+        If a log, a sheet or a figure cannot be used.
+    """
+    with collected() as limits:
+        result = _analyse(log, asked)
+    return replace(result, limits=tuple(limits))
+
+
+def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
+    air = air_of(log)
+    client = None
+    if asked.client is not None:
+        client = for_client(air, asked.client, asked.pieces)
+    target_pct, target_from = _target(asked, client)
+    room = room_air(log, air, target_pct, _band(asked))
+    tried = _tried(asked, room)
+    time = room_time(air)
+    stock = None
+    if asked.stock is not None:
+        stock = stock_in_room(asked.stock, time, room.recent, tried)
+    return RoomResult(
+        log=log,
+        room=room,
+        cycles=cycles_of(log),
+        target_pct=target_pct,
+        target_from=target_from,
+        stock=stock,
+        pair=_pair(air, asked.second),
+        client=client,
+        tried=tried,
+        filled_days=time.filled_days,
+    )
+
+
+def _target(asked: RoomQuestion, client: ForClient | None) -> tuple[float | None, str | None]:
+    """Take the target given, else the client's middle, else the stock's most common one."""
+    if asked.target_pct is not None:
+        return asked.target_pct, TARGET_GIVEN
+    if client is not None:
+        return client.middle_pct, TARGET_OF_CLIENT
+    if asked.stock is None:
+        return None, None
+    if asked.stock.target_pct is not None:
+        return asked.stock.target_pct, TARGET_OF_STOCK
+    targets = [board.target_pct for board in asked.stock.boards]
+    return float(max(sorted(set(targets)), key=targets.count)), TARGET_OF_STOCK
+
+
+def _band(asked: RoomQuestion) -> float:
+    """Take the tolerance that most boards have, else the usual band of a room. [% moisture]."""
+    if asked.stock is None:
+        return room_limit("air_band")
+    each = [board.tolerance_pct or room_limit("tolerance") for board in asked.stock.boards]
+    return float(max(sorted(set(each)), key=each.count))
+
+
+def _tried(asked: RoomQuestion, room: RoomAir) -> Setpoint | None:
+    if asked.tried_rh_pct is None:
+        if asked.tried_temp_c is None:
+            return None
+        rh_pct = room.recent.rh_pct
+    else:
+        rh_pct = asked.tried_rh_pct
+    temp_c = room.recent.temp_c if asked.tried_temp_c is None else asked.tried_temp_c
+    if not -30.0 <= temp_c <= 80.0:
+        raise ImpossibleValueError(f"{temp_c:g} °C is not the air of a room; try -30 to 80 °C")
+    return Setpoint(temp_c, rh_pct, float(equilibrium_moisture(temp_c, rh_pct)))
+
+
+def _pair(air: Air, second: Log | None) -> LoggerPair | None:
+    if second is None:
+        return None
+    return compare_loggers(air, air_of(second), ", ".join(second.files))

@@ -1,0 +1,1 @@
+"""Readings that cannot be trusted, and holes between readings."""

@@ -1,0 +1,1 @@
+"""Bytes to cells: encoding, dialect, titles and body of a text file."""

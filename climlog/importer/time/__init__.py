@@ -1,0 +1,1 @@
+"""Cells to moments: dates and clocks in any notation."""

@@ -1,0 +1,1 @@
+"""Fastenings: shapes that a movement must stay in, travel as a set, remedies."""

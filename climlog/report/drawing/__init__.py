@@ -1,0 +1,1 @@
+"""Axes, ticks and records of drawings that every job shares."""

@@ -1,0 +1,1 @@
+"""What is said, drawn and written of a `place` run."""

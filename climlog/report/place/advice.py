@@ -1,0 +1,101 @@
+"""What to do, in sentences: changes with the least work first, then what geometry settles."""
+
+from datetime import date
+
+from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
+from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.verdict import HOLDS, moves
+from climlog.report.phrases import days_text
+from climlog.report.place.disputes import dispute_lines
+from climlog.report.place.remedies import remedy_text
+from climlog.report.place.year import logger_advice
+from climlog.tables import load_table
+
+MOST_REMEDIES = 5
+SCREWED = ("rail", "leg", "bar")
+
+
+def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say what to change, least work first, and what geometry says where the trade disagrees."""
+    return (*changes(result, units), *dispute_lines(result, units))
+
+
+def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """Say what to change, least work first."""
+    judged, ways = result.as_a_set, _ways(result, units)
+    if not result.piece.fastenings:
+        return ("Add the fastenings to the sheet, or give --fastening, to have them judged.", *ways)
+    if judged.verdict != HOLDS and not moves(judged):
+        return (
+            f"It hardly moves in the {days_text(result.log_days)} of this log, so no change can be "
+            "sized by it: give a log of a winter and a summer.",
+        )
+    if judged.verdict != HOLDS and not ways:
+        return (_no_change(result),)
+    if judged.verdict != HOLDS:
+        return ways
+    if not result.is_full_year:
+        return (
+            f"Nothing in the {days_text(result.log_days)} of this log asks for a change. Keep the "
+            "logger running through a winter and a summer before you rely on it.",
+            *ways,
+        )
+    more = logger_advice(result)
+    return (_fit_as_drawn(result), *([more] if more else []), *ways)
+
+
+def _no_change(result: PlaceResult) -> str:
+    lead = "No single change of these fastenings was found to hold with a margin"
+    other = "make the piece narrower, of quartersawn boards, or as a panel in a frame"
+    if any(one.holds for one in result.kinds):
+        return f"{lead}: choose a kind that holds from the table of kinds, or {other}."
+    return f"{lead}, and no kind in its place holds with its usual sizes: {other}."
+
+
+def _fit_as_drawn(result: PlaceResult) -> str:
+    shapes = load_table("fastening_kinds")["place"]
+    if any(shapes[one.kind] in SCREWED for one in result.piece.fastenings):
+        return "Fit it as drawn; drive the screws snug, then back them off a quarter turn."
+    return "Fit it as drawn."
+
+
+def _ways(result: PlaceResult, units: str) -> tuple[str, ...]:
+    """List changes to the fastenings, and other times to fix it, in the order of their work."""
+    ways = [(effort, text) for effort, text in _times_to_fix(result)]
+    ways += [
+        (one.effort, remedy_text(one, result.piece, units))
+        for one in result.remedies[:MOST_REMEDIES]
+    ]
+    return tuple(text for _, text in sorted(ways, key=lambda way: way[0]))
+
+
+def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
+    """Another month or another moisture, where that alone holds with a margin."""
+    fixing = result.fixing
+    if fixing is None or result.as_a_set.verdict == HOLDS:
+        return []
+    found = []
+    if fixing.month.holds:
+        found.append((fixing.month_effort, _month_text(fixing)))
+    if fixing.best.holds:
+        found.append((CONDITION_EFFORT, _moisture_text(fixing.best, result.start.fixed_pct)))
+    return found
+
+
+def _month_text(fixing: Fixing) -> str:
+    month, best = fixing.month, fixing.best
+    again = ""
+    if fixing.can_loosen:
+        again = ", or loosen every fastening then and fix it afresh"
+    return (
+        f"Fix it in {date(2000, month.month, 1):%B}{again}: a board left loose in this air is at "
+        f"{month.moisture_pct:.1f} % that month, the nearest to the best {best.moisture_pct:.1f} "
+        f"%, and it then uses {month.used_pct:.0f} % of its travel."
+    )
+
+
+def _moisture_text(one: FixedAt, fixed_pct: float) -> str:
+    return (
+        f"Bring the wood to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
+        f"{fixed_pct:.1f} %: it then uses {one.used_pct:.0f} % of its travel both ways."
+    )

@@ -1,0 +1,209 @@
+"""Words for a year not read: its ground and its doubt; and for a place's own long record."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from climlog.report.phrases import MINUS, day_text, days_text, temp_text
+from climlog.units import length_text
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from climlog.analysis.air.climate_band import ClimateBand
+    from climlog.analysis.air.house_fit import Line
+    from climlog.analysis.air.projection import Projection
+    from climlog.analysis.place.result import PlaceResult
+    from climlog.model.indoor import HouseClass
+
+PROJECTED = "projected"
+KEY_WORDS = "projected: no readings, worked out from the air outdoors"
+BAND_WORDS = "where 90 of 100 likely years lie, day by day"
+F_PER_C = 1.8
+ONE_SWING = "A projected day has its mean only, no swing from hour to hour: a board hardly notices."
+
+
+def within_words(result: "PlaceResult") -> str:
+    """Say which time an answer speaks of, for the middle of a sentence; empty for a read year."""
+    if result.projection is not None:
+        return f" in a year {basis_words(result)}"
+    return "" if result.is_full_year else f" in the {days_text(result.log_days)} of this log"
+
+
+def basis_words(result: "PlaceResult") -> str:
+    """Say shortly what a projected year rests on; empty where nothing is projected."""
+    year = result.projection
+    if year is None:
+        return ""
+    if year.fit is None:
+        return "worked out for a kind of house, not read"
+    return f"projected from {days_text(year.days_read)} of readings"
+
+
+def read_words(result: "PlaceResult") -> str:
+    """Say behind the name of the air that it was not all read; empty where it was."""
+    if result.projection is None:
+        return ""
+    return ", projected" if result.log is None else ", read and projected"
+
+
+def means_words(result: "PlaceResult") -> str:
+    """Say over what the readings of the air are averaged."""
+    if result.projection is None:
+        return "hourly means"
+    return "daily means" if result.log is None else "hourly means, daily ones where projected"
+
+
+def is_projected(result: "PlaceResult", moment: "date") -> bool:
+    """Whether the air of a moment was projected, not read."""
+    year = result.projection
+    if year is None:
+        return False
+    step = int(year.air.times.searchsorted(pd.Timestamp(moment), side="right")) - 1
+    return bool(year.projected[max(step, 0)])
+
+
+def projected_caution(year: "Projection") -> str:
+    """Say in the first place that a year is projected, and from what."""
+    if year.fit is None:
+        return (
+            f"No reading of this room went into this: the whole year is worked out from the "
+            f"outdoor air of {year.outdoor_name} and a published kind of house. It is an "
+            "estimate with a wide range; put a logger in the room before you rely on it."
+        )
+    return (
+        f"Only {days_text(year.days_read)} were read; {days_text(year.days_projected)} are "
+        f"projected from the outdoor air of {year.outdoor_name}, by how this room answered it. "
+        "They are marked in the drawings, and their doubt is in every share and range."
+    )
+
+
+def projection_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
+    """Say how a year was projected and how well it is known; nothing where all was read."""
+    year = result.projection
+    if year is None:
+        return ()
+    lines = [_matched(year, units)]
+    if year.fit is not None:
+        lines += [_temp_line(year.fit.temp, units), _vapour_line(year.fit.vapour)]
+    return (*lines, _doubt(year), ONE_SWING)
+
+
+def _matched(year: "Projection", units: str) -> str:
+    if year.fit is None:
+        return "" if year.house is None else house_words(year.house, units)
+    if not year.fit.by_date:
+        return (
+            "Matched by day of the year: the outdoor dates are not those of the readings, so of "
+            "the weather on those days only the season is known, and the range is wider for it."
+        )
+    other = ""
+    if year.days_of_other_years:
+        other = (
+            f" For {days_text(year.days_of_other_years)} without an outdoor reading of their own "
+            "date the season of the same days of another year stands in, its weather in the doubt."
+        )
+    return (
+        f"Matched by date, on {days_text(year.fit.days_used)} read indoors and outdoors at "
+        f"once.{other}"
+    )
+
+
+def house_words(house: "HouseClass", units: str) -> str:
+    """Name a kind of house, how it is run and where it is from."""
+    settings = [
+        f"{word} {temp_text(at_c, units)}"
+        for word, at_c in (("heated to", house.heating_c), ("cooled to", house.cooling_c))
+        if at_c is not None
+    ]
+    if house.humidifier_pct is not None:
+        settings.append(f"a humidifier holding {house.humidifier_pct:.0f} %")
+    run = f"; {', '.join(settings)}" if settings else ""
+    return (
+        f'Kind of house "{house.name}": {house.words}{run} ({house.source}, {house.mark}). Such '
+        "kinds are made to be safe against damp; a heated house in hard frost is often drier."
+    )
+
+
+def _temp_line(line: "Line", units: str) -> str:
+    return (
+        f"Temperature: with {temp_text(line.kink, units)} outdoors the room is at "
+        f"{temp_text(line.level, units)}; each degree colder outdoors takes it down by "
+        f"{_number(line.cool_slope)}, each degree warmer up by {_number(line.warm_slope)}. Days "
+        f"depart from that by {_spread(line.scatter, units)}."
+    )
+
+
+def _vapour_line(line: "Line") -> str:
+    return (
+        f"Vapour: with {line.kink:.0f} Pa outdoors the room holds {line.level:.0f} Pa; of each "
+        f"Pa more or less outdoors {_number(line.warm_slope)} come in above that and "
+        f"{_number(line.cool_slope)} below. Days depart from that by {line.scatter:.0f} Pa."
+    )
+
+
+def _number(slope: float) -> str:
+    return f"{slope:.2f}".replace("-", MINUS)
+
+
+def _spread(spread_c: float, units: str) -> str:
+    metric, inch = f"{spread_c:.1f} °C", f"{spread_c * F_PER_C:.1f} °F"
+    return metric if units == "metric" else f"{inch} ({metric})"
+
+
+def _doubt(year: "Projection") -> str:
+    low, high = year.emc_band_pct[:, year.projected]
+    half = float(np.mean(high - low)) / 2.0
+    return (
+        f"On a projected day humidity is known to {year.rh_sd_pct[year.projected].mean():.0f} "
+        f"points (one standard deviation), and equilibrium moisture to about {half:.1f} % "
+        "moisture either way in 90 of 100 cases."
+    )
+
+
+def logger_advice(result: "PlaceResult") -> str | None:
+    """Say what would make a projected year sure; None where all was read."""
+    if result.projection is None:
+        return None
+    if result.projection.fit is None:
+        return "Put a logger where the piece will stand: a few weeks of readings narrow this most."
+    return (
+        f"Leave the logger running and do this again: {days_text(result.projection.days_projected)}"
+        " of this year are projected, most surely wrong in the season furthest from the readings."
+    )
+
+
+def climate_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
+    """Describe the place by its season and its fluctuations, and its years where there are some."""
+    lines = [] if result.climate is None else list(_band_lines(result.climate))
+    years = result.years
+    if years is not None:
+        width_mm = result.width_mm
+        for name, one in (("worst", years.worst), ("typical", years.typical)):
+            part = width_mm[one.start : one.stop]
+            moved = length_text(float(np.nanmax(part) - np.nanmin(part)), units)
+            lines.append(
+                f"The {name} of {len(years.spans)} years, {day_text(one.first)} to "
+                f"{day_text(one.last)}: board moisture {one.low_pct:.1f} to {one.high_pct:.1f} %, "
+                f"width from least to most {moved}."
+            )
+    return tuple(lines)
+
+
+def _band_lines(band: "ClimateBand") -> tuple[str, ...]:
+    low, high = band.season_range_pct
+    whole = (
+        "The record is long enough for a whole yearly cycle."
+        if band.is_full
+        else f"A whole cycle takes 13 months of record; these {band.record_days:.0f} days lack "
+        "part of it."
+    )
+    return (
+        f"Humidity of the place over {days_text(band.record_days)}: {band.level_pct:.0f} % on "
+        f"average; its season, a 30-day mean, ran from {low:.0f} to {high:.0f} %. {whole}",
+        f"Short fluctuations: 86 of 100 hours lay between {-band.low_limit_pct:.0f} points "
+        f"below and {band.high_limit_pct:.0f} above the season (the 7th and 93rd percentile of "
+        "EN 15757, its method from memory; it counts nothing nearer than 10 points). That tells "
+        "what things kept there have lived through; it is no target for a new piece.",
+    )

@@ -1,0 +1,1 @@
+"""Sheets in TOML, and the quick form, to records of the model."""

@@ -1,0 +1,437 @@
+"""What the sentences say: dates, lengths, which fastening, and what to be careful of."""
+
+import re
+from dataclasses import replace
+from datetime import date
+from functools import cache
+
+import numpy as np
+import psychrolib
+import pytest
+
+from climlog.analysis.air.air import air_of
+from climlog.analysis.air.spells import monthly_range, spells
+from climlog.analysis.board.readings import Residual
+from climlog.analysis.board.simulation import Tuning
+from climlog.analysis.place.disputes import SetBack, plate_choices
+from climlog.analysis.place.fixing import FixedAt, Fixing
+from climlog.analysis.place.place import analyse_place
+from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.tolerance import SpellNeeded
+from climlog.analysis.place.verdict import CLOSE, HOLDS, RUNS_OUT, travel_over_width
+from climlog.importer.log import Flag
+from climlog.importer.read import read_log
+from climlog.model.board import ALONG, Measured
+from climlog.model.fastening.fasteners import Travel
+from climlog.model.fastening.remedies import Remedy, Step
+from climlog.report import provenance as ground
+from climlog.report.phrases import fastenings_named, numbers_text, temp_text
+from climlog.report.place import advice
+from climlog.report.place import answer as wording
+from climlog.report.place import care_card as care
+from climlog.report.place.captions import width_chart_text
+from climlog.report.place.disputes import dispute_lines, set_back_line
+from climlog.report.place.measured import measured_lines
+from climlog.report.place.remedies import kind_rows, remedy_text
+from climlog.report.place.spells import spell_lines
+from climlog.report.place.terminal import place_text
+from climlog.sheets.piece import read_piece
+from tests.analysis.made import fastening, made_log, oak_top
+from tests.places import SAMPLES
+
+
+@cache
+def result_of(sheet: str, log: str = "ferry_house_dining_room.csv") -> PlaceResult:
+    return analyse_place(read_piece(SAMPLES / sheet), read_log([SAMPLES / log]))
+
+
+@pytest.fixture
+def runs_out() -> PlaceResult:
+    return result_of("dining_table.toml")
+
+
+@pytest.fixture
+def holds() -> PlaceResult:
+    return result_of("wide_top_slots.toml")
+
+
+@pytest.fixture
+def three_weeks() -> PlaceResult:
+    return result_of("breadboard_table.toml", "three_weeks_phone.csv")
+
+
+def everything_said(result: PlaceResult, units: str) -> str:
+    card = care.care_card(result, units)
+    lines = [
+        wording.headline(result, units),
+        wording.worst_line(result, units) or "",
+        *advice.advice(result, units),
+        *wording.cautions(result, units),
+        *wording.set_lines(result, units),
+        *wording.moisture_lines(result, units),
+        wording.safe_air_line(result, units),
+        wording.share_line(result),
+        *ground.assumed_lines(result),
+        width_chart_text(result, units),
+        card.what,
+        card.move,
+        *(line for _, lines in (*card.blocks, *card.signs) for line in lines),
+    ]
+    return "\n".join(lines)
+
+
+def test_a_headline_is_one_sentence_with_the_day_it_runs_out(runs_out):
+    text = wording.headline(runs_out, "inch")
+    day = runs_out.as_a_set.runs_out_on
+    assert text.startswith(f"Runs out on {day.day} {day:%B %Y}")
+    assert text.count(". ") == 0
+    assert text.endswith(".")
+    assert "figure-eight plates on the rails along the grain" in text
+
+
+@pytest.mark.parametrize(("units", "first"), [("inch", " in ("), ("metric", " mm (")])
+def test_lengths_stand_in_the_readers_units_with_the_other_beside(holds, units, first):
+    text = wording.headline(holds, units)
+    assert first in text
+    assert text.startswith("Holds:")
+
+
+def test_the_worst_fastening_is_the_one_named(runs_out):
+    used = [one.judgement.used_pct for one in runs_out.fastenings]
+    number = int(np.argmax(used)) + 1
+    assert f"number {number}, " in wording.worst_line(runs_out, "metric")
+    assert runs_out.fastenings[number - 1].fastening.rail == ALONG
+
+
+def test_a_short_log_is_never_told_as_a_year(three_weeks, holds):
+    assert "in the 21 days of this log" in wording.headline(three_weeks, "inch")
+    assert any("not a year" in one for one in wording.cautions(three_weeks, "inch"))
+    assert "Fit it as drawn" not in " ".join(advice.advice(three_weeks, "inch"))
+    assert not any("not a year" in one for one in wording.cautions(holds, "inch"))
+
+
+def test_no_fastenings_are_not_judged(holds):
+    bare = replace(
+        holds, piece=replace(holds.piece, fastenings=()), fastenings=(), remedies=(), kinds=()
+    )
+    assert "no fastenings were given" in wording.headline(bare, "inch")
+    assert wording.worst_line(bare, "inch") is None
+
+
+def test_strength_is_always_left_to_others(runs_out, holds):
+    for result in (runs_out, holds):
+        assert any("licensed tradesperson" in one for one in wording.cautions(result, "inch"))
+
+
+def test_mould_is_named_where_the_air_stays_damp_for_a_fortnight(holds):
+    # The cooling of the invented house fails in August: sample_logs/README.md.
+    said = " ".join(wording.cautions(holds, "inch"))
+    assert "mould" in said
+    assert "professional" in said
+    dry = replace(holds, air=replace(holds.air, rh_pct=np.minimum(holds.air.rh_pct, 55.0)))
+    assert "mould" not in " ".join(wording.cautions(dry, "inch"))
+
+
+def test_a_log_that_looks_outdoors_says_so(holds):
+    flag = Flag(
+        "looks outdoors", holds.log.times[0], holds.log.times[-1], 1, "Looks like outdoors."
+    )
+    outdoors = replace(holds, log=replace(holds.log, flags=(flag,)))
+    said = " ".join(wording.cautions(outdoors, "inch"))
+    assert "Looks like outdoors. Put a logger where the piece will stand" in said
+
+
+@pytest.mark.parametrize("sheet", ["dining_table.toml", "wide_top_slots.toml", "held_top.toml"])
+@pytest.mark.parametrize("units", ["inch", "metric"])
+def test_rails_are_told_by_the_grain_and_nothing_is_promised(sheet, units):
+    # "end" and "side" rails swap when the grain runs the short way: common practice, no source.
+    text = everything_said(result_of(sheet), units).lower()
+    for wrong in ("end rail", "side rail", "guarantee", "warrant", "safe to", "nan", "inf "):
+        assert wrong not in text
+
+
+def test_plates_along_the_grain_are_settled_by_the_pieces_own_numbers(runs_out):
+    # Geometry, design check: canted plates on rails along the grain give room only where nothing
+    # holds the length; with straight plates on the other rails that room all but vanishes.
+    choices = plate_choices(runs_out.piece)
+    assert choices.turned_and_free.shrink_mm > 3 * choices.turned.shrink_mm
+    assert choices.left_off.swell_mm > runs_out.as_a_set.has.swell_mm
+    said = " ".join(dispute_lines(runs_out, "inch"))
+    assert "some makers turn pivoting plates at an angle" in said
+    assert "It needs" in said
+
+
+def test_other_pieces_hear_nothing_of_plates(holds):
+    assert plate_choices(holds.piece) is None
+    assert not any("pivoting" in one for one in advice.advice(holds, "inch"))
+
+
+def test_a_locked_set_leaves_no_room():
+    text = wording.headline(result_of("held_top.toml"), "metric")
+    assert "leave it no room" in text
+    assert "plain screws on all rails" in text
+
+
+def test_warmth_dries_the_air_as_the_page_says():
+    # Independent psychrometrics: the same vapour at 21 °C and 50 %, and 5 °C warmer.
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    cool, warm = (psychrolib.GetSatVapPres(temp_c) for temp_c in (21.0, 26.0))
+    assert f"turns 50 % into about {50 * cool / warm:.0f} %" in " ".join(ground.LIMITS)
+
+
+def test_groups_of_fastenings_are_named_once(runs_out):
+    assert fastenings_named(runs_out.piece.fastenings) == "the figure-eight plates on all rails"
+    assert numbers_text((7, 8, 9, 14)) == "7-9, 14"
+
+
+def test_cold_never_shows_as_minus_nought():
+    assert temp_text(-0.3, "metric") == "0 °C"
+    assert temp_text(-17.8, "inch") == "0 °F (-18 °C)"
+
+
+# Minnesota Department of Public Service, highest winter humidity for double glazing at 70 °F
+# indoors, as quoted: outdoors 20 to 40 °F 40 %, 10 to 20 °F 35 %, 0 to 10 °F 30 %, -10 to 0 °F
+# 25 %, -20 to -10 °F 20 %, below -20 °F 15 %.
+PRINTED = {30: 40, 15: 35, 5: 30, -5: 25, -15: 20, -30: 15}
+
+
+@pytest.mark.parametrize(("outdoor_f", "printed_pct"), PRINTED.items())
+def test_windows_limit_humidity_as_printed(outdoor_f, printed_pct):
+    assert care.humidity_ceiling((outdoor_f - 32) / 1.8) == printed_pct
+
+
+def test_the_card_asks_for_no_more_humidity_than_cold_windows_stand(holds):
+    low, high = care.humidity_range(holds, outdoor_low_c=-25.0)
+    assert low < care.humidity_range(holds)[0]
+    assert high >= care.humidity_ceiling(-25.0)
+    said = " ".join(
+        line for _, lines in care.care_card(holds, "inch", -25.0).blocks for line in lines
+    )
+    assert "no more than 20 %" in said
+
+
+def test_the_card_of_a_piece_that_runs_out_is_held_back(runs_out, holds, three_weeks):
+    assert "not to be handed over" in care.care_card(runs_out, "inch").stop
+    assert care.care_card(holds, "inch").stop == ""
+    assert "21 days" in care.care_card(three_weeks, "inch").stop
+    assert runs_out.as_a_set.verdict == RUNS_OUT
+
+
+def test_spells_are_found_with_their_days():
+    log = read_log([SAMPLES / "ferry_house_dining_room.csv"])
+    air = air_of(log)
+    steady = replace(air, rh_pct=np.full(air.rh_pct.size, 51.0))
+    assert spells(steady, 65.0, above=True, least_days=1) == ()
+    damp = steady.rh_pct.copy()
+    damp[24 * 100 : 24 * 130] = 80.0
+    (found,) = spells(replace(steady, rh_pct=damp), 65.0, above=True, least_days=14)
+    # A centred weekly mean passes 65 % once 4 of its 7 days stand at 80: the 30 days themselves.
+    assert found.days == 30
+    assert found.first == date(2025, 2, 1).fromordinal(date(2025, 2, 1).toordinal() + 100)
+    assert found.rh_pct == pytest.approx(80.0)
+    assert monthly_range(steady) == (pytest.approx(51.0), pytest.approx(51.0))
+
+
+def test_every_source_is_written_out(runs_out):
+    rows = ground.source_rows(runs_out)
+    cited = " ".join(one.citation for one in rows)
+    assert "Wood Handbook" in cited
+    assert "common practice, no source" in cited
+    used = " ".join(one.used_for for one in rows)
+    for what in ("movement of red oak", "finish of the show face", "sizes of the fastenings"):
+        assert what in used
+
+
+def test_the_account_of_the_log_adds_up(runs_out):
+    account = ground.log_account(runs_out.log)
+    left_out = sum(count for _, count in account.left_out)
+    assert (
+        f"{runs_out.log.rows_read - left_out} of {runs_out.log.rows_read} rows used" in account.lead
+    )
+
+
+def test_remedies_say_what_where_how_much_and_what_it_then_allows(runs_out):
+    assert runs_out.remedies
+    for remedy in runs_out.remedies:
+        text = remedy_text(remedy, runs_out.piece, "inch")
+        assert re.search(r"\(numbers? [\d, -]+\)", text)
+        assert re.search(r"together they then allow .+\.$", text)
+        then = travel_over_width(remedy.travel, runs_out.piece.width_mm)
+        assert then.swell_mm > runs_out.as_a_set.needs.swell_mm
+        assert then.shrink_mm > runs_out.as_a_set.needs.shrink_mm
+
+
+def test_a_changed_size_is_told_before_and_after(runs_out):
+    travel = runs_out.set_travel
+    longer = Remedy("lengthen the slot", (0, 2), "slot_length_mm", 15.875, 22.225, 2, travel)
+    text = remedy_text(longer, runs_out.piece, "inch")
+    assert "Lengthen the slot at the figure-eight plates" in text
+    assert "(numbers 1, 3), from 5/8 in (15.9 mm) to 7/8 in (22.2 mm)" in text
+
+
+def test_kinds_are_laid_out_from_the_roomiest(holds):
+    rows = kind_rows(holds, "metric")
+    used = [float(one.used.removesuffix(" %")) for one in rows if one.used.endswith("%")]
+    assert used == sorted(used)
+    assert all(
+        (one.verdict == HOLDS) == (share <= 80) for one, share in zip(rows, used, strict=False)
+    )
+    assert rows[-1].used == "locked"
+    assert rows[-1].verdict == RUNS_OUT
+
+
+def test_doubt_larger_than_the_margin_is_said(holds):
+    split = replace(holds, as_a_set=replace(holds.as_a_set, verdict=CLOSE, share_of_draws=0.4))
+    text = wording.headline(split, "inch")
+    assert text.startswith("Close, though too close to call: ")
+    assert "in 40 of 100 likely cases it runs out" in text
+
+
+def test_one_day_is_one_day(three_weeks):
+    log = replace(three_weeks.log, times=three_weeks.log.times[:48])
+    assert "in the 1 day of this log" in wording.headline(replace(three_weeks, log=log), "inch")
+
+
+def test_steps_on_the_same_fastenings_name_them_once(runs_out):
+    deeper = Step("deepen the kerf", (0, 2), "kerf_depth_mm", 9.5, 12.5)
+    both = Remedy(
+        "use clips with a longer tongue", (0, 2), "tongue_length_mm", 10.0, 13.0, 7,
+        runs_out.set_travel, further=(deeper,),
+    )  # fmt: skip
+    text = remedy_text(both, runs_out.piece, "metric")
+    assert text.count("figure-eight plates") == 1
+    assert "and deepen the kerf there, from 9.5 mm (3/8 in) to 12.5 mm (31/64 in)" in text
+
+
+def test_the_card_tells_the_step_of_a_breadboard_end():
+    # Panel against end board, free at both sides: half the movement shows at each edge (geometry).
+    result = result_of("breadboard_table.toml")
+    half_mm = max(result.as_a_set.needs.swell_mm, result.as_a_set.needs.shrink_mm) / 2
+    (_, normal), *_ = care.care_card(result, "metric").signs
+    assert any(f"up to {half_mm:.1f} mm" in one for one in normal)
+
+
+ANY_SPELL = SpellNeeded("damp", 85.0, "when fixed", 8.0, None)
+
+
+@pytest.mark.parametrize(
+    ("days", "says"),
+    [
+        ((None, None, None), "however long, never uses the swelling travel up"),
+        ((0.0, 0.0, 0.0), "finds no swelling travel to use up"),
+        ((12.4, 20.0, 0.0), "up in 12 days from the moisture when fixed (8.0 %); in 20 days from"),
+        ((0.4, 1.2, 0.0), "within a day from the moisture when fixed"),
+        ((4000.0, None, 1.0), "in 11 years from the moisture when fixed (8.0 %); never from the"),
+    ],
+)
+def test_a_spell_is_told_in_days_or_as_never(holds, days, says):
+    rows = tuple(
+        replace(ANY_SPELL, spell=spell, begins=begins, begins_pct=at, days=one)
+        for spell in ("damp", "dry")
+        for begins, at, one in zip(
+            ("when fixed", "driest", "wettest"), (8.0, 7.0, 12.0), days, strict=True
+        )
+    )
+    damp, dry = spell_lines(replace(holds, spells_needed=rows), "metric")
+    assert "A spell of 85 % relative humidity at 21 °C" in damp
+    assert says in damp
+    assert "shrinking" in dry
+
+
+def test_clips_along_the_grain_hear_how_far_to_set_them_back(holds):
+    # Common practice, no source, contradicts itself; geometry of the tongue settles it: it swells
+    # 4 mm, shrinks 1 mm, and 7 mm of tongue are to be shared.
+    row = SetBack("clip", (0,), Travel(4.0, 1.0), 1.0, 7.0, 4.0, 6.0, 5.6)
+    said = set_back_line(row, holds, "metric")
+    assert "20 % of the way from its narrowest" in said
+    assert "mostly swells and wants a gap" in said
+    assert "Leave at least 4.0 mm (5/32 in) and at most 6.0 mm (15/64 in)" in said
+    wet = set_back_line(replace(row, needs=Travel(0.0, 5.0), least_gap_mm=0.0), holds, "metric")
+    assert "near its wettest" in wet
+    assert "Seat them fully" in wet
+    short = set_back_line(replace(row, least_gap_mm=6.5), holds, "metric")
+    assert "0.5 mm (1/64 in) too short" in short
+
+
+def test_quartersawn_is_told_where_something_runs_out_only(runs_out, holds):
+    # "Wood Handbook", FPL-GTR-190 (2010), table 13-5: red oak 0.00158 over 0.00369.
+    said = " ".join(dispute_lines(runs_out, "inch"))
+    assert f"{0.00158 / 0.00369:.2f} times as far square to its rings" in said
+    assert not any("Quartersawn" in one for one in dispute_lines(holds, "inch"))
+
+
+def test_another_month_stands_among_the_changes_by_its_work(runs_out):
+    used = FixedAt(9.5, Travel(5.0, 5.0), 60.0, 10)
+    room = replace(runs_out, fixing=Fixing(replace(used, month=0), used, can_loosen=True))
+    lines = advice.changes(room, "inch")
+    (month,) = (
+        at for at, one in enumerate(lines) if one.startswith("Fix it in October, or loosen")
+    )
+    (moisture,) = (at for at, one in enumerate(lines) if one.startswith("Bring the wood to 9.5 %"))
+    assert month < moisture
+    stuck = replace(room, fixing=replace(room.fixing, can_loosen=False))
+    assert any(
+        one.startswith("Fix it in October: a board") for one in advice.changes(stuck, "inch")
+    )
+    poor = replace(used, used_pct=95.0)
+    none = replace(room, fixing=Fixing(poor, poor, can_loosen=True))
+    assert not any("October" in one for one in advice.changes(none, "inch"))
+
+
+def test_what_was_measured_is_told_in_its_own_unit(holds):
+    day = date(2025, 8, 20)
+    rows = (
+        Residual(Measured(day, weight_g=22200.0), -30.4),
+        Residual(Measured(day, width_mm=978.0), 0.05),
+        Residual(Measured(day, moisture_pct=9.0, wood_temp_c=10.0), 0.61),
+    )
+    weight, width, moisture, tuned = measured_lines(
+        replace(holds, residuals=rows, tuning=Tuning(coefficient=0.9, sensor_rh=-1.5)), "metric"
+    )
+    assert "measured 22.2 kg, 30 g below" in weight
+    assert "as the middle of the weighed cases has it" in width
+    assert "9 % moisture, corrected for wood at 10 °C, 0.6 points above" in moisture
+    assert "the wood moves 0.90 times as far as the tables say; the sensor reads 1.5 % RH" in tuned
+
+
+@pytest.mark.parametrize("columns", [50, 80, 200])
+@pytest.mark.parametrize("sheet", ["dining_table.toml", "held_top.toml", "breadboard_table.toml"])
+def test_the_terminal_text_keeps_to_its_width_and_says_locked(monkeypatch, sheet, columns):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    text = place_text([result_of(sheet), result_of("wide_top_slots.toml")], "inch")
+    assert max(len(line) for line in text.splitlines()) <= min(columns, 100)
+    assert "999" not in text
+    assert text.count("\nThe log\n") == 1
+
+
+def test_a_day_in_which_nothing_moves_is_not_told_as_trouble():
+    day = made_log(np.full(24, 20.0), 43.0 + np.sin(np.arange(24)))
+    glued = oak_top(fastening("glue", 40), fastening("glue", -40), width_mm=100.0)
+    result = analyse_place(glued, day)
+    said = everything_said(result, "metric")
+    assert "hardly moves" in said
+    assert "leaves it free" not in said
+    assert "leave it free" not in said
+    assert "Quartersawn" not in said
+    assert kind_rows(result, "metric") == ()
+
+
+def test_what_has_no_rail_is_named_without_one():
+    # Common practice, no source: a hung door has an edge in an opening, not a rail under it.
+    hung = oak_top(
+        fastening("hinge", -450, rail=ALONG), fastening("door", 450, rail=ALONG, gap_mm=1.0)
+    )
+    assert fastenings_named(hung.fastenings) == "the hinges and the door edges"
+    # The hinged edge is not a line to be moved about.
+    result = analyse_place(hung, made_log(np.full(24 * 90, 20.0), np.full(24 * 90, 75.0)))
+    assert result.as_a_set.verdict == RUNS_OUT
+    assert not any("ove the hinges" in one for one in advice.advice(result, "inch"))
+
+
+def test_where_no_change_holds_the_piece_itself_is_to_change(runs_out):
+    # Narrower boards glued to the same width move just as far: only a narrower piece moves less.
+    stuck = replace(runs_out, remedies=(), fixing=None)
+    (said,) = advice.changes(stuck, "inch")
+    assert said.startswith("No single change")
+    assert "make the piece narrower, of quartersawn boards" in said
+    assert ("from the table of kinds" in said) == any(one.holds for one in stuck.kinds)

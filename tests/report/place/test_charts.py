@@ -1,0 +1,215 @@
+"""The drawings: where things stand, and that thinning loses no extreme."""
+
+import math
+import re
+from dataclasses import replace
+from datetime import datetime
+from functools import cache
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+
+from climlog.analysis.place.place import analyse_place
+from climlog.analysis.place.result import PlaceResult
+from climlog.importer.read import read_log
+from climlog.model.fastening.fasteners import Travel
+from climlog.report.drawing.axes import (
+    Axis,
+    area_path,
+    change_ticks,
+    line_path,
+    second_of,
+    seconds,
+    thinned,
+    time_ticks,
+    value_ticks,
+)
+from climlog.report.place.air_bar import air_bar
+from climlog.report.place.air_chart import air_chart
+from climlog.report.place.charts import moisture_chart, time_axis, width_chart
+from climlog.report.place.plan import plan_from_below
+from climlog.sheets.piece import read_piece
+from tests.places import SAMPLES
+
+
+@cache
+def result_of(sheet: str) -> PlaceResult:
+    log = read_log([SAMPLES / "ferry_house_dining_room.csv"])
+    return analyse_place(read_piece(SAMPLES / sheet), log)
+
+
+@pytest.fixture
+def runs_out() -> PlaceResult:
+    return result_of("dining_table.toml")
+
+
+@pytest.fixture
+def holds() -> PlaceResult:
+    return result_of("wide_top_slots.toml")
+
+
+@given(
+    arrays(np.float64, st.integers(1, 400), elements=st.floats(-50, 50)),
+    st.integers(2, 40),
+)
+def test_thinning_keeps_the_extremes_in_order(values, columns):
+    x = np.arange(values.size, dtype=float)
+    kept_x, kept = thinned(x, values, columns)
+    assert kept.min() == values.min()
+    assert kept.max() == values.max()
+    assert np.all(np.diff(kept_x) > 0)
+    assert kept.size <= max(values.size if values.size <= 2 * columns else 0, 2 * columns)
+
+
+def test_a_gap_wider_than_a_column_stays_open():
+    values = np.sin(np.arange(5000) / 50)
+    values[2000:2600] = np.nan
+    x, y = thinned(np.arange(5000.0), values, 100)
+    assert np.isnan(y).any()
+    assert line_path(x, y).count("M") == 2
+
+
+def test_an_area_closes_each_stretch():
+    x = np.arange(6.0)
+    low = np.array([0.0, 0, np.nan, 0, 0, 0])
+    assert area_path(x, low, low + 1).count("Z") == 2
+
+
+@pytest.mark.parametrize(
+    ("units", "labels"),
+    [("inch", ["−1/4", "−1/8", "0", "+1/8", "+1/4"]), ("metric", ["−5", "0", "+5"])],  # noqa: RUF001
+)
+def test_change_is_ticked_in_fractions_or_millimetres(units, labels):
+    assert [one.label for one in change_ticks(Axis(-7.0, 7.0, 0, 100), units)] == labels
+
+
+def test_ticks_stand_where_their_labels_say():
+    axis = Axis(12.0, 88.0, 300.0, 20.0)
+    for tick in value_ticks(axis):
+        assert tick.at == pytest.approx(float(axis.at(float(tick.label))), abs=0.05)
+
+
+@pytest.mark.parametrize("days", [3, 21, 74, 100, 400, 1100, 2200])
+def test_time_ticks_are_few_and_inside(days):
+    first = datetime(2025, 2, 14)
+    last = first + pd.Timedelta(days=days)
+    axis = Axis(second_of(first), second_of(last), 60, 700)
+    ticks = time_ticks(axis)
+    assert 2 <= len(ticks) <= 16
+    assert all(60 <= tick.at <= 700 for tick in ticks)
+    assert len({tick.at for tick in ticks}) == len(ticks)
+
+
+def numbers_of(path: str) -> np.ndarray:
+    return np.array(re.findall(r"-?\d+\.\d+", path), dtype=float).reshape(-1, 2)
+
+
+def test_the_line_of_width_reaches_both_extremes_on_their_days(runs_out):
+    panel = width_chart(runs_out, "inch").panels[0]
+    line = numbers_of(next(one.path for one in panel.curves if one.style == "middle"))
+    marks = {one.shape: one for one in panel.marks}
+    at = time_axis(runs_out).at(seconds(runs_out.course.times))
+    for shape, step, extreme in (
+        ("widest", np.nanargmax(runs_out.width_mm), line[:, 1].min()),
+        ("narrowest", np.nanargmin(runs_out.width_mm), line[:, 1].max()),
+    ):
+        assert marks[shape].x == pytest.approx(at[step], abs=0.1)
+        assert marks[shape].y == pytest.approx(extreme, abs=0.2)
+
+
+def test_the_travel_is_hatched_beyond_its_ends(runs_out):
+    blocks = width_chart(runs_out, "metric").panels[0].blocks
+    assert [one.style for one in blocks] == ["beyond upper", "beyond lower"]
+    upper, lower = blocks
+    # What is left between is the travel, on the scale that the ticks give.
+    ticks = {one.label: one.at for one in width_chart(runs_out, "metric").panels[0].ticks}
+    per_mm = (ticks["0"] - ticks["+10"]) / 10
+    has = runs_out.as_a_set.has
+    assert (lower.y - upper.y - upper.height) / per_mm == pytest.approx(
+        has.swell_mm + has.shrink_mm, abs=0.02
+    )
+
+
+def test_the_day_it_runs_out_is_marked_and_only_where_it_does(runs_out, holds):
+    assert "runs-out" in {one.shape for one in width_chart(runs_out, "inch").panels[0].marks}
+    assert "runs-out" not in {one.shape for one in width_chart(holds, "inch").panels[0].marks}
+
+
+def test_travel_without_end_is_not_hatched(holds):
+    endless = replace(holds, as_a_set=replace(holds.as_a_set, has=Travel(math.inf, math.inf)))
+    assert width_chart(endless, "inch").panels[0].blocks == ()
+
+
+def test_measured_widths_are_marked(holds):
+    shapes = [one.shape for one in width_chart(holds, "inch").panels[0].marks]
+    assert shapes.count("measured") == len(holds.piece.measured)
+
+
+def test_moisture_shows_mean_faces_and_core(runs_out):
+    (panel,) = moisture_chart(runs_out, "inch").panels
+    assert [one.style for one in panel.curves] == ["zero", "show", "hidden", "core", "middle"]
+
+
+def test_gaps_and_faults_are_shaded_where_they_lie(runs_out):
+    chart = air_chart(runs_out, "inch")
+    gaps = [one for one in chart.shades if one.style == "gap"]
+    assert len(gaps) == len([g for g in runs_out.log.gaps if g.last >= runs_out.air.times[0]])
+    x = time_axis(runs_out)
+    longest = max(runs_out.log.gaps, key=lambda gap: gap.hours)
+    assert any(one.x == pytest.approx(x.one(second_of(longest.first)), abs=0.1) for one in gaps)
+
+
+def test_values_can_be_read_all_along(runs_out):
+    for chart in (width_chart(runs_out, "inch"), moisture_chart(runs_out, "inch")):
+        assert len(chart.readings) == 400
+        places = [x for x, _ in chart.readings]
+        assert places == sorted(places)
+        assert all(words for _, words in chart.readings)
+
+
+def test_safe_air_lies_on_the_scale(holds):
+    bar = air_bar(holds, "inch")
+    low, high = holds.safe_rh_pct
+    assert bar.safe[0] == pytest.approx(bar.left + low / 100 * (bar.right - bar.left), abs=0.1)
+    assert bar.safe[1] == pytest.approx(bar.left + high / 100 * (bar.right - bar.left), abs=0.1)
+
+
+def test_the_plan_is_the_piece_turned_over(runs_out):
+    plan = plan_from_below(runs_out, "inch")
+    left, top, long, wide = plan.top
+    scale = long / runs_out.piece.length_mm
+    assert wide / runs_out.piece.width_mm == pytest.approx(scale, rel=0.01)
+    for gauge, one in zip(plan.gauges, runs_out.fastenings, strict=True):
+        assert gauge.x == pytest.approx(left + long / 2 + one.fastening.x_mm * scale, abs=0.1)
+        assert gauge.y == pytest.approx(top + wide / 2 + one.fastening.y_mm * scale, abs=0.1)
+
+
+def test_arrows_point_away_from_the_held_line_when_swelling(runs_out):
+    plan = plan_from_below(runs_out, "inch")
+    (held,) = plan.held
+    for gauge in plan.gauges:
+        if abs(gauge.y - held.y) > 1:
+            assert (gauge.swell - gauge.y) * (gauge.y - held.y) > 0
+            assert (gauge.shrink - gauge.y) * (gauge.y - held.y) < 0
+
+
+def test_every_gauge_stays_on_the_sheet():
+    for sheet in ("dining_table.toml", "cupboard_door.toml", "breadboard_table.toml"):
+        plan = plan_from_below(result_of(sheet), "inch")
+        for gauge in plan.gauges:
+            assert min(gauge.room) >= 0
+            assert max(*gauge.room, gauge.swell, gauge.shrink) <= plan.height
+
+
+def test_a_top_with_its_grain_the_short_way_is_drawn_whole(holds):
+    piece = replace(holds.piece, length_mm=300.0, width_mm=1200.0, fastenings=())
+    plan = plan_from_below(replace(holds, piece=piece, fastenings=()), "inch")
+    x, y, long, wide = plan.top
+    assert wide == pytest.approx(4 * long, rel=0.01)
+    assert x + long <= plan.width
+    assert y + wide <= plan.height
+    assert plan.held == ()

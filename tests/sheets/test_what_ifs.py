@@ -1,0 +1,80 @@
+"""What-ifs as text and as sheet tables: every part checked, every error one clear line."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from climlog.errors import ClimlogError, ImpossibleValueError
+from climlog.sheets.table import SheetTable
+from climlog.sheets.what_ifs import parse_what_if, what_if_from, what_if_of
+from climlog.tables import load_table
+
+
+def test_a_text_gives_kind_start_and_length():
+    one = parse_what_if("Cooling fails, 2025-08-05, 16 days")
+    assert (one.kind, one.start, one.days) == ("cooling-fails", date(2025, 8, 5), 16.0)
+
+
+def test_parts_stand_in_any_order():
+    one = parse_what_if("heating stuck, 2 weeks, 30 C, 2025-12-24")
+    assert (one.days, one.temp_c) == (14.0, 30.0)
+    fahrenheit = parse_what_if("heating stuck, 2025-12-24, 86 F")
+    assert fahrenheit.temp_c == pytest.approx(30.0)
+
+
+def test_what_is_left_out_comes_from_the_table():
+    table = load_table("what_ifs")
+    one = parse_what_if("shut up, 2025-11-01")
+    assert one.days == table["days"]["shut-up"]
+    assert one.temp_c == table["set_temp_c"]["shut-up"]
+    assert parse_what_if("humidifier, 2025-11-01").days is None
+
+
+def test_a_move_takes_the_rest_as_the_file_of_the_other_place():
+    one = parse_what_if("move, 2025-06-01, coast house.csv")
+    assert (one.log, one.days) == (Path("coast house.csv"), None)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("cooling stops, 2025-08-05", 'did you mean "cooling-fails"'),
+        ("cooling fails, 16 days", "no day to start on"),
+        ("cooling fails, 2025-13-05", "is not a day"),
+        ("cooling fails, 2025-08-05, 16", 'write "16 days"'),
+        ("cooling fails, 2025-08-05, 3 days, 4 days", "second days"),
+        ("cooling fails, 2025-08-05, 0 days", "longer than nothing"),
+        ("humidifier, 2025-08-05, 140 %", "relative humidity 140 %"),
+        ("heating stuck, 2025-08-05, 90 C", "air temperature 90"),
+        ("move, 2025-08-05", "needs the log of the other place"),
+        ("humidifier, 2025-08-05, other.csv", "takes no log"),
+    ],
+)
+def test_a_wrong_text_is_refused_in_one_line_that_quotes_it(text, says):
+    with pytest.raises(ClimlogError, match=says) as caught:
+        parse_what_if(text)
+    assert text in str(caught.value)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_sheet_table_gives_the_same():
+    values = {"kind": "cooling fails", "start": date(2025, 8, 5), "length": "16 days"}
+    assert what_if_from(SheetTable("table.toml [[what_if]]", values)) == parse_what_if(
+        "cooling fails, 2025-08-05, 16 days"
+    )
+
+
+def test_a_misspelt_key_of_a_sheet_is_refused():
+    values = {"kind": "cooling fails", "start": date(2025, 8, 5), "lenght": "16 days"}
+    with pytest.raises(ClimlogError, match='did you mean "length"'):
+        what_if_from(SheetTable("table.toml [[what_if]]", values))
+
+
+@pytest.mark.parametrize(("rh_pct", "fits"), [(0.0, True), (100.0, True), (100.1, False)])
+def test_humidities_from_0_to_100_are_taken(rh_pct, fits):
+    if fits:
+        assert what_if_of("humidifier", date(2025, 1, 1), rh_pct=rh_pct).rh_pct == rh_pct
+    else:
+        with pytest.raises(ImpossibleValueError, match="relative humidity"):
+            what_if_of("humidifier", date(2025, 1, 1), rh_pct=rh_pct)
