@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -37,6 +38,56 @@ PLURALS = {
     "door": "door edges",
     "floor": "floor edges",
 }
+
+
+@dataclass(frozen=True)
+class Say:
+    """Writes what every sentence needs, bound to the reader's units.
+
+    Attributes
+    ----------
+    units : {"inch", "metric"}
+        Which units stand first.
+
+    Examples
+    --------
+    >>> say = Say("metric")
+    >>> say.length(3.2), say.temp(20), say.change(-3.2)
+    ('3.2 mm (1/8 in)', '20 °C', '3.2 mm (1/8 in) narrower')
+    """
+
+    units: str
+
+    def length(self, length_mm: float) -> str:
+        """Write a length, the other unit beside it."""
+        return length_text(length_mm, self.units)
+
+    def change(self, change_mm: float) -> str:
+        """Write a change of width by its size and its way."""
+        way = "wider" if change_mm > 0 else "narrower"
+        return f"{self.length(abs(change_mm))} {way}"
+
+    def temp(self, temp_c: float) -> str:
+        """Write a temperature."""
+        return temp_text(temp_c, self.units)
+
+    def room(self, length_mm: float) -> str:
+        """Write a travel one way; none and no limit have their words."""
+        return room_text(length_mm, self.units)
+
+    def travel(self, travel: "Travel") -> str:
+        """Write both travels, as one where nobody could tell them apart."""
+        return travel_text(travel, self.units)
+
+    @staticmethod
+    def day(moment: date | datetime) -> str:
+        """Write a day in words."""
+        return day_text(moment)
+
+    @staticmethod
+    def listed(words: Sequence[str]) -> str:
+        """Join words as a list in a sentence."""
+        return joined(words)
 
 
 def day_text(moment: date | datetime) -> str:

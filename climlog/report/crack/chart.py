@@ -20,9 +20,10 @@ from climlog.report.drawing.axes import (
     thinned,
     time_ticks,
 )
+from climlog.report.drawing.chart import LEFT, RIGHT, Block, Chart, Curve, Mark, Panel
 from climlog.report.phrases import MINUS, day_text
 from climlog.report.place.captions import UNIT_WORDS, limit_text
-from climlog.report.place.charts import LEFT, RIGHT, Block, Chart, Curve, Mark, Panel, time_axis
+from climlog.report.place.charts import time_axis
 from climlog.units import inches_text, length_text, mm_text
 
 if TYPE_CHECKING:

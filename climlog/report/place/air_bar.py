@@ -7,8 +7,8 @@ import numpy as np
 from climlog.analysis.air.spells import monthly_range
 from climlog.analysis.place.result import PlaceResult
 from climlog.report.drawing.axes import Axis, Tick
+from climlog.report.drawing.chart import LEFT, RIGHT, WIDTH
 from climlog.report.place import answer as wording
-from climlog.report.place.charts import LEFT, RIGHT, WIDTH
 
 
 @dataclass(frozen=True)

@@ -16,20 +16,11 @@ from climlog.report.drawing.axes import (
     time_ticks,
     value_ticks,
 )
+from climlog.report.drawing.chart import Block, Chart, Curve, Panel, placed
 from climlog.report.drawing.resample import Calm, calm_for
 from climlog.report.phrases import gap_text
 from climlog.report.place import captions as words
-from climlog.report.place.charts import (
-    NARROWEST_SHADE,
-    Block,
-    Chart,
-    Curve,
-    Panel,
-    grounds_of,
-    placed,
-    sample_steps,
-    time_axis,
-)
+from climlog.report.place.charts import NARROWEST_SHADE, grounds_of, sample_steps, time_axis
 from climlog.units import fahrenheit_from_celsius
 
 if TYPE_CHECKING:

@@ -6,7 +6,6 @@ read but projected stand on a ground of their own. Numbers come from the record,
 drawing_words.py; here they only find their place.
 """
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,7 +16,6 @@ from climlog.analysis.place.verdict import RUNS_OUT
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.drawing.axes import (
     Axis,
-    Tick,
     area_path,
     change_ticks,
     line_path,
@@ -28,98 +26,29 @@ from climlog.report.drawing.axes import (
     time_ticks,
     value_ticks,
 )
+from climlog.report.drawing.chart import (
+    LEFT,
+    RIGHT,
+    SAMPLES,
+    Block,
+    Chart,
+    Curve,
+    Mark,
+    Panel,
+    placed,
+)
 from climlog.report.drawing.resample import calm_for
 from climlog.report.place import captions as words
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-WIDTH, LEFT, RIGHT = 760.0, 62.0, 700.0
-SAMPLES = 400
 FARTHEST_LIMIT = 1.7
 LEAST_SPAN_MM = 0.8
 LEAST_MOISTURE_SPAN = 2.0
 NARROWEST_SHADE = 2.0
 LABEL_OFF = 10.0
 LABEL_HALF = 95.0
-
-
-@dataclass(frozen=True)
-class Curve:
-    """A line or a filled area: a style word of the style sheet, and its path."""
-
-    style: str
-    path: str
-
-
-@dataclass(frozen=True)
-class Block:
-    """A rectangle, a style word, what it means, and where those words stand."""
-
-    style: str
-    x: float
-    y: float
-    width: float
-    height: float
-    says: str = ""
-    says_at: float = 0.0
-    anchor: str = "end"
-
-
-@dataclass(frozen=True)
-class Mark:
-    """A point with a shape and words; `anchor` and `dy` say where the words stand."""
-
-    shape: str
-    x: float
-    y: float
-    says: str
-    anchor: str = "middle"
-    dy: float = 0.0
-
-
-@dataclass(frozen=True)
-class Panel:
-    """One value axis with what is drawn against it."""
-
-    top: float
-    bottom: float
-    unit: str
-    ticks: tuple[Tick, ...]
-    other_unit: str = ""
-    other_ticks: tuple[Tick, ...] = ()
-    areas: tuple[Curve, ...] = ()
-    blocks: tuple[Block, ...] = ()
-    curves: tuple[Curve, ...] = ()
-    marks: tuple[Mark, ...] = ()
-
-
-@dataclass(frozen=True)
-class Chart:
-    """A drawing over time.
-
-    Attributes
-    ----------
-    key : (style, words) pairs
-        What each line, area, shade and mark means.
-    readings : (x, words) pairs
-        What stands at a place, for the script that shows values.
-    shades, grounds : spans of time marked over, and under, what is drawn.
-    """
-
-    name: str
-    title: str
-    says: str
-    height: float
-    panels: tuple[Panel, ...]
-    time_ticks: tuple[Tick, ...]
-    key: tuple[tuple[str, str], ...]
-    readings: tuple[tuple[float, str], ...]
-    shades: tuple[Block, ...] = ()
-    grounds: tuple[Block, ...] = ()
-    width: float = WIDTH
-    left: float = LEFT
-    right: float = RIGHT
 
 
 def time_axis(result: PlaceResult) -> Axis:
@@ -321,17 +250,6 @@ def _moisture_lines(
     lines["core"] = course.times, course.core_pct
     lines["middle"] = course.times, course.mean_pct
     return lines
-
-
-def placed(
-    x: Axis,
-    times: pd.DatetimeIndex,
-    steps: "NDArray[np.int64]",
-    readings: tuple[str, ...],
-) -> tuple[tuple[float, str], ...]:
-    """Put what stands at each of the steps to its place across the drawing."""
-    at = x.at(seconds(times[steps])).round(1).tolist()
-    return tuple(zip(at, readings, strict=True))
 
 
 def _band_path(

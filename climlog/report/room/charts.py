@@ -23,9 +23,9 @@ from climlog.report.drawing.axes import (
     time_ticks,
     value_ticks,
 )
+from climlog.report.drawing.chart import LEFT, RIGHT, SAMPLES, Block, Chart, Curve, Mark, Panel
 from climlog.report.phrases import day_text, gap_text
 from climlog.report.place.captions import TEMP_UNITS
-from climlog.report.place.charts import LEFT, RIGHT, SAMPLES, Block, Chart, Curve, Mark, Panel
 from climlog.report.room.boards import range_text
 from climlog.units import fahrenheit_from_celsius
 

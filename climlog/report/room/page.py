@@ -12,9 +12,9 @@ from climlog.analysis.room.air import ON_TARGET, TOO_DAMP, TOO_DRY
 from climlog.analysis.room.room import RoomResult
 from climlog.analysis.room.stock import READY, BoardResult
 from climlog.report.citations import SourceRow, cited_tables, rows_by_work
+from climlog.report.drawing.chart import Chart
 from climlog.report.html import environment
 from climlog.report.phrases import day_text, temp_text
-from climlog.report.place.charts import Chart
 from climlog.report.provenance import log_account
 from climlog.report.room.advice import advice_lines
 from climlog.report.room.answer import (
