@@ -1,4 +1,4 @@
-"""Drawings over time as records that templates/drawings.j2 turns into SVG, the same for every job."""
+"""Drawings over time, as records that templates/drawings.j2 turns into SVG for every job."""
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
