@@ -6,11 +6,27 @@ Axes on the top, seen from above: x along the grain, y across it, both from the 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
 from climlog.errors import ImpossibleValueError
 
-ALONG = "along the grain"
-ACROSS = "across the grain"
+
+class Rail(StrEnum):
+    """The way a rail, a batten or an edge runs."""
+
+    ALONG = "along the grain"
+    ACROSS = "across the grain"
+
+
+ALONG, ACROSS = Rail.ALONG, Rail.ACROSS
+
+
+class HowMeasured(StrEnum):
+    """How the moisture when fixed was found: it decides how sure that is."""
+
+    OVEN = "oven"
+    PIN_METER = "pin meter"
+    GUESS = "guess"
 
 
 @dataclass(frozen=True)
@@ -62,7 +78,7 @@ class Fastening:
     ----------
     kind : str
         A key of tables/fastening_kinds.csv.
-    rail : {"across the grain", "along the grain"}
+    rail : Rail
         The direction in which the rail it is fixed to runs.
     x_mm, y_mm : float
         Where it holds the top; x along the grain, y across, from the middle of the top. [mm]
@@ -74,18 +90,20 @@ class Fastening:
 
     name: str
     kind: str
-    rail: str
+    rail: Rail
     x_mm: float
     y_mm: float
     sizes_mm: Mapping[str, float]
     assumed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        """Refuse a rail that runs neither way."""
-        if self.rail not in (ALONG, ACROSS):
+        """Refuse a rail that runs neither way; take its words as well as the Rail."""
+        try:
+            object.__setattr__(self, "rail", Rail(self.rail))
+        except ValueError as error:
             raise ImpossibleValueError(
                 f'{self.name}: a rail runs "{ALONG}" or "{ACROSS}", not "{self.rail}"'
-            )
+            ) from error
 
 
 @dataclass(frozen=True)
@@ -109,10 +127,15 @@ class Measured:
 
 @dataclass(frozen=True)
 class Base:
-    """Where the rails are, each as its distance from the middle of the top, in mm."""
+    """Where the rails are, each as its distance from the middle of the top, in mm.
+
+    The thickness of rails is None where nobody said it. [mm]
+    """
 
     rails_across_grain_x_mm: tuple[float, ...] = ()
     rails_along_grain_y_mm: tuple[float, ...] = ()
+    rails_across_grain_thick_mm: float | None = None
+    rails_along_grain_thick_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -126,6 +149,15 @@ class Piece:
         cos² of the angle from ring to face, averaged by board width.
     moisture_when_fixed_pct : float or None
         None where it must be taken from a log. [%]
+    measured_by : HowMeasured or None
+        How that moisture was found; None where nobody said.
+    layout : str or None
+        The named layout (tables/layouts.csv) that placed the rails; None where they were given.
+    board_width_mm : float or None
+        Of the boards that a floor is laid from, which open one by one. [mm]
+    undecided : tuple of str
+        Questions whose answers decide and were not given: the verdict is "not known" unless it
+        runs out whatever they are. Each names the option or key that settles it.
     """
 
     name: str
@@ -143,6 +175,10 @@ class Piece:
     moisture_when_fixed_pct: float | None = None
     measured: tuple[Measured, ...] = ()
     assumed: tuple[str, ...] = ()
+    measured_by: HowMeasured | None = None
+    layout: str | None = None
+    board_width_mm: float | None = None
+    undecided: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse sizes that no top has."""

@@ -16,6 +16,7 @@ from climlog.model.board import (
     Finish,
     Measured,
     Piece,
+    Rail,
     Wood,
 )
 from climlog.model.finishes import finish_named
@@ -275,7 +276,7 @@ def _fastenings(table: SheetTable, top: _Top) -> list[Fastening]:
             f'{table.place("kind")}: fastening kind "{kind}" is not in the tables; '
             f"{nearest(kind, kinds)}"
         )
-    rail = table.take("rail", as_text, ACROSS) or ACROSS
+    rail = table.take("rail", _rail, ACROSS) or ACROSS
     name = table.take("name", as_text)
     places = _places(table, rail, top)
     sizes, assumed = _sizes(table, kind)
@@ -287,7 +288,15 @@ def _fastenings(table: SheetTable, top: _Top) -> list[Fastening]:
     ]
 
 
-def _places(table: SheetTable, rail: str, top: _Top) -> list[tuple[float, float]]:
+def _rail(value: object) -> Rail:
+    text = as_text(value)
+    try:
+        return Rail(text)
+    except ValueError as error:
+        raise ImpossibleValueError(f'a rail runs "{ALONG}" or "{ACROSS}", not "{text}"') from error
+
+
+def _places(table: SheetTable, rail: Rail, top: _Top) -> list[tuple[float, float]]:
     """Positions from x and y, or from rails, count and spread."""
     x_mm, y_mm = table.take("x", as_length_mm), table.take("y", as_length_mm)
     count = table.take("count", as_count, 1) or 1
