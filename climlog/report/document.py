@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
-    from climlog.report.drawing.chart import Drawing
+    from climlog.report.drawing.records import Drawing
 
 MOST_TO_DO = 3
 """Things to do in an answer block: more are a list, not an answer."""
@@ -23,11 +23,24 @@ class Medium(StrEnum):
 
 
 EVERYWHERE = frozenset(Medium)
+ON_THE_PAGE = frozenset({Medium.PAGE})
+
+
+class Tone(StrEnum):
+    """How loudly a paragraph speaks."""
+
+    PLAIN = "plain"
+    STRONG = "strong"
+    NOTE = "note"
+    SMALL = "small"
 
 
 @dataclass(frozen=True)
 class Sign:
-    """A word that judges, and the shape drawn beside it so that colour never speaks alone."""
+    """A word that judges, and the shape drawn beside it so that colour never speaks alone.
+
+    `shape` is a name that `drawing/marks.j2` draws, or empty where nothing was judged.
+    """
 
     word: str
     shape: str
@@ -59,12 +72,29 @@ class Answer:
     odds: str = ""
     not_known: tuple[str, ...] = ()
 
+    def __post_init__(self) -> None:
+        """Refuse a list where an answer is wanted."""
+        if len(self.do) > MOST_TO_DO:
+            raise ValueError(f"an answer names at most {MOST_TO_DO} things to do")
+
+    @property
+    def rows(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """What follows the verdict: a name and its lines, in order, none empty."""
+        named = (
+            ("Set", self.set),
+            ("Do", self.do),
+            ("Odds", (self.odds,) if self.odds else ()),
+            ("Not known", self.not_known),
+        )
+        return tuple((name, lines) for name, lines in named if lines)
+
 
 @dataclass(frozen=True)
 class Paragraph:
     """A run of sentences."""
 
     says: str
+    tone: Tone = Tone.PLAIN
 
 
 @dataclass(frozen=True)
@@ -83,14 +113,27 @@ class Facts:
 
 
 @dataclass(frozen=True)
+class Blanks:
+    """Names with room behind each, to be filled in by hand."""
+
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Signed:
-    """A cell of a table that carries a verdict's sign."""
+    """A cell of a table that carries a verdict's sign; `says` stands in for the sign's word."""
 
     sign: Sign
     says: str = ""
 
+    @property
+    def words(self) -> str:
+        """What is read beside the sign."""
+        return self.says or self.sign.word
 
-Cell: TypeAlias = str | Signed
+
+Cell: TypeAlias = str | Signed | tuple[str, ...]
+"""A text, a sign with its word, or several short paragraphs."""
 
 
 @dataclass(frozen=True)
@@ -103,11 +146,14 @@ class Table:
         What it shows; read first by a screen reader.
     heads : tuple of str
     rows : tuple of tuples of Cell, each as long as `heads`
+    widths : tuple of int
+        Share of the page's width that each column takes, in %; empty: as the words need.
     """
 
     caption: str
     heads: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    widths: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -118,7 +164,7 @@ class Picture:
     caption: str = ""
 
 
-Content: TypeAlias = Paragraph | Lines | Facts | Table | Picture
+Content: TypeAlias = Paragraph | Lines | Facts | Blanks | Table | Picture
 
 
 @dataclass(frozen=True)
@@ -130,22 +176,53 @@ class Part:
 
 
 @dataclass(frozen=True)
+class Columns:
+    """Blocks side by side on a wide page, one after another elsewhere."""
+
+    columns: tuple[tuple[Content | Part, ...], ...]
+
+
+Block: TypeAlias = Content | Part | Columns
+
+
+@dataclass(frozen=True)
 class Section:
     """A titled part of a document; one without blocks is left out by every renderer.
 
     Attributes
     ----------
     key : str
-        Anchor on the page, also its name in the contents.
-    blocks : tuple of Content or Part
+        Anchor on the page; the title is its name in the contents.
     media : set of Medium
         Where it is shown.
     """
 
     key: str
     title: str
-    blocks: tuple[Content | Part, ...]
+    blocks: tuple[Block, ...]
     media: frozenset[Medium] = EVERYWHERE
+
+
+@dataclass(frozen=True)
+class Card:
+    """What prints on a sheet of its own, such as a care card or a table for the wall.
+
+    Attributes
+    ----------
+    note : str
+        How it prints; shown on the screen only.
+    name : str
+        Heading of the card itself.
+    half_sheet : bool
+        Whether it is a card of half a sheet, not a whole one.
+    """
+
+    key: str
+    title: str
+    note: str
+    name: str
+    blocks: tuple[Block, ...]
+    half_sheet: bool = False
 
 
 @dataclass(frozen=True)
@@ -167,8 +244,7 @@ class Document:
         The title block.
     sections : tuple of Section
         In order of weight; sources last.
-    cards : tuple of Section
-        Parts that print on a page of their own, such as the care card.
+    cards : tuple of Card
     """
 
     job: str
@@ -178,4 +254,8 @@ class Document:
     pictures: tuple[Picture, ...]
     facts: Facts
     sections: tuple[Section, ...]
-    cards: tuple[Section, ...] = ()
+    cards: tuple[Card, ...] = ()
+
+    def shown(self, medium: Medium) -> tuple[Section, ...]:
+        """Sections of a medium that have something to say."""
+        return tuple(one for one in self.sections if one.blocks and medium in one.media)

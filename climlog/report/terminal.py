@@ -1,10 +1,190 @@
-"""Blocks of plain text for a terminal: titles, bullets wrapped to its width."""
+"""A document as plain text for a terminal: no colour needed, wrapped, read aloud in order."""
 
 import shutil
 import textwrap
 from collections.abc import Iterable, Sequence
 
-WIDEST = 100
+from climlog.report.document import (
+    Answer,
+    Blanks,
+    Block,
+    Cell,
+    Columns,
+    Content,
+    Document,
+    Facts,
+    Lines,
+    Medium,
+    Paragraph,
+    Part,
+    Picture,
+    Section,
+    Signed,
+    Table,
+)
+
+WIDEST, NARROWEST = 100, 40
+SHORT_LINES = 23
+"""Lines of a short answer: 25 less the two that say where the page is and how to see all."""
+MORE = "--full shows all of it here."
+INDENT = "  "
+GUTTER = 2
+LEAST_LAST_COLUMN = 30
+FILL_IN = "_" * 24
+
+
+def render(document: Document, full: bool = False) -> str:
+    """Write a document as text: the answer block, and with `full` everything else.
+
+    Parameters
+    ----------
+    document : Document
+    full : bool
+        Every section; otherwise what fits into 23 lines.
+    """
+    block = _answer(document.answer)
+    if full:
+        return "\n".join([*block, "", *_sections(document.shown(Medium.TERMINAL))]).rstrip()
+    return "\n".join(_shortened(block, _facts(document.facts.rows, "")))
+
+
+def render_several(documents: Sequence[Document], overview: Table, full: bool = False) -> str:
+    """Write several documents: one table of them first, what they share once at the end.
+
+    Parameters
+    ----------
+    documents : sequence of Document
+    overview : Table
+        A row each, in their order.
+    full : bool
+        Every document whole; otherwise the table alone.
+    """
+    table = [*_wrapped(overview.caption), *_table(overview, INDENT)]
+    if not full:
+        return "\n".join(_shortened(table, []))
+    shared = [
+        one
+        for one in documents[0].shown(Medium.TERMINAL)
+        if all(one in other.sections for other in documents[1:])
+    ]
+    lines = [*table, ""]
+    for document in documents:
+        own = [one for one in document.shown(Medium.TERMINAL) if one not in shared]
+        lines += ["", document.subject, "=" * len(document.subject)]
+        lines += [*_answer(document.answer), "", *_sections(own)]
+    return "\n".join([*lines, *_sections(shared)]).rstrip()
+
+
+def _shortened(block: list[str], rest: list[str]) -> list[str]:
+    """Keep a text within the lines of a short answer; what is left out is said."""
+    if rest and len(block) + 1 + len(rest) < SHORT_LINES:
+        block = [*block, "", *rest]
+    if len(block) >= SHORT_LINES:
+        left = len(block) - (SHORT_LINES - 2)
+        block = [*block[: SHORT_LINES - 2], f"{INDENT}... {left} more lines."]
+    return [*block, MORE]
+
+
+def _answer(answer: Answer) -> list[str]:
+    lines = _wrapped(answer.says)
+    rows = answer.rows
+    hang = max((len(name) for name, _ in rows), default=0) + GUTTER
+    for name, said in rows:
+        numbered = name == "Do" and len(said) > 1
+        for number, line in enumerate(said, start=1):
+            text = f"{number}. {line}" if numbered else line
+            lead = f"{INDENT}{name if number == 1 else '':<{hang}}"
+            after = " " * (len(INDENT) + hang + (3 if numbered else 0))
+            lines += _wrapped(text, lead, after)
+    return lines
+
+
+def _sections(sections: Iterable[Section]) -> list[str]:
+    lines: list[str] = []
+    for one in sections:
+        body = [line for block in one.blocks for line in _block(block, INDENT)]
+        if body:
+            lines += [one.title, *body, ""]
+    return lines
+
+
+def _block(block: Block, indent: str) -> list[str]:
+    if isinstance(block, Columns):
+        return [line for column in block.columns for one in column for line in _block(one, indent)]
+    if isinstance(block, Part):
+        return _part(block, indent)
+    return _content(block, indent)
+
+
+def _content(block: Content, indent: str) -> list[str]:
+    match block:
+        case Paragraph():
+            return _wrapped(block.says, indent, indent)
+        case Lines():
+            return _lines(block, indent)
+        case Facts():
+            return _facts(block.rows, indent)
+        case Blanks():
+            return [f"{indent}{name}: {FILL_IN}" for name in block.names]
+        case Table():
+            return [*_wrapped(block.caption, indent, indent), *_table(block, indent + INDENT)]
+        case Picture():
+            return []
+
+
+def _part(part: Part, indent: str) -> list[str]:
+    body = [line for one in part.blocks for line in _content(one, indent + INDENT)]
+    return [*_wrapped(f"{part.title}:", indent, indent), *body] if body else []
+
+
+def _lines(block: Lines, indent: str) -> list[str]:
+    lines = []
+    for number, line in enumerate(block.lines, start=1):
+        lead = f"{number}. " if block.ordered else ""
+        lines += _wrapped(f"{lead}{line}", indent, indent + INDENT)
+    return lines
+
+
+def _facts(rows: Iterable[tuple[str, str]], indent: str) -> list[str]:
+    return [
+        line for name, says in rows for line in _wrapped(f"{name}: {says}", indent, indent + INDENT)
+    ]
+
+
+def _table(table: Table, indent: str) -> list[str]:
+    """Lay rows out in columns, the last one wrapped; as sentences where that leaves it no room."""
+    rows = [[_words(cell) for cell in row] for row in table.rows]
+    columns = list(zip(table.heads, *rows, strict=True))
+    widths = [max(map(len, column)) for column in columns]
+    hang = len(indent) + sum(each + GUTTER for each in widths[:-1])
+    if _width() - hang < min(LEAST_LAST_COLUMN, widths[-1]):
+        return [line for row in rows for line in _as_sentence(row, table.heads, indent)]
+    lines = []
+    for row in ([*table.heads], *rows):
+        cells = zip(row[:-1], widths[:-1], strict=True)
+        lead = indent + "".join(f"{cell:<{w + GUTTER}}" for cell, w in cells)
+        lines += _wrapped(row[-1], lead, " " * hang) if row[-1] else [lead.rstrip()]
+    return lines
+
+
+def _as_sentence(row: Sequence[str], heads: Sequence[str], indent: str) -> list[str]:
+    named = [f"{head}: {cell}" for head, cell in zip(heads[1:], row[1:], strict=True) if cell]
+    return _wrapped(f"{row[0]}. {'; '.join(named)}.", indent, indent + INDENT)
+
+
+def _words(cell: Cell) -> str:
+    if isinstance(cell, Signed):
+        return cell.words
+    return cell if isinstance(cell, str) else " ".join(cell)
+
+
+def _width() -> int:
+    columns = shutil.get_terminal_size((WIDEST, 24)).columns - 1
+    return min(WIDEST, max(NARROWEST, columns))
+
+
+def _wrapped(text: str, indent: str = "", after: str = "") -> list[str]:
+    return textwrap.wrap(text, _width(), initial_indent=indent, subsequent_indent=after)
 
 
 def joined(names: Sequence[str]) -> str:
@@ -24,12 +204,9 @@ def section(title: str, lines: Iterable[str]) -> list[str]:
 
 def bullets(lines: Iterable[str]) -> list[str]:
     """Indent and wrap each line."""
-    return [wrapped(line, "  ") for line in lines]
+    return [wrapped(line, INDENT) for line in lines]
 
 
 def wrapped(line: str, indent: str = "") -> str:
     """Wrap one line to the terminal's width."""
-    width = min(WIDEST, max(40, shutil.get_terminal_size((WIDEST, 24)).columns - 1))
-    return textwrap.fill(
-        line, width, initial_indent=indent, subsequent_indent=indent + ("  " if indent else "")
-    )
+    return "\n".join(_wrapped(line, indent, indent + (INDENT if indent else "")))

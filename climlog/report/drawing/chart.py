@@ -1,7 +1,7 @@
-"""Drawings over time, as records that templates/drawings.j2 turns into SVG for every job."""
+"""Drawings over time, as records that drawings.j2 turns into SVG for every job."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -92,10 +92,6 @@ class Chart:
     width: float = WIDTH
     left: float = LEFT
     right: float = RIGHT
-
-
-Drawing: TypeAlias = Chart
-"""Any record that the templates can draw."""
 
 
 def placed(

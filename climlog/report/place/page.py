@@ -10,6 +10,7 @@ from typing import Any
 from climlog.analysis.place.result import FasteningResult, PlaceResult
 from climlog.analysis.place.verdict import Judgement
 from climlog.report import provenance as ground
+from climlog.report.drawing.cases import CaseCount
 from climlog.report.html import environment
 from climlog.report.phrases import day_text, numbers_text, plural_of, room_text, sentence
 from climlog.report.place import advice, plates
@@ -42,14 +43,6 @@ class FasteningRow:
     verdict: str
     shape: str
     when: str
-
-
-@dataclass(frozen=True)
-class Share:
-    """How many of 100 cases run out, and the sentence."""
-
-    out: int
-    says: str
 
 
 def place_page(result: PlaceResult, units: str) -> str:
@@ -97,7 +90,12 @@ def _context(result: PlaceResult, units: str) -> dict[str, Any]:
         "shapes": MARK_SHAPES,
         "kinds": kind_rows(result, units),
         "mind": wording.mind(result),
-        "share": Share(round(100 * judged.share_of_draws), wording.share_line(result)),
+        "share": CaseCount(
+            "cases",
+            "100 likely cases",
+            wording.share_line(result),
+            round(100 * judged.share_of_draws),
+        ),
         "measured": measured_lines(result, units),
         "assumed": ground.assumed_lines(result),
         "events": what_if_words.event_rows(result, units),

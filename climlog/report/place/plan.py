@@ -1,4 +1,4 @@
-"""The plan of the piece from below, as a record that templates/plan.svg.j2 turns into SVG.
+"""The plan of the piece from below, as a record that drawings.j2 turns into SVG.
 
 Seen with the piece turned over about its length: left stays left, and what is at the top of the
 drawing is what a person above would have nearest. Movements are drawn larger than life.
@@ -11,6 +11,7 @@ import numpy as np
 
 from climlog.analysis.place.result import FasteningResult, PlaceResult
 from climlog.model.board import Piece
+from climlog.report.drawing.plan import Gauge, HeldLine, Plan, Rail
 from climlog.report.place import captions as words
 
 MARGIN_LEFT, MARGIN_RIGHT, MARGIN_TOP, MARGIN_BOTTOM = 64.0, 40.0, 16.0, 52.0
@@ -24,75 +25,6 @@ NEAR = 46.0
 GRAIN_SEED = 7
 OUTER_SHARE = 0.75
 LABEL_SHARES = (0.0, -0.1, 0.1, -0.2, 0.2, -0.3, 0.3)
-
-
-@dataclass(frozen=True)
-class Rail:
-    """A rail as a rectangle, and which way it runs."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-    runs: str
-
-
-@dataclass(frozen=True)
-class Gauge:
-    """One fastening: where it sits, its travel and what is used of it, along the drawing's y.
-
-    Attributes
-    ----------
-    room : (float, float)
-        Ends of its travel, upper and lower, held to what the drawing has room for.
-    swell, shrink : float
-        Where the arrows end; the fastening's own y where there is none.
-    crowded : bool
-        Whether its neighbours leave no room for words.
-    side : float
-        1 where its mark stands to the right of it, -1 to the left.
-    """
-
-    number: int
-    x: float
-    y: float
-    room: tuple[float, float]
-    swell: float
-    shrink: float
-    verdict: str
-    used: str
-    says: str
-    crowded: bool
-    side: float
-
-
-@dataclass(frozen=True)
-class HeldLine:
-    """A line along the grain that stays put, and when."""
-
-    y: float
-    says: str
-    says_at: float
-
-
-@dataclass(frozen=True)
-class Plan:
-    """The whole drawing."""
-
-    title: str
-    says: str
-    width: float
-    height: float
-    top: tuple[float, float, float, float]
-    foot: float
-    grain: tuple[str, ...]
-    rails: tuple[Rail, ...]
-    gauges: tuple[Gauge, ...]
-    held: tuple[HeldLine, ...]
-    width_words: str
-    length_words: str
-    enlarged: str
-    key: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -123,6 +55,7 @@ def plan_from_below(result: PlaceResult, units: str) -> Plan:
     times_life = _enlargement(result)
     gauges = _gauges(result, sheet, times_life, units)
     return Plan(
+        name="plan",
         title=f"{piece.name} from below",
         says=words.plan_text(result, units),
         width=round(width, 1),

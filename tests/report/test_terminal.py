@@ -1,0 +1,85 @@
+"""A document in a terminal: the answer first and short, everything on demand, read in order."""
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from climlog.report.document import Answer, Facts, Section, Sign, Table
+from climlog.report.terminal import SHORT_LINES, render, render_several
+from tests.report.documents import ANSWER, document_of
+
+
+def plain(text):
+    return " ".join(text.split())
+
+
+def test_the_answer_block_comes_first_and_whole():
+    text = render(document_of())
+    assert text.startswith(ANSWER.says)
+    places = [text.index(word) for word in ("Set", "Do", "Odds", "Not known")]
+    assert places == sorted(places)
+    assert "1. Lengthen the kerfs." in text
+    assert "2. Log a summer." in text
+    assert ANSWER.odds in text
+
+
+@pytest.mark.parametrize("width", [40, 80, 200])
+def test_a_short_answer_stays_short_whatever_it_says(width, monkeypatch):
+    monkeypatch.setenv("COLUMNS", str(width))
+    long = "word " * 120
+    answers = (ANSWER, Answer(Sign("close", "close"), long, (long,), (long, long), long, (long,)))
+    for answer in answers:
+        facts = Facts(tuple((f"fact {n}", long) for n in range(9)))
+        lines = render(document_of(answer, facts=facts)).splitlines()
+        assert len(lines) <= SHORT_LINES
+        assert max(map(len, lines)) <= max(width, 41)
+        assert "--full" in lines[-1]
+
+
+def test_what_a_short_answer_leaves_out_is_counted():
+    long = Answer(
+        Sign("close", "close"), "Close.", not_known=tuple(f"Line {n}." for n in range(60))
+    )
+    text = render(document_of(long))
+    shown = len(re.findall(r"Line \d+\.", text))
+    (left,) = re.findall(r"\.\.\. (\d+) more lines", text)
+    assert shown + int(left) == 60
+
+
+def test_all_of_it_is_shown_on_demand():
+    text = plain(render(document_of(), full=True))
+    for said in (
+        "Each alone, the worst first.", "runs out", "holds, 12 % used", "none at all truly",
+        "All together: 1. First. 2. Second.", "Left. Right.",
+    ):  # fmt: skip
+        assert said in text
+    assert "Nothing to say" not in text
+    assert "Only to look at" not in text
+    assert "--full" not in text
+
+
+def test_a_table_stands_in_columns_or_in_sentences_as_the_width_allows(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "100")
+    wide = render(document_of(), full=True)
+    assert re.search(r"Number +Needs +Verdict", wide)
+    heads = tuple(f"head {n}" for n in range(8))
+    table = Table("Many columns.", heads, (tuple(f"cell number {n}" for n in range(8)),))
+    monkeypatch.setenv("COLUMNS", "60")
+    section = Section("many", "Many", (table,))
+    narrow = plain(render(document_of(sections=(section,)), full=True))
+    assert "cell number 0. head 1: cell number 1; head 2: cell number 2;" in narrow
+
+
+def test_several_documents_begin_with_one_table_and_say_once_what_they_share():
+    one, other = document_of(), replace(document_of(), subject="Ash table")
+    own = Section("own", "Own", other.sections[0].blocks)
+    other = replace(other, sections=(own, *other.sections[1:]))
+    overview = Table("Pieces.", ("Piece", "Verdict"), (("Oak table", "x"), ("Ash table", "y")))
+    short = render_several([one, other], overview)
+    assert short.startswith("Pieces.")
+    assert len(short.splitlines()) <= SHORT_LINES
+    full = render_several([one, other], overview, full=True)
+    assert full.count("Left.") == 1
+    assert full.count("Each alone, the worst first.") == 2
+    assert full.index("Ash table\n=") < full.index("Left.")
