@@ -98,7 +98,7 @@ def command(logs: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
 
 def _asked(given: dict[str, Any]) -> Any:  # noqa: ANN401
     """Read the sheets and the other logs."""
-    from climlog.analysis.room.room import RoomQuestion
+    from climlog.analysis.room.result import RoomQuestion
     from climlog.importer.read import read_log
     from climlog.sheets.piece import read_piece
     from climlog.sheets.stock import read_stock

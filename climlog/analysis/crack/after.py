@@ -1,13 +1,20 @@
 """What would have prevented a crack, and what comes next: when it closes, when to mend it."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.crack.history import Draws, Fastened, History, MiddleCourse, Window, peak
+from climlog.analysis.crack.history import Draws, Fastened, History, peak
+from climlog.analysis.crack.result import (
+    Alternative,
+    Circumstances,
+    DaySpan,
+    MiddleCourse,
+    Outlook,
+    Window,
+)
 from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
 
 if TYPE_CHECKING:
@@ -19,74 +26,19 @@ MIDDLE_PART = (1 / 3, 2 / 3)
 DAMP_RH_PCT = 80.0
 
 
-@dataclass(frozen=True)
-class WhatIf:
-    """The same piece in other circumstances.
-
-    Attributes
-    ----------
-    key : str
-        Which circumstances.
-    share_of_draws : float
-        Share of the drawn cases whose stretch passes the limit in the window, 0 to 1.
-    stretch_strain, opening_mm : float
-        Largest in the window, weighted middle of the cases.
-    """
-
-    key: str
-    share_of_draws: float
-    stretch_strain: float
-    opening_mm: float
-
-
-def what_if(key: str, history: History, window: Window, draws: Draws, fastened: Fastened) -> WhatIf:
+def what_if(
+    key: Circumstances, history: History, window: Window, draws: Draws, fastened: Fastened
+) -> Alternative:
     """Measure one history inside the window."""
     inside = history.within(window)
     stretch = peak(history.held.stretch, inside)
     opening = peak(history.held.opening, inside)
-    return WhatIf(
+    return Alternative(
         key,
         draws.share(stretch >= draws.crack_limit),
         draws.middle(stretch),
         draws.middle(opening) * fastened.held_width_mm,
     )
-
-
-@dataclass(frozen=True)
-class Span:
-    """Days from first to last, both meant, and whether they come after the crack was seen."""
-
-    first: date
-    last: date
-    comes_after: bool
-
-
-@dataclass(frozen=True)
-class Outlook:
-    """What the log's year says of the gap from now on; the middle case.
-
-    Attributes
-    ----------
-    closes : Span or None
-        When nothing is left of the gap; None where it does not close in this log.
-    smallest_mm : float
-        What is left of it at its smallest. [mm]
-    set_mm : float
-        How much narrower the top has become for good, over the held width. [mm]
-    middle_range : Span or None
-        When the wood is in the middle third of its moisture; None without a whole year.
-    covers_year : bool
-        Whether the log holds a whole year of the piece; without one nothing is said of seasons.
-    damp_days : int
-        Days with a mean humidity of 80 % or more in the log.
-    """
-
-    closes: Span | None
-    smallest_mm: float
-    set_mm: float
-    middle_range: Span | None
-    covers_year: bool
-    damp_days: int
 
 
 def outlook_of(
@@ -115,7 +67,7 @@ def outlook_of(
 
 def _span(
     times: pd.DatetimeIndex, within: "NDArray[np.bool_]", seen_on: date, fixed_on: date
-) -> Span | None:
+) -> DaySpan | None:
     """Choose the first long run after the crack, else the longest before, the first days apart."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], within, [False]]).astype(int)))
     runs = [
@@ -124,9 +76,9 @@ def _span(
     long = [run for run in runs if run[1] - run[0] >= timedelta(days=SHORTEST_SPAN_DAYS)]
     after = [run for run in long if run[0] > seen_on]
     if after:
-        return Span(*after[0], comes_after=True)
+        return DaySpan(*after[0], comes_after=True)
     settled = fixed_on + timedelta(days=SHORTEST_SPAN_DAYS)
     before = [run for run in long if run[0] > settled] or long
     if not before:
         return None
-    return Span(*max(before, key=lambda run: run[1] - run[0]), comes_after=False)
+    return DaySpan(*max(before, key=lambda run: run[1] - run[0]), comes_after=False)

@@ -12,37 +12,35 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.analysis.crack.history import INSIDE, MiddleCourse, peak, steps_between
-from climlog.analysis.crack.scene import (
-    CUP_OPPOSITE,
-    FITS,
-    IN_BALANCE,
-    NARROWER,
-    WARMER,
-    WIDER,
+from climlog.analysis.crack.history import beyond_since, peak, steps_between
+from climlog.analysis.crack.result import (
     Cause,
+    CauseKey,
+    CauseVerdict,
+    Circumstances,
     Evidence,
-    Scene,
+    Fact,
+    Fits,
+    LogStands,
+    MiddleCourse,
 )
+from climlog.analysis.crack.scene import Scene
 from climlog.model.cracks import crack_limit
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-SUFFICIENT, POSSIBLE, RULED_OUT = "sufficient", "possible", "ruled out"
-HELD, SET, ENDS, WRONG_MOISTURE = "held", "set", "ends", "wrong_moisture"
-ONE_FACE, WET_STOCK, LOCAL, UNSEEN = "one_face", "wet_stock", "local", "unseen"
-CAUSES = (HELD, SET, ENDS, WRONG_MOISTURE, ONE_FACE, WET_STOCK, LOCAL, UNSEEN)
-BLIND_TO = (LOCAL, UNSEEN)
-NEED_A_SIGN = (ENDS, ONE_FACE, LOCAL)
+CAUSES = tuple(CauseKey)
+BLIND_TO = (CauseKey.LOCAL, CauseKey.UNSEEN)
+NEED_A_SIGN = (CauseKey.ENDS, CauseKey.ONE_FACE, CauseKey.LOCAL)
 
 SUFFICIENT_SHARE = 0.5
 RULED_OUT_SHARE = 0.05
 STRONG = 2
 WEIGHT_AS_SHARE = 0.25
 UNSIGNED_PART = 0.05
-STANDS_BEHIND = {WRONG_MOISTURE: 1.25, WET_STOCK: 1.5}
+STANDS_BEHIND = {CauseKey.WRONG_MOISTURE: 1.25, CauseKey.WET_STOCK: 1.5}
 ANY_STRAIN = 0.0003
 ANY_SET = 0.0005
 SET_PART = 0.25
@@ -63,7 +61,7 @@ def judge_causes(scene: Scene) -> tuple[Cause, ...]:
         _one_face(scene),
         _wet_stock(scene),
         _local(scene),
-        _cause(scene, UNSEEN, None, False, []),
+        _cause(scene, CauseKey.UNSEEN, None, False, []),
     )
     return tuple(sorted(judged, key=_standing))
 
@@ -74,7 +72,9 @@ def _standing(cause: Cause) -> tuple[int, float]:
     A cause that nobody reported a sign of counts for little of its share; one that stands behind
     another (wet stock behind a held top) goes before it when both are about as strong.
     """
-    order = (SUFFICIENT, POSSIBLE, RULED_OUT).index(cause.verdict)
+    order = (CauseVerdict.SUFFICIENT, CauseVerdict.POSSIBLE, CauseVerdict.RULED_OUT).index(
+        cause.verdict
+    )
     share = 0.0 if cause.share_of_draws is None else cause.share_of_draws
     if cause.key in NEED_A_SIGN and cause.score <= 0:
         share *= UNSIGNED_PART
@@ -84,7 +84,7 @@ def _standing(cause: Cause) -> tuple[int, float]:
 
 def _cause(
     scene: Scene,
-    key: str,
+    key: CauseKey,
     share: float | None,
     impossible: bool,
     evidence: list[Evidence],
@@ -95,21 +95,26 @@ def _cause(
     score = sum(one.weight for one in signs)
     at_most_possible |= key in NEED_A_SIGN and score <= 0
     enough = share is not None and share >= SUFFICIENT_SHARE
-    if impossible and key not in BLIND_TO and scene.window.stands == INSIDE:
-        verdict = RULED_OUT
-    elif enough and not at_most_possible and score > -STRONG and scene.window.stands == INSIDE:
-        verdict = SUFFICIENT
+    if impossible and key not in BLIND_TO and scene.window.stands == LogStands.INSIDE:
+        verdict = CauseVerdict.RULED_OUT
+    elif (
+        enough
+        and not at_most_possible
+        and score > -STRONG
+        and scene.window.stands == LogStands.INSIDE
+    ):
+        verdict = CauseVerdict.SUFFICIENT
     else:
-        verdict = POSSIBLE
+        verdict = CauseVerdict.POSSIBLE
     everything = sorted([*evidence, *signs], key=lambda one: -abs(one.weight))
     return Cause(key, verdict, share, tuple(everything))
 
 
-def _signs(key: str, seen: Mapping[str, str]) -> list[Evidence]:
+def _signs(key: CauseKey, seen: Mapping[str, str]) -> list[Evidence]:
     table = load_table("crack_signs")
     about = table[table["cause"] == key]
     told = [
-        Evidence("sign", int(row["weight"]), says=str(row["says"]))
+        Evidence(Fact.SIGN, int(row["weight"]), says=str(row["says"]))
         for row in about.to_dict("records")
         if seen.get(row["sign"]) == row["answer"]
     ]
@@ -127,13 +132,13 @@ def _held(scene: Scene) -> Cause:
         "has_mm": scene.mm(scene.draws.middle(scene.fastened.shrink_strain)),
         "share_of_draws": ran_out,
     }
-    on = middle.beyond_since(middle.opening, ANY_STRAIN, scene.window.last)
-    key, weight = ("travel_ran_out", STRONG) if on else ("travel_left", -STRONG)
+    on = beyond_since(middle, middle.opening, ANY_STRAIN, scene.window.last)
+    key, weight = (Fact.TRAVEL_RAN_OUT, STRONG) if on else (Fact.TRAVEL_LEFT, -STRONG)
     evidence = [Evidence(key, weight, on, figures)]
     if on:
         evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
-    capped = not scene.fastenings_known or scene.size.fits == WIDER
-    return _cause(scene, HELD, share, ran_out < RULED_OUT_SHARE, evidence, capped)
+    capped = not scene.fastenings_known or scene.size.fits == Fits.WIDER
+    return _cause(scene, CauseKey.HELD, share, ran_out < RULED_OUT_SHARE, evidence, capped)
 
 
 def _known(scene: Scene, values: "NDArray[np.float64]") -> "NDArray[np.float64]":
@@ -143,28 +148,31 @@ def _known(scene: Scene, values: "NDArray[np.float64]") -> "NDArray[np.float64]"
 
 def _limits_passed(scene: Scene, middle: MiddleCourse) -> list[Evidence]:
     """Say since when the middle case was past failure, or past yield; else how far it came."""
-    for key, weight in (("tension_failure", STRONG), ("tension_yield", 1)):
+    for key, fact, weight in (
+        ("tension_failure", Fact.PAST_FAILURE, STRONG),
+        ("tension_yield", Fact.PAST_YIELD, 1),
+    ):
         limit = crack_limit(key).value
-        on = middle.beyond_since(middle.stretch, limit, scene.window.last)
+        on = beyond_since(middle, middle.stretch, limit, scene.window.last)
         if on is not None:
-            return [Evidence(f"past_{key.removeprefix('tension_')}", weight, on, {"strain": limit})]
+            return [Evidence(fact, weight, on, {"strain": limit})]
     inside = steps_between(middle.times, scene.window.first, scene.window.last)
     most = float(np.nanmax(middle.stretch[inside], initial=0.0))
-    return [Evidence("below_yield", -1, None, {"strain": most})] if most > 0 else []
+    return [Evidence(Fact.BELOW_YIELD, -1, None, {"strain": most})] if most > 0 else []
 
 
 def _trend(scene: Scene) -> list[Evidence]:
     course, window = scene.place.course, scene.window
     inside = steps_between(course.times, window.first, window.last)
     known = course.mean_pct[inside & np.isfinite(course.mean_pct)]
-    if known.size == 0 or window.stands != INSIDE:
+    if known.size == 0 or window.stands != LogStands.INSIDE:
         return []
     change_pct = float(known[-1] - known[0])
     figures = {"change_pct": change_pct, "board_pct": float(known[-1])}
     if change_pct > TREND_PCT:
-        return [Evidence("rising", -1, window.last, figures)]
+        return [Evidence(Fact.RISING, -1, window.last, figures)]
     if change_pct < -TREND_PCT:
-        return [Evidence("falling", 1, window.last, figures)]
+        return [Evidence(Fact.FALLING, 1, window.last, figures)]
     return []
 
 
@@ -173,8 +181,8 @@ def _size(scene: Scene) -> list[Evidence]:
     if size.fits is None or size.gap_mm is None:
         return []
     figures = {"gap_mm": size.gap_mm, "low_mm": size.low_mm, "high_mm": size.high_mm}
-    weight = {FITS: 1, WIDER: -STRONG, NARROWER: 0}[size.fits]
-    return [Evidence(f"size_{size.fits}", weight, None, figures)]
+    weight = {Fits.FITS: 1, Fits.WIDER: -STRONG, Fits.NARROWER: 0}[size.fits]
+    return [Evidence(Fact(f"size_{size.fits}"), weight, None, figures)]
 
 
 def _set(scene: Scene) -> Cause:
@@ -189,15 +197,15 @@ def _set(scene: Scene) -> Cause:
         "needs_mm": scene.mm(float(np.nanmax(_known(scene, middle.free_strain), initial=0.0))),
         "has_mm": scene.mm(scene.draws.middle(scene.fastened.swell_strain)),
     }
-    on = middle.beyond_since(middle.squeeze, ANY_STRAIN, scene.window.last)
-    key, weight = ("swelling_blocked", STRONG) if on else ("swelling_free", -STRONG)
+    on = beyond_since(middle, middle.squeeze, ANY_STRAIN, scene.window.last)
+    key, weight = (Fact.SWELLING_BLOCKED, STRONG) if on else (Fact.SWELLING_FREE, -STRONG)
     if on and blocked < SUFFICIENT_SHARE:
-        key, weight = "swelling_hardly_blocked", -1
+        key, weight = Fact.SWELLING_HARDLY_BLOCKED, -1
     evidence = [Evidence(key, weight, on, figures)]
     if on:
         evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
-    capped = not scene.fastenings_known or scene.size.fits == WIDER
-    return _cause(scene, SET, share, blocked < RULED_OUT_SHARE, evidence, capped)
+    capped = not scene.fastenings_known or scene.size.fits == Fits.WIDER
+    return _cause(scene, CauseKey.SET, share, blocked < RULED_OUT_SHARE, evidence, capped)
 
 
 def _ends(scene: Scene) -> Cause:
@@ -211,24 +219,24 @@ def _ends(scene: Scene) -> Cause:
     dry = worse.value >= crack_limit("tension_yield").value
     evidence = [
         Evidence(
-            "face_drier" if sealed else "ends_drier",
+            Fact.FACE_DRIER if sealed else Fact.ENDS_DRIER,
             1 if dry else -1,
             worse.on,
             {"below_mean_pct": below, "strain": worse.value},
         ),
         Evidence(
-            "steep_fall" if steep else "no_steep_fall",
+            Fact.STEEP_FALL if steep else Fact.NO_STEEP_FALL,
             1 if steep else -1,
             layers.steep_fall.on,
             {"fall_rh_pct": layers.steep_fall.value},
         ),
     ]
-    return _cause(scene, ENDS, share, impossible, evidence)
+    return _cause(scene, CauseKey.ENDS, share, impossible, evidence)
 
 
 def _wrong_moisture(scene: Scene) -> Cause:
     draws, history = scene.draws, scene.history
-    balanced = scene.elsewhere[IN_BALANCE]
+    balanced = scene.elsewhere[Circumstances.IN_BALANCE]
     here = scene.passes(history.held.stretch)
     there = scene.passes(balanced.held.stretch)
     share = draws.share(here & ~there)
@@ -246,12 +254,14 @@ def _wrong_moisture(scene: Scene) -> Cause:
         "share_in_balance": draws.share(there),
         "share_as_fixed": draws.share(here),
     }
-    key = "fixed_wetter" if off_pct > FAR_OFF_PCT else "fixed_drier"
+    key = Fact.FIXED_WETTER if off_pct > FAR_OFF_PCT else Fact.FIXED_DRIER
     if abs(off_pct) <= FAR_OFF_PCT:
-        key = "fixed_in_balance"
+        key = Fact.FIXED_IN_BALANCE
     weight = STRONG if share >= SUFFICIENT_SHARE else 1 if abs(off_pct) > FAR_OFF_PCT else -1
     evidence = [Evidence(key, weight, None, figures)]
-    return _cause(scene, WRONG_MOISTURE, share, impossible, evidence, not scene.fastenings_known)
+    return _cause(
+        scene, CauseKey.WRONG_MOISTURE, share, impossible, evidence, not scene.fastenings_known
+    )
 
 
 def _one_face(scene: Scene) -> Cause:
@@ -265,16 +275,18 @@ def _one_face(scene: Scene) -> Cause:
         "cup_high_mm": abs(layers.cup_mm) * shown.high,
         "show_face_hollow": float(layers.cup_mm > 0),
     }
-    key, weight = ("faces_apart", 1) if layers.bend.value >= ANY_SET else ("faces_alike", -STRONG)
+    key, weight = (
+        (Fact.FACES_APART, 1) if layers.bend.value >= ANY_SET else (Fact.FACES_ALIKE, -STRONG)
+    )
     evidence = [Evidence(key, weight, layers.bend.on, figures)]
     reported = scene.seen.signs.get("cup")
     opposite = reported == ("up" if layers.cup_mm < 0 else "down") and abs(layers.cup_mm) > 0
     if opposite:
-        evidence.append(Evidence(CUP_OPPOSITE, -STRONG, None, figures))
+        evidence.append(Evidence(Fact.CUP_OPPOSITE, -STRONG, None, figures))
     if reported in ("up", "down") and abs(scene.ring_cup_mm) >= TELLING_CUP_MM:
         rings = {"ring_cup_mm": abs(scene.ring_cup_mm), "drying": float(scene.ring_cup_mm > 0)}
-        evidence.append(Evidence("rings_cup_too", -1, None, rings))
-    return _cause(scene, ONE_FACE, share, impossible, evidence, opposite)
+        evidence.append(Evidence(Fact.RINGS_CUP_TOO, -1, None, rings))
+    return _cause(scene, CauseKey.ONE_FACE, share, impossible, evidence, opposite)
 
 
 def _wet_stock(scene: Scene) -> Cause:
@@ -294,14 +306,18 @@ def _wet_stock(scene: Scene) -> Cause:
         "days_to_63_pct": place.days_to_63_pct,
         "left_pct": draws.middle(left),
     }
-    key, weight = ("still_wet", STRONG) if draws.share(wet) >= SUFFICIENT_SHARE else ("dry", -1)
+    key, weight = (
+        (Fact.STILL_WET, STRONG) if draws.share(wet) >= SUFFICIENT_SHARE else (Fact.DRY, -1)
+    )
     evidence = [Evidence(key, weight, None, figures)]
     if draws.hidden_core_pct.any():
         thick = {"thickness_mm": place.piece.thickness_mm}
-        evidence.append(Evidence("thick_stock", 0, None, thick))
+        evidence.append(Evidence(Fact.THICK_STOCK, 0, None, thick))
     evidence += _measured_narrower(scene)
     impossible = draws.share(wet) < RULED_OUT_SHARE
-    return _cause(scene, WET_STOCK, share, impossible, evidence, not scene.fastenings_known)
+    return _cause(
+        scene, CauseKey.WET_STOCK, share, impossible, evidence, not scene.fastenings_known
+    )
 
 
 def _measured_narrower(scene: Scene) -> list[Evidence]:
@@ -309,7 +325,7 @@ def _measured_narrower(scene: Scene) -> list[Evidence]:
     spread_mm = 2.0 * float(load_table("doubts")["spread"]["width_reading"])
     return [
         Evidence(
-            "measured_narrower",
+            Fact.MEASURED_NARROWER,
             1,
             datetime.combine(one.measured.on, datetime.min.time()),
             {"off_by_mm": one.off_by},
@@ -321,7 +337,7 @@ def _measured_narrower(scene: Scene) -> list[Evidence]:
 
 def _local(scene: Scene) -> Cause:
     as_logged = scene.passes(scene.history.held.stretch)
-    warmer = scene.passes(scene.elsewhere[WARMER].held.stretch)
+    warmer = scene.passes(scene.elsewhere[Circumstances.WARMER].held.stretch)
     share = scene.draws.share(warmer & ~as_logged)
     figures = {
         "warmer_c": crack_limit("local_warmth_c").value,
@@ -329,5 +345,5 @@ def _local(scene: Scene) -> Cause:
         "share_as_logged": scene.draws.share(as_logged),
     }
     weight = 1 if share >= RULED_OUT_SHARE else -1
-    evidence = [Evidence("warmer_spot", weight, None, figures)]
-    return _cause(scene, LOCAL, share, False, evidence)
+    evidence = [Evidence(Fact.WARMER_SPOT, weight, None, figures)]
+    return _cause(scene, CauseKey.LOCAL, share, False, evidence)

@@ -5,23 +5,20 @@ causes, size check, what-ifs, outlook -> CrackResult. Numbers only: words are in
 report/crack/answer.py.
 """
 
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import replace
 
 import numpy as np
 
 from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.board.cases import draw_cases
 from climlog.analysis.board.start import GIVEN
-from climlog.analysis.crack.after import Outlook, WhatIf, outlook_of, what_if
+from climlog.analysis.crack.after import outlook_of, what_if
 from climlog.analysis.crack.causes import ANY_STRAIN, WETTEST_DAYS, judge_causes
 from climlog.analysis.crack.history import (
-    INSIDE,
     Draws,
     Fastened,
     History,
-    MiddleCourse,
-    Window,
+    beyond_since,
     draw_crack,
     kept_within,
     live,
@@ -31,17 +28,17 @@ from climlog.analysis.crack.history import (
     warmed,
     window_of,
 )
-from climlog.analysis.crack.layers import Layers, layers_of
-from climlog.analysis.crack.scene import (
-    FITS,
-    IN_BALANCE,
-    NARROWER,
-    WARMER,
-    WIDER,
-    Cause,
-    Scene,
+from climlog.analysis.crack.layers import layers_of
+from climlog.analysis.crack.result import (
+    Alternative,
+    Circumstances,
+    CrackResult,
+    Fits,
+    LogStands,
     SizeCheck,
+    Window,
 )
+from climlog.analysis.crack.scene import Scene
 from climlog.analysis.place.place import analyse_place, travel_with_play
 from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
 from climlog.analysis.warned import collected
@@ -53,67 +50,7 @@ from climlog.model.warp import ring_cup_mm
 from climlog.sheets.crack import Seen, known_signs
 from climlog.units import HOURS_PER_DAY
 
-AS_IT_WAS, ROOM_TO_SWELL, ROOM_BOTH_WAYS, AIR_HELD, IF_FREE = (
-    "as it was", "room to swell", "room both ways", "air held", "fastenings free",
-)  # fmt: skip
 LAST_DAYS = np.timedelta64(7, "D")
-
-
-@dataclass(frozen=True, eq=False)
-class CrackResult:
-    """Every number that the page, the terminal and the JSON show.
-
-    Attributes
-    ----------
-    place : PlaceResult
-        The same piece and log, as the job of `place` sees them.
-    log : Log
-        Of the place where it cracked.
-    causes : tuple of Cause
-        The best supported first.
-    what_ifs : tuple of WhatIf
-        As it was first.
-    middle : MiddleCourse
-        The middle of the cases through time, for the drawing.
-    travel_strain : (float, float)
-        Travel for swelling and for shrinking as it was counted, as a share of the width.
-    ring_cup_mm : float
-        Cup that the rings alone would give one flat-sawn board by the day, positive where its
-        bark side is hollow; typical board of the table. [mm]
-    missing : tuple of str
-        Signs nobody told, the most telling first.
-    limits : tuple of str
-        Values beyond the range of a published fit, a sentence each.
-    """
-
-    place: PlaceResult
-    log: Log
-    seen: Seen
-    window: Window
-    causes: tuple[Cause, ...]
-    size: SizeCheck
-    what_ifs: tuple[WhatIf, ...]
-    outlook: Outlook
-    middle: MiddleCourse
-    layers: Layers
-    held_width_mm: float
-    travel_strain: tuple[float, float]
-    fastenings_known: bool
-    place_middle_pct: float
-    ring_cup_mm: float
-    missing: tuple[str, ...]
-    limits: tuple[str, ...] = ()
-
-    @property
-    def held_since(self) -> datetime | None:
-        """Since when its travel had run out for shrinking, the last time it did; middle case."""
-        middle = self.middle
-        return middle.beyond_since(middle.opening, ANY_STRAIN, self.window.last)
-
-    @property
-    def piece(self) -> Piece:
-        """The piece that cracked."""
-        return self.place.piece
 
 
 def analyse_crack(
@@ -187,6 +124,7 @@ def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
         what_ifs=_what_ifs(scene),
         outlook=outlook_of(place, middle, fastened, set_now, seen.on),
         middle=middle,
+        held_since=beyond_since(middle, middle.opening, ANY_STRAIN, window.last),
         layers=scene.layers,
         held_width_mm=fastened.held_width_mm,
         travel_strain=(
@@ -240,7 +178,7 @@ def _place_moistures(air: Air) -> tuple[float, float]:
 
 def _elsewhere(
     place: PlaceResult, window: Window, draws: Draws, fastened: Fastened, middle_pct: float
-) -> dict[str, History]:
+) -> dict[Circumstances, History]:
     """Run the same piece fixed in balance, in a warmer spot, in held air, and not blocked."""
     piece, air = place.piece, place.air
     fixed_pct, begin_pct = place.start.fixed_pct, place.start.begin_pct
@@ -249,27 +187,37 @@ def _elsewhere(
     no_limit = np.full(draws.cases.count, np.inf)
     free = Fastened(no_limit, no_limit, fastened.held_width_mm)
     found = {
-        ROOM_BOTH_WAYS: live(piece, air, fixed_pct, draws, free, begin_pct),
-        IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
-        WARMER: live(piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, begin_pct),
-        AIR_HELD: live(piece, kept_within(air, *held), fixed_pct, draws, fastened, begin_pct),
+        Circumstances.ROOM_BOTH_WAYS: live(piece, air, fixed_pct, draws, free, begin_pct),
+        Circumstances.IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
+        Circumstances.WARMER: live(
+            piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, begin_pct
+        ),
+        Circumstances.AIR_HELD: live(
+            piece, kept_within(air, *held), fixed_pct, draws, fastened, begin_pct
+        ),
     }
     if piece.fastenings and not fastened.shrink_strain.any():
         swell, shrink = travel_with_play(piece, place.set_travel, draws.cases)
         if shrink.any():
             as_drawn = Fastened(swell, shrink, fastened.held_width_mm)
-            found[IF_FREE] = live(piece, air, fixed_pct, draws, as_drawn, begin_pct)
+            found[Circumstances.IF_FREE] = live(piece, air, fixed_pct, draws, as_drawn, begin_pct)
     return found
 
 
-def _what_ifs(scene: Scene) -> tuple[WhatIf, ...]:
-    def measured(key: str, history: History) -> WhatIf:
+def _what_ifs(scene: Scene) -> tuple[Alternative, ...]:
+    def measured(key: Circumstances, history: History) -> Alternative:
         return what_if(key, history, scene.window, scene.draws, scene.fastened)
 
-    rows = [measured(AS_IT_WAS, scene.history)]
+    rows = [measured(Circumstances.AS_IT_WAS, scene.history)]
     rows += [
         measured(key, scene.elsewhere[key])
-        for key in (ROOM_BOTH_WAYS, IF_FREE, IN_BALANCE, AIR_HELD, WARMER)
+        for key in (
+            Circumstances.ROOM_BOTH_WAYS,
+            Circumstances.IF_FREE,
+            Circumstances.IN_BALANCE,
+            Circumstances.AIR_HELD,
+            Circumstances.WARMER,
+        )
         if key in scene.elsewhere
     ]
     without_set = History(
@@ -278,7 +226,7 @@ def _what_ifs(scene: Scene) -> tuple[WhatIf, ...]:
         scene.history.held_without_set,
         scene.history.held_without_set,
     )
-    rows.insert(1, measured(ROOM_TO_SWELL, without_set))
+    rows.insert(1, measured(Circumstances.ROOM_TO_SWELL, without_set))
     return tuple(rows)
 
 
@@ -287,17 +235,17 @@ def _size_check(
 ) -> SizeCheck:
     """Hold the reported width against what a split would have gathered by that day."""
     inside = history.within(window)
-    if window.stands == INSIDE:
+    if window.stands == LogStands.INSIDE:
         inside &= np.asarray(history.times >= history.times[inside][-1] - LAST_DAYS)
     opening_mm = peak(history.held.opening, inside) * fastened.held_width_mm
     low_mm, high_mm = draws.band(opening_mm)
     fits = None
     if seen.gap_mm is not None:
-        fits = FITS
+        fits = Fits.FITS
         if seen.gap_mm > crack_limit("gap_wider").value * high_mm:
-            fits = WIDER
+            fits = Fits.WIDER
         elif seen.gap_mm < crack_limit("gap_narrower").value * low_mm:
-            fits = NARROWER
+            fits = Fits.NARROWER
     return SizeCheck(seen.gap_mm, draws.middle(opening_mm), low_mm, high_mm, fits)
 
 

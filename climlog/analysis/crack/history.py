@@ -11,6 +11,7 @@ from scipy.stats import qmc
 from climlog.analysis.air.air import Air
 from climlog.analysis.board.cases import SEED, Cases
 from climlog.analysis.board.simulation import follow_cases
+from climlog.analysis.crack.result import LogStands, MiddleCourse, Window
 from climlog.errors import UnusableInputError
 from climlog.model.board import Piece
 from climlog.model.cracks import HeldWood, Hold, crack_limit, march
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-INSIDE, BEGINS_AFTER, ENDS_BEFORE = "inside", "begins after", "ends before"
 CRACK_SEED = SEED + 1
 SHORT_RETURN_DAYS = 10.0
 
@@ -89,29 +89,6 @@ def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
     )
 
 
-@dataclass(frozen=True)
-class Window:
-    """Days in which the crack may have come, and whether the log holds them.
-
-    Attributes
-    ----------
-    first, last : datetime
-        Both inside the log; the whole log where it misses the crack.
-    stands : {"inside", "begins after", "ends before"}
-        Where the log lies about the crack.
-    days_apart : int
-        How far the log misses the day; 0 inside.
-    days_missing : int
-        Days of the window that the log does not hold.
-    """
-
-    first: datetime
-    last: datetime
-    stands: str
-    days_apart: int = 0
-    days_missing: int = 0
-
-
 def refuse_before_fixing(piece: Piece, seen: Seen) -> None:
     """Refuse a crack that was seen before the piece was fixed.
 
@@ -137,12 +114,12 @@ def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
     if piece.fixed_on is not None:
         opens = max(opens, datetime.combine(piece.fixed_on, time()))
     if end_of_day < begins:
-        return Window(begins, ends, BEGINS_AFTER, (begins.date() - seen.on).days)
+        return Window(begins, ends, LogStands.BEGINS_AFTER, (begins.date() - seen.on).days)
     if opens > ends:
-        return Window(begins, ends, ENDS_BEFORE, (seen.on - ends.date()).days)
+        return Window(begins, ends, LogStands.ENDS_BEFORE, (seen.on - ends.date()).days)
     first, last = max(opens, begins), min(end_of_day, ends)
     missing = (first - opens) + (end_of_day - last) - timedelta(minutes=59)
-    return Window(first, last, INSIDE, days_missing=max(0, missing.days))
+    return Window(first, last, LogStands.INSIDE, days_missing=max(0, missing.days))
 
 
 def steps_between(
@@ -218,31 +195,22 @@ def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":
     return np.asarray(chosen.max(axis=1, initial=0.0))
 
 
-@dataclass(frozen=True, eq=False)
-class MiddleCourse:
-    """The middle of the cases through time, on their step, each array of shape (m,)."""
+def beyond_since(
+    course: MiddleCourse, values: "Floats", limit: float, last: datetime
+) -> datetime | None:
+    """Tell since when values lay beyond a limit, the last time they did; None if never.
 
-    times: pd.DatetimeIndex
-    free_strain: "Floats"
-    stretch: "Floats"
-    squeeze: "Floats"
-    set_strain: "Floats"
-    opening: "Floats"
-
-    def beyond_since(self, values: "Floats", limit: float, last: datetime) -> datetime | None:
-        """Tell since when values lay beyond a limit, the last time they did; None if never.
-
-        A return of less than `SHORT_RETURN_DAYS` does not end it.
-        """
-        until = steps_between(self.times, None, last)
-        passed = np.flatnonzero((np.nan_to_num(values) > limit) & until)
-        if not passed.size:
-            return None
-        step_days = (self.times[1] - self.times[0]) / pd.Timedelta(days=1)
-        breaks = np.flatnonzero(np.diff(passed) > SHORT_RETURN_DAYS / step_days)
-        first = passed[breaks[-1] + 1] if breaks.size else passed[0]
-        moment: datetime = self.times[first].to_pydatetime()
-        return moment
+    A return of less than `SHORT_RETURN_DAYS` does not end it.
+    """
+    until = steps_between(course.times, None, last)
+    passed = np.flatnonzero((np.nan_to_num(values) > limit) & until)
+    if not passed.size:
+        return None
+    step_days = (course.times[1] - course.times[0]) / pd.Timedelta(days=1)
+    breaks = np.flatnonzero(np.diff(passed) > SHORT_RETURN_DAYS / step_days)
+    first = passed[breaks[-1] + 1] if breaks.size else passed[0]
+    moment: datetime = course.times[first].to_pydatetime()
+    return moment
 
 
 def middle_of(

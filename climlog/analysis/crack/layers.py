@@ -14,7 +14,8 @@ from scipy.signal import lfilter
 
 from climlog.analysis.air.air import Air
 from climlog.analysis.board.simulation import SECONDS_PER_HOUR, Course
-from climlog.analysis.crack.history import Draws, Window, steps_between
+from climlog.analysis.crack.history import Draws, steps_between
+from climlog.analysis.crack.result import Layers, Peak, Window
 from climlog.model.board import Piece
 from climlog.model.cracks import crack_limit
 from climlog.model.movement import strain_across
@@ -30,47 +31,6 @@ if TYPE_CHECKING:
 DEPTHS = (1 - np.cos(np.linspace(0, np.pi, 11))) / 2
 DIFFUSIVITY_FACTORS = (0.5, 1.0, 2.0)
 MIDDLE_RUN = 1
-
-
-@dataclass(frozen=True)
-class Peak:
-    """The largest value in the window, and when; a strain unless said otherwise."""
-
-    value: float
-    on: datetime | None
-
-
-@dataclass(frozen=True, eq=False)
-class Layers:
-    """Stresses between the layers of the board within the window.
-
-    Attributes
-    ----------
-    face, end, bend : Peak
-        Stretch of a face by the layers below it, of the last of the end grain by the board behind
-        it, and of the drier face if a cup is held flat. The middle case.
-    face_cases, end_cases, bend_cases : array, shape (k,)
-        The same of every drawn case.
-    cup_mm : float
-        Largest hollow of the free board over its width, elastic; positive where the show face is
-        the hollow one. [mm]
-    face_below_mean_pct, end_below_mean_pct : float
-        How much drier than the board as a whole, at those moments. [%]
-    steep_fall : Peak
-        Largest fall of the daily humidity within the days of the table that then stayed down.
-        [% RH]
-    """
-
-    face: Peak
-    end: Peak
-    bend: Peak
-    face_cases: "Floats"
-    end_cases: "Floats"
-    bend_cases: "Floats"
-    cup_mm: float
-    face_below_mean_pct: float
-    end_below_mean_pct: float
-    steep_fall: Peak
 
 
 def layers_of(piece: Piece, air: Air, course: Course, window: Window, draws: Draws) -> Layers:
@@ -111,13 +71,13 @@ def layers_of(piece: Piece, air: Air, course: Course, window: Window, draws: Dra
 
 
 @dataclass(frozen=True, eq=False)
-class _Run:
+class _Depths:
     face: "Floats"
     bend: "Floats"
     cup_mm: "Floats"
 
 
-def _run(piece: Piece, air: Air, course: Course, factor: float) -> _Run:
+def _run(piece: Piece, air: Air, course: Course, factor: float) -> _Depths:
     """Follow all depths; the layers restart evenly after an open gap, as the course does."""
     slab = slab_for(piece, diffusivity_factor=factor)
     profile = np.full((DEPTHS.size, air.times.size), np.nan)
@@ -134,7 +94,7 @@ def _run(piece: Piece, air: Air, course: Course, factor: float) -> _Run:
     strain = strain_across(piece.wood, piece.tangential_share, begin, np.maximum(profile, 0.0))
     show, hidden = face_stretch(strain, DEPTHS, held_flat=False)
     bent = curvature_per_mm(strain, DEPTHS, piece.thickness_mm)
-    return _Run(
+    return _Depths(
         np.maximum(show, hidden),
         np.abs(bent) * piece.thickness_mm / 2.0,
         sagitta_mm(bent, piece.width_mm),

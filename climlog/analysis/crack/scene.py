@@ -1,92 +1,18 @@
 """Records of a crack: causes, evidence, the size check, and the scene they are judged from."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.analysis.crack.history import Draws, Fastened, History, MiddleCourse, Window, peak
-from climlog.analysis.crack.layers import Layers
+from climlog.analysis.crack.history import Draws, Fastened, History, peak
+from climlog.analysis.crack.result import Circumstances, Layers, MiddleCourse, SizeCheck, Window
 from climlog.analysis.place.result import PlaceResult
 from climlog.sheets.crack import Seen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-FITS, WIDER, NARROWER = "fits", "wider", "narrower"
-CUP_OPPOSITE = "cup_opposite"
-IN_BALANCE, WARMER = "fixed in balance", "warmer"
-
-
-@dataclass(frozen=True)
-class Evidence:
-    """One thing for or against a cause.
-
-    Attributes
-    ----------
-    key : str
-        What it is; a sign of the table has the key "sign" and its words in `says`.
-    weight : int
-        Above 0 for, below 0 against; 2 is strong, 0 only tells.
-    on : datetime or None
-        When it was so.
-    figures : mapping of str to float
-        Its numbers, each with its unit in the name.
-    """
-
-    key: str
-    weight: int
-    on: datetime | None = None
-    figures: Mapping[str, float] = field(default_factory=dict)
-    says: str = ""
-
-
-@dataclass(frozen=True)
-class Cause:
-    """A cause and how the log leaves it.
-
-    Attributes
-    ----------
-    share_of_draws : float or None
-        Share of the drawn cases in which it is enough by itself, 0 to 1; None where nothing can
-        be worked out.
-    evidence : tuple of Evidence
-        The strongest first.
-    """
-
-    key: str
-    verdict: str
-    share_of_draws: float | None
-    evidence: tuple[Evidence, ...]
-
-    @property
-    def score(self) -> int:
-        """What the signs weigh together, one that contradicts the log included."""
-        return sum(one.weight for one in self.evidence if one.key in ("sign", CUP_OPPOSITE))
-
-
-@dataclass(frozen=True)
-class SizeCheck:
-    """Whether the width of the crack fits what the log explains.
-
-    Attributes
-    ----------
-    gap_mm : float or None
-        As reported. [mm]
-    opening_mm, low_mm, high_mm : float
-        What a split would gather over the held width by then: middle, 5th and 95th percentile.
-        [mm]
-    fits : {"fits", "wider", "narrower"} or None
-        None where no width was reported.
-    """
-
-    gap_mm: float | None
-    opening_mm: float
-    low_mm: float
-    high_mm: float
-    fits: str | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,7 +22,7 @@ class Scene:
     Attributes
     ----------
     elsewhere : mapping of str to History
-        The same piece in other circumstances: IN_BALANCE, WARMER.
+        The same piece in other circumstances: Circumstances.IN_BALANCE, Circumstances.WARMER.
     place_middle_pct, place_wettest_pct : float
         Equilibrium moisture of the place: mean, and its dampest two months. [%]
     ring_cup_mm : float
@@ -111,7 +37,7 @@ class Scene:
     draws: Draws
     fastened: Fastened
     history: History
-    elsewhere: Mapping[str, History]
+    elsewhere: Mapping[Circumstances, History]
     middle: MiddleCourse
     middle_without_set: MiddleCourse
     layers: Layers

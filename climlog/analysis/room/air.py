@@ -3,7 +3,6 @@
 Readings are judged where they are fast (on and off of a machine), hourly means elsewhere.
 """
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -11,6 +10,19 @@ import pandas as pd
 from scipy.stats import theilslopes
 
 from climlog.analysis.air.air import Air
+from climlog.analysis.room.air_result import (
+    Aim,
+    AirFindings,
+    AirVerdict,
+    Damp,
+    Days,
+    LoggerPair,
+    Machine,
+    Recent,
+    SensorFloor,
+    Setpoint,
+    Spread,
+)
 from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.importer.log import Log
 from climlog.model.drying import room_limit
@@ -22,160 +34,12 @@ from climlog.units import HOURS_PER_DAY
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-ON_TARGET, TOO_DAMP, TOO_DRY = "on target", "too damp", "too dry"
 DAYS_PER_WEEK = 7
 FEWEST_DAYS_FOR_TREND = 4
 FLOOR_SHARE = 0.02
 
 
-@dataclass(frozen=True)
-class Spread:
-    """Lowest, mean and highest of a series."""
-
-    low: float
-    mean: float
-    high: float
-
-
-@dataclass(frozen=True, eq=False)
-class Days:
-    """Every day of the log that has readings, each array of shape (d,).
-
-    Attributes
-    ----------
-    starts : pandas.DatetimeIndex
-    emc_pct, rh_pct, temp_c : array
-        Means over the day. [%], [%], [°C]
-    emc_swing_pct, rh_swing_pct : array
-        Highest less lowest hourly mean of the day. [% moisture], [% RH]
-    """
-
-    starts: pd.DatetimeIndex
-    emc_pct: "NDArray[np.float64]"
-    rh_pct: "NDArray[np.float64]"
-    temp_c: "NDArray[np.float64]"
-    emc_swing_pct: "NDArray[np.float64]"
-    rh_swing_pct: "NDArray[np.float64]"
-
-
-@dataclass(frozen=True)
-class Recent:
-    """What the room does now: the last days of the log.
-
-    Attributes
-    ----------
-    days : float
-        How long that is; less than asked for where the log is short.
-    trend_pct_per_week : float or None
-        Median slope of the daily means; None for fewer than four days. [% moisture/week]
-    """
-
-    days: float
-    temp_c: float
-    rh_pct: float
-    emc_pct: float
-    trend_pct_per_week: float | None
-
-
-@dataclass(frozen=True)
-class Setpoint:
-    """A pair to set a room to, and the moisture its air holds."""
-
-    temp_c: float
-    rh_pct: float
-    emc_pct: float
-
-
-@dataclass(frozen=True)
-class Aim:
-    """How the room stands to a target.
-
-    Attributes
-    ----------
-    share_within, share_above, share_below : float
-        Of the hours, 0 to 1, against the target and its band.
-    hold, dry : Setpoint or None
-        At the room's recent temperature; `dry` stands below the target to get there. None where
-        no air at that temperature does it.
-    verdict : {"on target", "too damp", "too dry"}
-        Of the recent mean.
-    """
-
-    target_pct: float
-    band_pct: float
-    share_within: float
-    share_above: float
-    share_below: float
-    hold: Setpoint | None
-    dry: Setpoint | None
-    verdict: str
-
-
-@dataclass(frozen=True)
-class Damp:
-    """Wetness and mould.
-
-    Attributes
-    ----------
-    highest_dew_point_c : float
-        A surface no warmer than this has been wet. [°C]
-    nearly_wet_hours : float
-        With the dew point within 2 K of the air itself.
-    mould_days : int
-        Whose mean lies above the critical humidity of wood.
-    longest_mould_days : int
-        The longest run of them.
-    recent_mould_days : int
-        Of them in the days that stand for what the room does now.
-    mould_index : float
-        Highest index that pine sapwood in this air would reach, 1 being the first traces.
-    """
-
-    highest_dew_point_c: float
-    nearly_wet_hours: float
-    mould_days: int
-    longest_mould_days: int
-    recent_mould_days: int
-    mould_index: float
-
-
-@dataclass(frozen=True)
-class Machine:
-    """Temperatures that a dehumidifier minds, in hours of the log."""
-
-    below_low_hours: float
-    above_high_hours: float
-    outside_rating_hours: float
-
-
-@dataclass(frozen=True)
-class SensorFloor:
-    """A lowest reading that comes back so often that the sensor may read no lower."""
-
-    rh_pct: float
-    share: float
-
-
-@dataclass(frozen=True, eq=False)
-class RoomAir:
-    """Everything about the air that does not need the stock."""
-
-    air: Air
-    days: Days
-    temp_c: Spread
-    rh_pct: Spread
-    emc_pct: Spread
-    daily_swing_pct: float
-    weekly_swing_pct: float
-    swinging_days: int
-    recent: Recent
-    aim: Aim | None
-    damp: Damp
-    machine: Machine
-    floor: SensorFloor | None
-
-
-def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> RoomAir:
+def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> AirFindings:
     """Measure the air of a room.
 
     Parameters
@@ -196,7 +60,7 @@ def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> R
     days = _days(air)
     recent = _recent(air, days)
     weekly = pd.Series(days.emc_pct, days.starts).resample(f"{DAYS_PER_WEEK}D").agg(np.ptp)
-    return RoomAir(
+    return AirFindings(
         air=air,
         days=days,
         temp_c=_spread(air.temp_c),
@@ -283,10 +147,10 @@ def _aim(air: Air, recent: Recent, target_pct: float, band: float) -> Aim:
     )
 
 
-def _verdict(off_pct: float, band_pct: float) -> str:
+def _verdict(off_pct: float, band_pct: float) -> AirVerdict:
     if abs(off_pct) <= band_pct:
-        return ON_TARGET
-    return TOO_DAMP if off_pct > 0 else TOO_DRY
+        return AirVerdict.ON_TARGET
+    return AirVerdict.TOO_DAMP if off_pct > 0 else AirVerdict.TOO_DRY
 
 
 def _damp(air: Air, days: Days) -> Damp:
@@ -328,25 +192,6 @@ def _floor(log: Log) -> SensorFloor | None:
     if lowest > room_limit("sensor_floor") or share < FLOOR_SHARE:
         return None
     return SensorFloor(lowest, share)
-
-
-@dataclass(frozen=True)
-class LoggerPair:
-    """Two loggers over the hours that both cover; differences are the second less the first.
-
-    Attributes
-    ----------
-    apart_share : float
-        Share of the hours in which the humidities differ by more than the usual limit, 0 to 1.
-    """
-
-    second: str
-    hours: float
-    temp_c: float
-    rh_pct: float
-    emc_pct: float
-    largest_rh_pct: float
-    apart_share: float
 
 
 def compare_loggers(first: Air, second: Air, name: str) -> LoggerPair:

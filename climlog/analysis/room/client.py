@@ -1,14 +1,14 @@
 """Shop against client: the moisture that work leaves the room with, and what it lives at later."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.board.simulation import follow, settled_pct
-from climlog.analysis.room.air import Setpoint, last_steps, setpoint
+from climlog.analysis.room.air import last_steps, setpoint
+from climlog.analysis.room.result import ForClient, Month, PieceMismatch
 from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.model.drying import room_limit
@@ -17,84 +17,6 @@ from climlog.units import HOURS_PER_DAY
 
 MONTH_DAYS = 30
 MONTHS_PER_YEAR = 12
-FULL_YEAR_DAYS = 350
-
-
-@dataclass(frozen=True)
-class Month:
-    """What a room's air holds in one month of the log, in %."""
-
-    year: int
-    month: int
-    days: int
-    emc_pct: float
-    off_middle_pct: float
-
-
-@dataclass(frozen=True)
-class PieceMismatch:
-    """What a piece made in this room does at the client's, in mm and %.
-
-    Attributes
-    ----------
-    low_pct, high_pct : float
-        Range of the piece's own moisture there, with its lag and finish.
-    shrinks_mm, swells_mm : float
-        From the room's moisture now to those ends; 0 where it never goes that way.
-    off_mm : float
-        From the room's moisture to the middle of that range; negative is narrower.
-    if_at_middle_mm : float
-        How far it would go each way, had the room held the middle.
-    """
-
-    piece: Piece
-    low_pct: float
-    high_pct: float
-    shrinks_mm: float
-    swells_mm: float
-    off_mm: float
-    if_at_middle_mm: float
-
-
-@dataclass(frozen=True)
-class ForClient:
-    """The room beside the place its work goes to.
-
-    Attributes
-    ----------
-    files : str
-    days : float
-        Length of the client's log.
-    low_pct, high_pct, middle_pct : float
-        Of the client's air over a month, and halfway between. [%]
-    room_pct : float
-        What the room's air holds now. [%]
-    off_pct : float
-        The room less the client's middle. [% moisture]
-    wide : bool
-        Whether that is more than the usual limit.
-    hold : Setpoint or None
-        What would hold the client's middle in this room.
-    months : tuple of Month
-        The room through its log.
-    """
-
-    files: str
-    days: float
-    low_pct: float
-    high_pct: float
-    middle_pct: float
-    room_pct: float
-    off_pct: float
-    wide: bool
-    hold: Setpoint | None
-    months: tuple[Month, ...]
-    pieces: tuple[PieceMismatch, ...]
-
-    @property
-    def is_full_year(self) -> bool:
-        """Whether the client's log covers the seasons of a year."""
-        return self.days >= FULL_YEAR_DAYS
 
 
 def for_client(room: Air, client: Log, pieces: Sequence[Piece]) -> ForClient:

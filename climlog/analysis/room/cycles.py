@@ -3,13 +3,13 @@
 Only readings fast enough to show it count: a cycle must hold at least four of them.
 """
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 from scipy.signal import find_peaks
 
+from climlog.analysis.room.air_result import Cycles
 from climlog.importer.log import Log
 from climlog.model.drying import room_limit
 from climlog.units import HOURS_PER_DAY
@@ -27,30 +27,6 @@ LEAST_SHARE_OF_TIME = 0.3
 MOST_UNEVEN = 0.8
 NORMAL_MAD = 0.6745
 MINUTES_PER_HOUR = 60.0
-
-
-@dataclass(frozen=True)
-class Cycles:
-    """A machine that goes on and off.
-
-    Attributes
-    ----------
-    per_day : float
-    minutes : float
-        Median length of a cycle. [min]
-    swing_rh_pct : float
-        Median rise and fall. [% RH]
-    hunts : bool
-        Whether most cycles are shorter than a machine likes.
-    shortest_seen_minutes : float
-        Shorter cycles cannot be told from readings this far apart. [min]
-    """
-
-    per_day: float
-    minutes: float
-    swing_rh_pct: float
-    hunts: bool
-    shortest_seen_minutes: float
 
 
 def cycles_of(log: Log) -> Cycles | None:

@@ -5,7 +5,6 @@ spread follows from the slope of the fit (the usual normal approximation).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,32 +12,13 @@ from scipy.optimize import least_squares
 from scipy.stats import chi2
 
 from climlog.analysis.room.cases import BEFORE_READINGS, DOUBTS, Case, Knowledge, case_of
-from climlog.analysis.room.readings import BoardReading
+from climlog.analysis.room.stock_result import BoardReading, Fit
 from climlog.analysis.room.time import STEP_HOURS, RoomTime
 from climlog.sheets.stock import StockBoard
 
 SECONDS_PER_HOUR = 3600.0
 FARTHEST = 4.0
 LEAST_CHANCE = 0.01
-
-
-@dataclass(frozen=True, eq=False)
-class Fit:
-    """What readings say.
-
-    Attributes
-    ----------
-    known : Knowledge
-    residuals : tuple of float
-        Later readings less the likeliest case. [% moisture]
-    agrees : bool
-        False where even the likeliest case misses them, or must be so odd to meet them, as
-        chance would have it once in a hundred boards (chi-square).
-    """
-
-    known: Knowledge
-    residuals: tuple[float, ...] = ()
-    agrees: bool = True
 
 
 def fit_readings(

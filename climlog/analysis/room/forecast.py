@@ -13,8 +13,15 @@ import pandas as pd
 from numpy.lib.stride_tricks import sliding_window_view
 
 from climlog.analysis.room.cases import CASES_PER_SLAB, BoardCases, Case, draw_board
-from climlog.analysis.room.fit import SECONDS_PER_HOUR, Fit, fit_readings
-from climlog.analysis.room.readings import BoardReading
+from climlog.analysis.room.fit import SECONDS_PER_HOUR, fit_readings
+from climlog.analysis.room.stock_result import (
+    BoardReading,
+    BoardState,
+    DailyLines,
+    Forecast,
+    MoistureRange,
+    Ready,
+)
 from climlog.analysis.room.time import STEP_HOURS, STEPS_PER_DAY, RoomTime
 from climlog.model.diffusion import Slab
 from climlog.model.drying import room_limit
@@ -28,110 +35,6 @@ WEEK_DAYS = 7
 RANGE = (0.05, 0.5, 0.95)
 NEVER = np.iinfo(np.int64).max
 _LAYERS = ("mean", "shell", "core")
-
-
-@dataclass(frozen=True)
-class Range:
-    """Middle case, and what 90 of 100 cases lie between."""
-
-    low: float
-    middle: float
-    high: float
-
-
-@dataclass(frozen=True)
-class Ready:
-    """When a board is ready.
-
-    Attributes
-    ----------
-    on : date or None
-        In the middle case; None where it does not get there within the forecast.
-    earliest, latest : date or None
-        Between which 90 of 100 lie of the cases that get there; None where none does.
-    share, share_by_now : float
-        Of the cases that get there within the forecast, and by the log's end, 0 to 1.
-    leaves_on : date or None
-        When the middle case leaves the tolerance again, if it does.
-    """
-
-    on: date | None
-    earliest: date | None
-    latest: date | None
-    share: float
-    share_by_now: float
-    leaves_on: date | None
-
-
-@dataclass(frozen=True)
-class State:
-    """A board on one day, in % moisture.
-
-    Attributes
-    ----------
-    mean, shell, core : Range
-        Shell: an eighth of the thickness below the faces; core: the middle of the thickness.
-    difference_pct : float
-        Core less shell in the middle case; positive while it dries.
-    next_week_pct : float
-        What the mean changes in the week that follows, in this air.
-    on_target, even, settled : bool
-        The three conditions, in the middle case.
-    """
-
-    on: date
-    mean: Range
-    shell: Range
-    core: Range
-    difference_pct: float
-    next_week_pct: float
-    on_target: bool
-    even: bool
-    settled: bool
-
-
-@dataclass(frozen=True, eq=False)
-class Lines:
-    """A board day by day, for the picture; arrays of shape (d,), the mean's band (3, d); in %."""
-
-    days: pd.DatetimeIndex
-    mean_pct: "NDArray[np.float64]"
-    shell_pct: "NDArray[np.float64]"
-    core_pct: "NDArray[np.float64]"
-    air_pct: "NDArray[np.float64]"
-
-
-@dataclass(frozen=True, eq=False)
-class Forecast:
-    """Everything foreseen for one board, as long as the last days of the log go on.
-
-    Attributes
-    ----------
-    started : BoardReading
-        The reading it is followed from, taken as even through the thickness.
-    carried_days : int
-        How long before the log that reading was taken; 0 otherwise.
-    middle : Case
-        The likeliest one: of all before later readings, of what they leave after.
-    fit : Fit
-    largest_loss_pct_per_day : float
-        In the middle case, while the log lasts.
-    largest_difference_pct : float
-        Between core and shell in the middle case, while the log lasts.
-    settles_at_pct : float
-        Mean of the assumed air.
-    """
-
-    started: BoardReading
-    carried_days: int
-    middle: Case
-    fit: Fit
-    now: State
-    ready: Ready
-    lines: Lines
-    largest_loss_pct_per_day: float
-    largest_difference_pct: float
-    settles_at_pct: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -188,7 +91,7 @@ def forecast(
         fit=fit,
         now=_state(bands, middle, days, today, aim),
         ready=_ready((runs, middle), days, today, aim),
-        lines=Lines(
+        lines=DailyLines(
             days,
             bands["mean"],
             middle.shell[0],
@@ -299,14 +202,14 @@ def _state(
     days: pd.DatetimeIndex,
     today: int,
     aim: tuple[float, float],
-) -> State:
+) -> BoardState:
     target_pct, tolerance_pct = aim
     mean, shell, core = (
-        Range(*(float(value) for value in bands[name][:, today])) for name in _LAYERS
+        MoistureRange(*(float(value) for value in bands[name][:, today])) for name in _LAYERS
     )
     difference = core.middle - shell.middle
     change = float(_next_week(middle.mean)[0, today])
-    return State(
+    return BoardState(
         on=days[today].date(),
         mean=mean,
         shell=shell,

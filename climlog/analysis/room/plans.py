@@ -4,73 +4,24 @@ Each plan runs the middle case of a board, so that plans differ by their air alo
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.room.air import Setpoint, setpoint
-from climlog.analysis.room.forecast import NEVER, Forecast, first_ready, follow_middle
+from climlog.analysis.room.air import setpoint
+from climlog.analysis.room.air_result import Setpoint
+from climlog.analysis.room.forecast import NEVER, first_ready, follow_middle
+from climlog.analysis.room.stock_result import Forecast, Outcome, PlanKind, RoomPlan
 from climlog.analysis.room.time import STEPS_PER_DAY, RoomTime
 from climlog.model.drying import room_limit
 from climlog.sheets.stock import StockBoard
 
-AS_NOW, HOLD, DRY_THEN_HOLD, WARMER, TRIED = (
-    "as the last days",
-    "hold",
-    "dry, then hold",
-    "warmer",
-    "tried",
-)
 WARMER_K = 5.0
 
 
-@dataclass(frozen=True)
-class Plan:
-    """What to do with the room from the log's end on.
-
-    Attributes
-    ----------
-    held : Setpoint or None
-        None for the last days going on.
-    then : Setpoint or None
-        What to change to once a board's mean has reached its target.
-    """
-
-    kind: str
-    held: Setpoint | None = None
-    then: Setpoint | None = None
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """What a plan does to one board, in the middle case.
-
-    Attributes
-    ----------
-    ready_on : date or None
-        From the log's end on; None where it is not ready within the forecast.
-    sooner_days : int or None
-        Than with the last days going on; None where either never gets there. 0 or less days are
-        told as they are: other air may be slower.
-    change_on : date or None
-        When to change to the second setpoint of the plan.
-    largest_difference_pct : float
-        Between core and shell from the log's end on. [% moisture]
-    ends_at_pct : float
-        Mean at the end of the forecast. [%]
-    """
-
-    plan: Plan
-    ready_on: date | None
-    sooner_days: int | None
-    change_on: date | None
-    largest_difference_pct: float
-    ends_at_pct: float
-
-
-def plans_for(target_pct: float, temp_c: float, tried: Setpoint | None) -> tuple[Plan, ...]:
+def plans_for(target_pct: float, temp_c: float, tried: Setpoint | None) -> tuple[RoomPlan, ...]:
     """List the plans worth looking at for a target in a room of a temperature.
 
     Parameters
@@ -85,20 +36,20 @@ def plans_for(target_pct: float, temp_c: float, tried: Setpoint | None) -> tuple
     hold = setpoint(target_pct, temp_c)
     dry = setpoint(target_pct - room_limit("drier_to_dry"), temp_c)
     warm = setpoint(target_pct, temp_c + WARMER_K)
-    plans = [Plan(AS_NOW)]
+    plans = [RoomPlan(PlanKind.AS_NOW)]
     if hold is not None:
-        plans.append(Plan(HOLD, hold))
+        plans.append(RoomPlan(PlanKind.HOLD, hold))
     if hold is not None and dry is not None:
-        plans.append(Plan(DRY_THEN_HOLD, dry, hold))
+        plans.append(RoomPlan(PlanKind.DRY_THEN_HOLD, dry, hold))
     if warm is not None and warm.temp_c <= room_limit("rated_high"):
-        plans.append(Plan(WARMER, warm))
+        plans.append(RoomPlan(PlanKind.WARMER, warm))
     if tried is not None:
-        plans.append(Plan(TRIED, tried))
+        plans.append(RoomPlan(PlanKind.TRIED, tried))
     return tuple(plans)
 
 
 def outcomes_of(
-    plans: Sequence[Plan],
+    plans: Sequence[RoomPlan],
     board: StockBoard,
     seen: Forecast,
     time: RoomTime,
@@ -121,7 +72,7 @@ def outcomes_of(
 
 
 def _outcome(
-    plan: Plan,
+    plan: RoomPlan,
     board: StockBoard,
     seen: Forecast,
     time: RoomTime,

@@ -4,9 +4,8 @@ Weights become moistures by the oven-dry weight, meters are corrected for the wo
 """
 
 import itertools
-from dataclasses import dataclass
-from datetime import date
 
+from climlog.analysis.room.stock_result import BoardReading, Loss, OvenDry, OvenDryFrom
 from climlog.errors import ImpossibleValueError
 from climlog.model.drying import (
     meter_at_temperature_pct,
@@ -15,50 +14,6 @@ from climlog.model.drying import (
     room_limit,
 )
 from climlog.sheets.stock import METER, OVEN, WEIGHT, Reading, StockBoard
-
-GIVEN, CALCULATED = "given", "calculated"
-
-
-@dataclass(frozen=True)
-class BoardReading:
-    """A moisture measured on a day.
-
-    Attributes
-    ----------
-    moisture_pct : float
-        Corrected. [%]
-    doubt_pct : float
-        Standard deviation. [% moisture]
-    corrected_by_pct : float
-        Added to a meter's reading for the wood's temperature. [% moisture]
-    beyond_meter : bool
-        Whether a meter was read where meters say little.
-    """
-
-    on: date
-    moisture_pct: float
-    doubt_pct: float
-    how: str
-    corrected_by_pct: float = 0.0
-    beyond_meter: bool = False
-
-
-@dataclass(frozen=True)
-class OvenDry:
-    """The oven-dry weight of a board or its sample board, and how it is known."""
-
-    weight_g: float
-    known_from: str
-
-
-@dataclass(frozen=True)
-class Loss:
-    """What a board lost between two readings, in % moisture a day."""
-
-    first: date
-    last: date
-    from_pct: float
-    pct_per_day: float
 
 
 def board_readings(
@@ -133,11 +88,13 @@ def _measured(
 
 def _oven_dry(board: StockBoard, known: dict[int, BoardReading]) -> OvenDry | None:
     if board.oven_dry_g is not None:
-        return OvenDry(board.oven_dry_g, GIVEN)
+        return OvenDry(board.oven_dry_g, OvenDryFrom.GIVEN)
     for n, reading in known.items():
         weight_g = board.readings[n].weight_g
         if weight_g is not None:
-            return OvenDry(oven_dry_weight_g(weight_g, reading.moisture_pct), CALCULATED)
+            return OvenDry(
+                oven_dry_weight_g(weight_g, reading.moisture_pct), OvenDryFrom.CALCULATED
+            )
     return None
 
 

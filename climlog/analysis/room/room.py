@@ -4,83 +4,21 @@ log -> air -> what it holds and how steadily -> every board behind it -> RoomRes
 words are in report/room/answer.py.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from climlog.analysis.air.air import Air, air_of
-from climlog.analysis.room.air import (
-    LoggerPair,
-    RoomAir,
-    Setpoint,
-    compare_loggers,
-    room_air,
-)
-from climlog.analysis.room.client import ForClient, for_client
-from climlog.analysis.room.cycles import Cycles, cycles_of
-from climlog.analysis.room.stock import StockResult, stock_in_room
+from climlog.analysis.room.air import compare_loggers, room_air
+from climlog.analysis.room.air_result import AirFindings, LoggerPair, Setpoint
+from climlog.analysis.room.client import for_client
+from climlog.analysis.room.cycles import cycles_of
+from climlog.analysis.room.result import ForClient, RoomQuestion, RoomResult, TargetFrom
+from climlog.analysis.room.stock import stock_in_room
 from climlog.analysis.room.time import room_time
 from climlog.analysis.warned import collected
 from climlog.errors import ImpossibleValueError
 from climlog.importer.log import Log
-from climlog.model.board import Piece
 from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture
-from climlog.sheets.stock import Stock
-
-TARGET_GIVEN, TARGET_OF_STOCK, TARGET_OF_CLIENT = "given", "stock", "client"
-
-
-@dataclass(frozen=True)
-class RoomQuestion:
-    """What is asked of a room beyond its log.
-
-    Attributes
-    ----------
-    target_pct : float or None
-        Moisture the room should hold. [%]
-    second : Log or None
-        Another logger in the same room.
-    client : Log or None
-        Of the place that the work goes to.
-    pieces : tuple of Piece
-        What is made for that place.
-    tried_rh_pct, tried_temp_c : float or None
-        Air to try; a missing temperature is the room's own. [%], [°C]
-    """
-
-    target_pct: float | None = None
-    stock: Stock | None = None
-    second: Log | None = None
-    client: Log | None = None
-    pieces: tuple[Piece, ...] = ()
-    tried_rh_pct: float | None = None
-    tried_temp_c: float | None = None
-
-
-@dataclass(frozen=True, eq=False)
-class RoomResult:
-    """Every number that the page, the terminal and the JSON show.
-
-    Attributes
-    ----------
-    target_from : {"given", "stock", "client"} or None
-        Where the room's target comes from.
-    filled_days : float
-        Gaps of the log that were filled for the boards.
-    limits : tuple of str
-        Values beyond the range of a published fit.
-    """
-
-    log: Log
-    room: RoomAir
-    cycles: Cycles | None
-    target_pct: float | None
-    target_from: str | None
-    stock: StockResult | None
-    pair: LoggerPair | None
-    client: ForClient | None
-    tried: Setpoint | None
-    filled_days: float
-    limits: tuple[str, ...] = ()
 
 
 def analyse_room(log: Log, asked: RoomQuestion) -> RoomResult:
@@ -128,18 +66,20 @@ def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
     )
 
 
-def _target(asked: RoomQuestion, client: ForClient | None) -> tuple[float | None, str | None]:
+def _target(
+    asked: RoomQuestion, client: ForClient | None
+) -> tuple[float | None, TargetFrom | None]:
     """Take the target given, else the client's middle, else the stock's most common one."""
     if asked.target_pct is not None:
-        return asked.target_pct, TARGET_GIVEN
+        return asked.target_pct, TargetFrom.GIVEN
     if client is not None:
-        return client.middle_pct, TARGET_OF_CLIENT
+        return client.middle_pct, TargetFrom.CLIENT
     if asked.stock is None:
         return None, None
     if asked.stock.target_pct is not None:
-        return asked.stock.target_pct, TARGET_OF_STOCK
+        return asked.stock.target_pct, TargetFrom.STOCK
     targets = [board.target_pct for board in asked.stock.boards]
-    return float(max(sorted(set(targets)), key=targets.count)), TARGET_OF_STOCK
+    return float(max(sorted(set(targets)), key=targets.count)), TargetFrom.STOCK
 
 
 def _band(asked: RoomQuestion) -> float:
@@ -150,7 +90,7 @@ def _band(asked: RoomQuestion) -> float:
     return float(max(sorted(set(each)), key=each.count))
 
 
-def _tried(asked: RoomQuestion, room: RoomAir) -> Setpoint | None:
+def _tried(asked: RoomQuestion, room: AirFindings) -> Setpoint | None:
     if asked.tried_rh_pct is None:
         if asked.tried_temp_c is None:
             return None

@@ -1,122 +1,26 @@
 """The boards of a sheet in the air of their room: each its forecast, then all of them together."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 
-from climlog.analysis.room.air import Recent, Setpoint
-from climlog.analysis.room.forecast import Forecast, forecast
-from climlog.analysis.room.plans import Outcome, outcomes_of, plans_for
-from climlog.analysis.room.readings import (
+from climlog.analysis.room.air_result import Recent, Setpoint
+from climlog.analysis.room.forecast import forecast
+from climlog.analysis.room.plans import outcomes_of, plans_for
+from climlog.analysis.room.readings import board_readings, losses_of
+from climlog.analysis.room.stock_result import (
     BoardReading,
-    Loss,
-    OvenDry,
-    board_readings,
-    losses_of,
+    BoardResult,
+    Equalise,
+    Forecast,
+    GluingGroup,
+    Outcome,
+    StockResult,
+    WideGap,
 )
 from climlog.analysis.room.time import RoomTime
-from climlog.model.drying import SafeRate, room_limit, safe_rate
+from climlog.model.drying import room_limit, safe_rate
 from climlog.sheets.stock import Stock, StockBoard
-
-READY, COMING, TOO_DRY, NOT_IN_THIS_AIR, GREEN = (
-    "ready",
-    "not yet",
-    "too dry",
-    "not in this air",
-    "too wet to forecast",
-)
-
-
-@dataclass(frozen=True)
-class WideGap:
-    """Days on which the air stood further below a board than the maker allows."""
-
-    days: int
-    largest_pct: float
-    largest_on: date
-
-
-@dataclass(frozen=True, eq=False)
-class BoardResult:
-    """Everything about one board.
-
-    Attributes
-    ----------
-    green_from_pct : float or None
-        Its last moisture, where that is too wet to be forecast; `forecast` is None then. [%]
-    safe : SafeRate or None
-        Guidance for green stock of this wood and thickness; only where it applies.
-    outcomes : tuple of Outcome
-        Of every plan for the room; the first is the last days going on.
-    """
-
-    board: StockBoard
-    tolerance_pct: float
-    readings: tuple[BoardReading, ...]
-    oven_dry: OvenDry | None
-    losses: tuple[Loss, ...]
-    green_from_pct: float | None
-    safe: SafeRate | None
-    forecast: Forecast | None
-    outcomes: tuple[Outcome, ...]
-    wide_gap: WideGap | None
-
-    @property
-    def status(self) -> str:
-        """Where the board stands, in the middle case, with the last days of the log going on."""
-        if self.forecast is None:
-            return GREEN
-        now, ready = self.forecast.now, self.forecast.ready
-        if now.on_target and now.even and now.settled:
-            return READY
-        if ready.on is not None and ready.on > now.on:
-            return COMING
-        if now.mean.middle < self.board.target_pct - self.tolerance_pct:
-            return TOO_DRY
-        return NOT_IN_THIS_AIR
-
-
-@dataclass(frozen=True)
-class Group:
-    """Boards within the spread of one panel of one another, by their means now, in %."""
-
-    names: tuple[str, ...]
-    low_pct: float
-    high_pct: float
-
-
-@dataclass(frozen=True)
-class Equalise:
-    """Whether the load wants equalising.
-
-    Attributes
-    ----------
-    spread_pct : float
-        Wettest less driest board now. [% moisture]
-    wide : bool
-        Whether that is more than a load should have.
-    driest, wettest : str
-    start_now : bool
-        Whether the driest board has come as far below its target as equalising starts at.
-    """
-
-    spread_pct: float
-    wide: bool
-    driest: str
-    wettest: str
-    start_now: bool
-
-
-@dataclass(frozen=True, eq=False)
-class StockResult:
-    """All boards, which may be glued together, and whether the load wants equalising."""
-
-    stock: Stock
-    boards: tuple[BoardResult, ...]
-    groups: tuple[Group, ...]
-    equalise: Equalise | None
 
 
 def stock_in_room(
@@ -195,15 +99,15 @@ def _wide_gap(seen: Forecast | None, limit_pct: float | None, time: RoomTime) ->
     return WideGap(int((gap > limit_pct).sum()), float(gap[worst]), seen.lines.days[worst].date())
 
 
-def glue_groups(boards: Sequence[BoardResult]) -> tuple[Group, ...]:
-    """Group boards of like moisture: every largest set within the spread of one panel.
+def glue_groups(boards: Sequence[BoardResult]) -> tuple[GluingGroup, ...]:
+    """GluingGroup boards of like moisture: every largest set within the spread of one panel.
 
     A board may stand in two groups; a board that fits no other stands alone.
     """
     means = sorted(
         (one.forecast.now.mean.middle, one.board.name) for one in boards if one.forecast is not None
     )
-    groups: list[Group] = []
+    groups: list[GluingGroup] = []
     last_end = 0
     for n, (low, _) in enumerate(means):
         end = n
@@ -211,7 +115,7 @@ def glue_groups(boards: Sequence[BoardResult]) -> tuple[Group, ...]:
             end += 1
         if end > last_end:
             names = tuple(name for _, name in means[n:end])
-            groups.append(Group(names, low, means[end - 1][0]))
+            groups.append(GluingGroup(names, low, means[end - 1][0]))
             last_end = end
     return tuple(groups)
 

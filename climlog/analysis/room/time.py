@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
-from climlog.analysis.room.air import Setpoint
+from climlog.analysis.room.air_result import Setpoint
 from climlog.errors import UnusableInputError
 from climlog.model.drying import room_limit
 from climlog.model.emc import sorption_slope

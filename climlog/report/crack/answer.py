@@ -6,18 +6,15 @@ Every renderer arranges these; none rounds or judges.
 from dataclasses import dataclass
 
 from climlog.analysis.board.start import GIVEN
-from climlog.analysis.crack import causes
-from climlog.analysis.crack.after import Span
-from climlog.analysis.crack.crack import (
-    AIR_HELD,
-    AS_IT_WAS,
-    IF_FREE,
-    ROOM_BOTH_WAYS,
-    ROOM_TO_SWELL,
+from climlog.analysis.crack.result import (
+    CauseKey,
+    CauseVerdict,
+    Circumstances,
     CrackResult,
+    DaySpan,
+    Fits,
+    LogStands,
 )
-from climlog.analysis.crack.history import BEGINS_AFTER, INSIDE
-from climlog.analysis.crack.scene import FITS, IN_BALANCE, NARROWER, WARMER, WIDER
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
 from climlog.report.crack.evidence import NAMES
@@ -30,15 +27,15 @@ from climlog.units import length_text
 MOST_REMEDIES = 2
 PCT = 100.0
 ACTS = 0.05
-BY_RESTRAINT = (causes.HELD, causes.SET, causes.WRONG_MOISTURE, causes.WET_STOCK)
+BY_RESTRAINT = (CauseKey.HELD, CauseKey.SET, CauseKey.WRONG_MOISTURE, CauseKey.WET_STOCK)
 WHAT_IFS = {
-    AS_IT_WAS: "As it was",
-    ROOM_BOTH_WAYS: "With room to swell and shrink",
-    ROOM_TO_SWELL: "With nothing in the way of swelling",
-    IF_FREE: "With its fastenings free, as the sheet draws them",
-    IN_BALANCE: "Fixed at this place's own mean moisture",
-    AIR_HELD: "With the air held at {low:.0f} to {high:.0f} % relative humidity",
-    WARMER: "In a spot {warmer:.0f} °C warmer in those days",
+    Circumstances.AS_IT_WAS: "As it was",
+    Circumstances.ROOM_BOTH_WAYS: "With room to swell and shrink",
+    Circumstances.ROOM_TO_SWELL: "With nothing in the way of swelling",
+    Circumstances.IF_FREE: "With its fastenings free, as the sheet draws them",
+    Circumstances.IN_BALANCE: "Fixed at this place's own mean moisture",
+    Circumstances.AIR_HELD: "With the air held at {low:.0f} to {high:.0f} % relative humidity",
+    Circumstances.WARMER: "In a spot {warmer:.0f} °C warmer in those days",
 }
 LIMITS = (
     "Strain limits: wood across the grain, paint and glue begin to give at a stretch of 0.4 %, and "
@@ -64,9 +61,9 @@ class WhatIfRow:
 def headline(result: CrackResult, units: str) -> str:
     """Answer in one or two sentences, with dates and lengths."""
     name = result.piece.name
-    if result.window.stands != INSIDE:
+    if result.window.stands != LogStands.INSIDE:
         return f"{name}: {_missed(result)}"
-    enough = [one.key for one in result.causes if one.verdict == causes.SUFFICIENT]
+    enough = [one.key for one in result.causes if one.verdict == CauseVerdict.SUFFICIENT]
     if enough:
         title = NAMES[enough[0]].lower()
         also = f", and {_listed(enough[1:])} would be too" if len(enough) > 1 else ""
@@ -83,9 +80,9 @@ def headline(result: CrackResult, units: str) -> str:
             f"{_ran_out(result, units)}"
         )
     if all(
-        one.verdict == causes.RULED_OUT
+        one.verdict == CauseVerdict.RULED_OUT
         for one in result.causes
-        if one.key in (causes.HELD, causes.SET)
+        if one.key in (CauseKey.HELD, CauseKey.SET)
     ):
         return (
             f"{name}: nothing in this log explains the crack. Up to {day_text(result.seen.on)} its "
@@ -100,7 +97,7 @@ def headline(result: CrackResult, units: str) -> str:
 def _missed(result: CrackResult) -> str:
     days = result.window.days_apart
     again = result.what_ifs[0].share_of_draws
-    if result.window.stands == BEGINS_AFTER:
+    if result.window.stands == LogStands.BEGINS_AFTER:
         where = f"this log begins {_days(days)} after the crack was seen"
     else:
         where = f"this log ends {_days(days)} before the crack was seen"
@@ -118,7 +115,7 @@ def _days(count: int) -> str:
     return "1 day" if count == 1 else f"{count} days"
 
 
-def _listed(keys: list[str]) -> str:
+def _listed(keys: list[CauseKey]) -> str:
     words = [f'"{NAMES[key].lower()}"' for key in keys]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
@@ -146,7 +143,7 @@ def _band(result: CrackResult, units: str) -> str:
 def window_line(result: CrackResult) -> str:
     """Say which days were looked at, and why not only the day it was seen."""
     window = result.window
-    if window.stands != INSIDE:
+    if window.stands != LogStands.INSIDE:
         return "The whole log was looked at."
     why = "The day a crack is seen is not the day it came: finish hides hairlines."
     if result.seen.signs.get("sudden") == "yes":
@@ -171,12 +168,12 @@ def size_line(result: CrackResult, units: str) -> str:
         return f"{could} No width of the crack was given to hold against it."
     gap = length_text(size.gap_mm, units)
     return {
-        FITS: f"{could} The {gap} reported fits.",
-        WIDER: f"{could} The {gap} reported is wider than that: wet stock, more held width than "
-        "the sheet says, or damage.",
-        NARROWER: f"{could} The {gap} reported is narrower, as where fastenings give way a little "
-        "or only a weak line opens.",
-    }[size.fits or FITS]
+        Fits.FITS: f"{could} The {gap} reported fits.",
+        Fits.WIDER: f"{could} The {gap} reported is wider than that: wet stock, more held width "
+        "than the sheet says, or damage.",
+        Fits.NARROWER: f"{could} The {gap} reported is narrower, as where fastenings give way a "
+        "little or only a weak line opens.",
+    }[size.fits or Fits.FITS]
 
 
 def what_if_rows(result: CrackResult, units: str) -> tuple[WhatIfRow, ...]:
@@ -212,7 +209,9 @@ def prevention_lines(result: CrackResult, units: str) -> tuple[str, ...]:
 def now_lines(result: CrackResult, units: str) -> tuple[str, ...]:
     """Say what to do now, first things first."""
     lines = []
-    if any(one.key in BY_RESTRAINT and one.verdict != causes.RULED_OUT for one in result.causes):
+    if any(
+        one.key in BY_RESTRAINT and one.verdict != CauseVerdict.RULED_OUT for one in result.causes
+    ):
         binding = [
             result.piece.fastenings[i] for i in result.place.set_travel.binds_shrinking
         ] or list(result.piece.fastenings)
@@ -262,7 +261,7 @@ def _closing(result: CrackResult, units: str) -> str:
     return f"In the air of this log the gap closes {_span(outlook.closes)}.{for_good}"
 
 
-def _span(span: Span) -> str:
+def _span(span: DaySpan) -> str:
     """Give the days after the crack with their year; a season of the log without."""
     if span.comes_after:
         return f"from {day_text(span.first)} to {day_text(span.last)}"
@@ -285,7 +284,7 @@ def missing_lines(result: CrackResult) -> tuple[str, ...]:
             "The moisture of the wood when it was fixed, or the air it was made in: only the "
             "change since then counts, and a reading taken after the crack cannot tell it."
         )
-    if result.window.stands != INSIDE:
+    if result.window.stands != LogStands.INSIDE:
         first.append("A log, or any humidity readings, from the months before the crack.")
     gap = [] if result.seen.gap_mm is not None else [_gap_question()]
     return (*first, *asked[:2], *gap, *asked[2:])

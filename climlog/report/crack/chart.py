@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.crack.crack import CrackResult
-from climlog.analysis.crack.history import INSIDE
+from climlog.analysis.crack.result import CrackResult, LogStands
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.drawing.axes import (
     Axis,
@@ -137,7 +136,7 @@ def _marks(
         says = f"travel ran out {_short(on)}"
         beside = -16.0 if where > TOP + NEAR_TOP else 44.0
         marks.append(Mark("runs-out", at, where, says, _anchor(at), beside))
-    if result.window.stands == INSIDE:
+    if result.window.stands == LogStands.INSIDE:
         seen = datetime.combine(result.seen.on, time(12))
         step = int(np.argmin(np.abs((result.middle.times - pd.Timestamp(seen)).to_numpy())))
         known = after_set_mm[step]
@@ -159,7 +158,7 @@ def _short(moment: datetime) -> str:
 
 
 def _window(result: CrackResult, x: Axis) -> tuple[Block, ...]:
-    if result.window.stands != INSIDE:
+    if result.window.stands != LogStands.INSIDE:
         return ()
     left, right = (x.clipped(second_of(one)) for one in (result.window.first, result.window.last))
     says = (
@@ -190,7 +189,7 @@ def _key(result: CrackResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
         rows.append(("area beyond", "no travel left"))
     if result.outlook.set_mm >= SMALLEST_LENGTH_MM:
         rows.insert(1, ("line show", "the same, less what was crushed for good"))
-    if result.window.stands == INSIDE:
+    if result.window.stands == LogStands.INSIDE:
         rows += [
             ("area window", "days in which it may have come"),
             ("mark seen", "crack seen"),

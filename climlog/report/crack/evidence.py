@@ -5,27 +5,33 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from climlog.analysis.crack import causes
-from climlog.analysis.crack.crack import CrackResult
-from climlog.analysis.crack.history import INSIDE
-from climlog.analysis.crack.scene import Cause, Evidence
+from climlog.analysis.crack.result import (
+    Cause,
+    CauseKey,
+    CauseVerdict,
+    CrackResult,
+    Evidence,
+    Fact,
+    LogStands,
+)
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.phrases import day_text
 from climlog.units import length_text
 
 NAMES = {
-    causes.HELD: "Held while it shrank",
-    causes.SET: "Crushed while it swelled, then too narrow",
-    causes.ENDS: "Ends or faces dried fast",
-    causes.WRONG_MOISTURE: "Fixed too damp or too dry",
-    causes.ONE_FACE: "One face faster than the other",
-    causes.WET_STOCK: "Stock that was still drying",
-    causes.LOCAL: "Heat or sun at the piece",
-    causes.UNSEEN: "Glue, water, a knock, the grain",
+    CauseKey.HELD: "Held while it shrank",
+    CauseKey.SET: "Crushed while it swelled, then too narrow",
+    CauseKey.ENDS: "Ends or faces dried fast",
+    CauseKey.WRONG_MOISTURE: "Fixed too damp or too dry",
+    CauseKey.ONE_FACE: "One face faster than the other",
+    CauseKey.WET_STOCK: "Stock that was still drying",
+    CauseKey.LOCAL: "Heat or sun at the piece",
+    CauseKey.UNSEEN: "Glue, water, a knock, the grain",
 }
 SHAPES = {
-    causes.SUFFICIENT: "sufficient",
-    causes.POSSIBLE: "possible",
-    causes.RULED_OUT: "ruled-out",
+    CauseVerdict.SUFFICIENT: "sufficient",
+    CauseVerdict.POSSIBLE: "possible",
+    CauseVerdict.RULED_OUT: "ruled-out",
 }
 NO_SIGN = "No sign of it was reported, and the log has nothing to say of it."
 STRONG = 2
@@ -65,14 +71,14 @@ def _row(cause: Cause, result: CrackResult, units: str) -> CauseRow:
 
 def verdict_text(cause: Cause, result: CrackResult) -> str:
     """Say how the log leaves a cause."""
-    if result.window.stands != INSIDE:
+    if result.window.stands != LogStands.INSIDE:
         return "possible; this log cannot test it"
-    if cause.key in causes.BLIND_TO and cause.verdict != causes.SUFFICIENT:
+    if cause.key in causes.BLIND_TO and cause.verdict != CauseVerdict.SUFFICIENT:
         return "possible; a log cannot see it"
     return {
-        causes.SUFFICIENT: "sufficient",
-        causes.POSSIBLE: "possible",
-        causes.RULED_OUT: "ruled out by the log",
+        CauseVerdict.SUFFICIENT: "sufficient",
+        CauseVerdict.POSSIBLE: "possible",
+        CauseVerdict.RULED_OUT: "ruled out by the log",
     }[cause.verdict]
 
 
@@ -85,7 +91,7 @@ def share_text(cause: Cause) -> str:
 
 def evidence_text(one: Evidence, units: str) -> str:
     """Say one piece of evidence; a sign is told in the table's own words."""
-    if one.key == "sign":
+    if one.key == Fact.SIGN:
         strong = " (strong)" if abs(one.weight) >= STRONG else ""
         return f"Reported: {one.says}{strong}."
     return SENTENCES[one.key](_Told(one, units))

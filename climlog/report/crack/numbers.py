@@ -5,10 +5,7 @@ Every number that the page shows is here; strains are shares of the width, times
 
 from datetime import datetime
 
-from climlog.analysis.crack.after import Span
-from climlog.analysis.crack.crack import CrackResult
-from climlog.analysis.crack.layers import Peak
-from climlog.analysis.crack.scene import Cause, Evidence
+from climlog.analysis.crack.result import Cause, CrackResult, DaySpan, Evidence, Peak
 from climlog.model.cracks import crack_limit
 from climlog.report.crack.answer import (
     care_lines,
@@ -143,7 +140,7 @@ def _peak(peak: Peak) -> Numbers:
     return {"value": _strain(peak.value), "on": _when(peak.on)}
 
 
-def _span(span: Span | None) -> Numbers | None:
+def _span(span: DaySpan | None) -> Numbers | None:
     if span is None:
         return None
     return {

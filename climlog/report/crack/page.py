@@ -6,9 +6,7 @@ are put into the template, which escapes every name.
 
 from typing import Any
 
-from climlog.analysis.crack.causes import SUFFICIENT
-from climlog.analysis.crack.crack import CrackResult
-from climlog.analysis.crack.history import INSIDE
+from climlog.analysis.crack.result import CauseVerdict, CrackResult, LogStands
 from climlog.report.citations import SourceRow, cited_tables, rows_by_work
 from climlog.report.crack.answer import (
     LIMITS,
@@ -53,12 +51,13 @@ def crack_page(result: CrackResult, units: str) -> str:
 
 
 def _context(result: CrackResult, units: str) -> dict[str, Any]:
+    is_sure = result.causes[0].verdict == CauseVerdict.SUFFICIENT
     first = result.causes[0]
     return {
         "piece": result.piece,
         "headline": headline(result, units),
-        "verdict": first.verdict if result.window.stands == INSIDE else "not tested",
-        "shape": SHAPES[first.verdict if first.verdict == SUFFICIENT else "possible"],
+        "verdict": first.verdict if result.window.stands == LogStands.INSIDE else "not tested",
+        "shape": SHAPES[CauseVerdict.SUFFICIENT if is_sure else CauseVerdict.POSSIBLE],
         "chart_of_crack": crack_chart(result, units),
         "window": window_line(result),
         "size": size_line(result, units),

@@ -1,6 +1,6 @@
 """The answer of `crack` as plain text for a terminal."""
 
-from climlog.analysis.crack.crack import CrackResult
+from climlog.analysis.crack.result import CrackResult
 from climlog.report.crack.answer import (
     LIMITS,
     care_lines,

@@ -1,17 +1,8 @@
 """What to do with a room and its stock, most telling first."""
 
-from climlog.analysis.room.air import ON_TARGET
-from climlog.analysis.room.air import TOO_DRY as TOO_DRY_AIR
-from climlog.analysis.room.plans import AS_NOW, Outcome
-from climlog.analysis.room.room import RoomResult
-from climlog.analysis.room.stock import (
-    COMING,
-    GREEN,
-    NOT_IN_THIS_AIR,
-    READY,
-    TOO_DRY,
-    BoardResult,
-)
+from climlog.analysis.room.air_result import AirVerdict
+from climlog.analysis.room.result import RoomResult
+from climlog.analysis.room.stock_result import BoardResult, Outcome, PlanKind, StockStatus
 from climlog.report.phrases import day_text
 from climlog.report.room.boards import outcome_text, plan_text
 from climlog.report.room.terms import named, setpoint_text
@@ -24,12 +15,16 @@ def advice_lines(result: RoomResult, units: str) -> tuple[str, ...]:
     lines = _air_advice(result, units)
     if result.stock is not None:
         boards = result.stock.boards
-        lines += _ready_advice([one for one in boards if one.status == READY], result, units)
-        lines += _dry_advice([one for one in boards if one.status == TOO_DRY], result, units)
+        lines += _ready_advice(
+            [one for one in boards if one.status == StockStatus.READY], result, units
+        )
+        lines += _dry_advice(
+            [one for one in boards if one.status == StockStatus.TOO_DRY], result, units
+        )
         for one in boards:
-            if one.status in (COMING, NOT_IN_THIS_AIR):
+            if one.status in (StockStatus.COMING, StockStatus.NOT_IN_THIS_AIR):
                 lines.append(_wait_advice(one, units))
-        green = [one.board.name for one in boards if one.status == GREEN]
+        green = [one.board.name for one in boards if one.status == StockStatus.GREEN]
         if green:
             lines.append(
                 f"Too wet for a forecast: {named(green)}. Air that holds "
@@ -51,12 +46,12 @@ def advice_lines(result: RoomResult, units: str) -> tuple[str, ...]:
 
 def _air_advice(result: RoomResult, units: str) -> list[str]:
     aim = result.room.aim
-    if aim is None or aim.verdict == ON_TARGET or aim.hold is None:
+    if aim is None or aim.verdict == AirVerdict.ON_TARGET or aim.hold is None:
         return []
     held = setpoint_text(aim.hold, units)
-    if aim.verdict == TOO_DRY_AIR:
+    if aim.verdict == AirVerdict.TOO_DRY:
         boards = result.stock.boards if result.stock is not None else ()
-        if {one.status for one in boards} & {COMING, TOO_DRY}:
+        if {one.status for one in boards} & {StockStatus.COMING, StockStatus.TOO_DRY}:
             return []
         now = result.room.recent.emc_pct
         return [
@@ -126,7 +121,7 @@ def _best(one: BoardResult) -> Outcome | None:
     there = [
         outcome
         for outcome in one.outcomes
-        if outcome.ready_on is not None and outcome.plan.kind != AS_NOW
+        if outcome.ready_on is not None and outcome.plan.kind != PlanKind.AS_NOW
     ]
     return min(
         there, key=lambda outcome: (outcome.ready_on, outcome.largest_difference_pct), default=None

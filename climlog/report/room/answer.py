@@ -2,23 +2,17 @@
 
 from collections.abc import Sequence
 
-from climlog.analysis.room.air import ON_TARGET, RoomAir
-from climlog.analysis.room.air import TOO_DRY as TOO_DRY_AIR
-from climlog.analysis.room.room import (
-    TARGET_GIVEN,
-    TARGET_OF_CLIENT,
-    TARGET_OF_STOCK,
-    RoomResult,
-)
-from climlog.analysis.room.stock import COMING, GREEN, NOT_IN_THIS_AIR, READY, TOO_DRY, BoardResult
+from climlog.analysis.room.air_result import AirFindings, AirVerdict
+from climlog.analysis.room.result import RoomResult, TargetFrom
+from climlog.analysis.room.stock_result import BoardResult, StockStatus
 from climlog.model.drying import room_limit
 from climlog.report.phrases import day_text, sentence, temp_text
 from climlog.report.room.terms import named, setpoint_text, span_days_text, span_text
 
 TARGET_FROM = {
-    TARGET_GIVEN: "as asked",
-    TARGET_OF_STOCK: "the stock's target",
-    TARGET_OF_CLIENT: "the middle of the client's range",
+    TargetFrom.GIVEN: "as asked",
+    TargetFrom.STOCK: "the stock's target",
+    TargetFrom.CLIENT: "the middle of the client's range",
 }
 STILL_PCT_PER_WEEK = 0.05
 
@@ -43,9 +37,9 @@ def _room_sentence(result: RoomResult, units: str) -> str:
     if aim is None:
         return f"{sentence(held)}; no target was given to judge it by."
     off = recent.emc_pct - aim.target_pct
-    if aim.verdict == ON_TARGET:
+    if aim.verdict == AirVerdict.ON_TARGET:
         return f"On target: {held}, {_off_text(off)} the {aim.target_pct:.1f} % wanted."
-    if aim.verdict == TOO_DRY_AIR and _drying(result):
+    if aim.verdict == AirVerdict.TOO_DRY and _drying(result):
         return (
             f"Drying: {held}, {_off_text(off)} the {aim.target_pct:.1f} % wanted, as it should be "
             "while boards still dry."
@@ -62,7 +56,7 @@ def _drying(result: RoomResult) -> bool:
     if result.stock is None:
         return False
     statuses = {one.status for one in result.stock.boards}
-    return COMING in statuses and TOO_DRY not in statuses
+    return StockStatus.COMING in statuses and StockStatus.TOO_DRY not in statuses
 
 
 def _off_text(off_pct: float) -> str:
@@ -75,17 +69,19 @@ def _stock_sentence(result: RoomResult) -> str:
     if result.stock is None:
         return ""
     boards = result.stock.boards
-    parts = _with_status(boards, READY, "Ready")
-    coming = [one for one in boards if one.status == COMING and one.forecast is not None]
+    parts = _with_status(boards, StockStatus.READY, "Ready")
+    coming = [
+        one for one in boards if one.status == StockStatus.COMING and one.forecast is not None
+    ]
     parts += [
         f"{sentence(named([one.board.name]))}: about {day_text(one.forecast.ready.on)}"
         for one in coming
         if one.forecast is not None and one.forecast.ready.on is not None
     ]
     for status, says in (
-        (TOO_DRY, "Drier than wanted"),
-        (NOT_IN_THIS_AIR, "Not going to be ready in this air"),
-        (GREEN, "Too wet to forecast"),
+        (StockStatus.TOO_DRY, "Drier than wanted"),
+        (StockStatus.NOT_IN_THIS_AIR, "Not going to be ready in this air"),
+        (StockStatus.GREEN, "Too wet to forecast"),
     ):
         parts += _with_status(boards, status, says)
     return " ".join(f"{part}." for part in parts)
@@ -111,7 +107,7 @@ def held_lines(result: RoomResult, units: str) -> tuple[str, ...]:
     ]
     aim = room.aim
     if aim is not None:
-        from_where = TARGET_FROM.get(result.target_from or "", "")
+        from_where = TARGET_FROM[result.target_from or TargetFrom.GIVEN]
         lines.append(
             f"Target {aim.target_pct:.1f} % ({from_where}), give or take {aim.band_pct:g}: "
             f"{100 * aim.share_within:.0f} % of the time within, {100 * aim.share_above:.0f} % "
@@ -120,7 +116,7 @@ def held_lines(result: RoomResult, units: str) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _trend(room: RoomAir) -> str:
+def _trend(room: AirFindings) -> str:
     trend = room.recent.trend_pct_per_week
     if trend is None:
         return "; too few days to tell a trend"
@@ -176,7 +172,11 @@ def glue_lines(result: RoomResult) -> tuple[str, ...]:
             f"More than {room_limit('room_match'):.0f} % from the air of the room now: "
             f"{named(off)}. Joints of wood glued so far from its air open or show at the ends."
         )
-    waiting = [one.board.name for one in result.stock.boards if one.status not in (READY, GREEN)]
+    waiting = [
+        one.board.name
+        for one in result.stock.boards
+        if one.status not in (StockStatus.READY, StockStatus.GREEN)
+    ]
     if lines and waiting:
         lines.append(f"Still changing or off target, so ask again before gluing: {named(waiting)}.")
     if lines:
@@ -187,7 +187,7 @@ def glue_lines(result: RoomResult) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _far_from_air(one: BoardResult, room: RoomAir) -> bool:
+def _far_from_air(one: BoardResult, room: AirFindings) -> bool:
     if one.forecast is None:
         return False
     return abs(one.forecast.now.mean.middle - room.recent.emc_pct) > room_limit("room_match")

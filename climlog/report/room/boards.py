@@ -1,15 +1,15 @@
 """Numbers of one board of a `room` run -> sentences: where it stands, when ready, what helps."""
 
-from climlog.analysis.room.forecast import Forecast, Range, Ready
-from climlog.analysis.room.plans import AS_NOW, DRY_THEN_HOLD, HOLD, TRIED, WARMER, Outcome
-from climlog.analysis.room.readings import CALCULATED, BoardReading
-from climlog.analysis.room.stock import (
-    COMING,
-    GREEN,
-    NOT_IN_THIS_AIR,
-    READY,
-    TOO_DRY,
+from climlog.analysis.room.stock_result import (
+    BoardReading,
     BoardResult,
+    Forecast,
+    MoistureRange,
+    Outcome,
+    OvenDryFrom,
+    PlanKind,
+    Ready,
+    StockStatus,
 )
 from climlog.model.drying import room_limit
 from climlog.report.phrases import day_text, joined
@@ -19,17 +19,21 @@ from climlog.units import length_text
 
 HOW_TEXT = {METER: "meter", OVEN: "oven-dry sample", WEIGHT: "weight"}
 SHAPES = {
-    READY: "holds",
-    COMING: "close",
-    TOO_DRY: "close",
-    NOT_IN_THIS_AIR: "runs-out",
-    GREEN: "runs-out",
+    StockStatus.READY: "holds",
+    StockStatus.COMING: "close",
+    StockStatus.TOO_DRY: "close",
+    StockStatus.NOT_IN_THIS_AIR: "runs-out",
+    StockStatus.GREEN: "runs-out",
 }
 
 
 def status_text(one: BoardResult) -> str:
     """Say in a few words where a board stands."""
-    if one.status == COMING and one.forecast is not None and one.forecast.ready.on is not None:
+    if (
+        one.status == StockStatus.COMING
+        and one.forecast is not None
+        and one.forecast.ready.on is not None
+    ):
         return f"not yet: about {day_text(one.forecast.ready.on)}"
     return one.status
 
@@ -40,12 +44,12 @@ def board_title(one: BoardResult, units: str) -> str:
     return f"{board.wood.name}, {board.cut}, {length_text(board.thickness_mm, units)} thick"
 
 
-def range_text(span: Range) -> str:
+def range_text(span: MoistureRange) -> str:
     """Write a middle with the range of 90 of 100 cases.
 
     Examples
     --------
-    >>> range_text(Range(6.9, 7.43, 8.04))
+    >>> range_text(MoistureRange(6.9, 7.43, 8.04))
     '7.4 % (6.9 to 8.0)'
     """
     return f"{span.middle:.1f} % ({span.low:.1f} to {span.high:.1f})"
@@ -94,12 +98,12 @@ def _conditions(one: BoardResult) -> str:
 def _forecast_line(one: BoardResult, seen: Forecast) -> str:
     going_on = f"If the last {room_limit('trend_days'):.0f} days go on"
     ready = seen.ready
-    if one.status == READY:
+    if one.status == StockStatus.READY:
         return _ready_line(going_on, seen)
-    if one.status == COMING and ready.on is not None:
+    if one.status == StockStatus.COMING and ready.on is not None:
         return f"{going_on}: ready about {day_text(ready.on)}{_between(seen)}, {share_text(ready)}."
     was = ""
-    if one.status == TOO_DRY and ready.on is not None:
+    if one.status == StockStatus.TOO_DRY and ready.on is not None:
         was = f" It was ready about {day_text(ready.on)}."
     return (
         f"{going_on}, it settles at {seen.settles_at_pct:.1f} %, and is not ready within "
@@ -137,7 +141,7 @@ def share_text(ready: Ready) -> str:
 
 def _plan_lines(one: BoardResult, units: str) -> list[str]:
     """Say what other air would change; for a board that is ready, only the air that keeps it."""
-    if one.status == READY:
+    if one.status == StockStatus.READY:
         return []
     return [
         f"{plan_text(outcome, units)}: {outcome_text(outcome)}." for outcome in one.outcomes[1:]
@@ -147,13 +151,13 @@ def _plan_lines(one: BoardResult, units: str) -> list[str]:
 def plan_text(outcome: Outcome, units: str) -> str:
     """Say what a plan does with the room."""
     plan = outcome.plan
-    if plan.kind == AS_NOW or plan.held is None:
+    if plan.kind == PlanKind.AS_NOW or plan.held is None:
         return f"The last {room_limit('trend_days'):.0f} days going on"
     held = setpoint_text(plan.held, units)
-    if plan.kind == DRY_THEN_HOLD and plan.then is not None:
+    if plan.kind == PlanKind.DRY_THEN_HOLD and plan.then is not None:
         until = f"until {day_text(outcome.change_on)}" if outcome.change_on else "throughout"
         return f"Dried at {held} {until}, then kept at {plan.then.rh_pct:.0f} % RH"
-    words = {HOLD: "Kept at", WARMER: "Warmer, kept at", TRIED: "Tried,"}
+    words = {PlanKind.HOLD: "Kept at", PlanKind.WARMER: "Warmer, kept at", PlanKind.TRIED: "Tried,"}
     return f"{words[plan.kind]} {held}"
 
 
@@ -235,7 +239,7 @@ def _reading_lines(one: BoardResult) -> list[str]:
     if one.oven_dry is not None:
         how = (
             "calculated from its weight and moisture on one day"
-            if one.oven_dry.known_from == CALCULATED
+            if one.oven_dry.known_from == OvenDryFrom.CALCULATED
             else "as given"
         )
         lines.append(f"Oven-dry weight {one.oven_dry.weight_g:.0f} g, {how}.")

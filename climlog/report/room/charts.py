@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.room.forecast import Forecast
-from climlog.analysis.room.room import RoomResult
-from climlog.analysis.room.stock import BoardResult
+from climlog.analysis.room.result import RoomResult
+from climlog.analysis.room.stock_result import BoardResult, Forecast
 from climlog.report.drawing.axes import (
     Axis,
     area_path,

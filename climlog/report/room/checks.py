@@ -2,8 +2,8 @@
 
 import math
 
-from climlog.analysis.room.air import LoggerPair, RoomAir, Spread
-from climlog.analysis.room.room import RoomResult
+from climlog.analysis.room.air_result import AirFindings, LoggerPair, Spread
+from climlog.analysis.room.result import RoomResult
 from climlog.model.drying import room_limit
 from climlog.report.phrases import joined, temp_text
 from climlog.report.room.terms import apart_text, signed, span_days_text, span_text
@@ -80,7 +80,7 @@ def pair_line(pair: LoggerPair) -> str:
     )
 
 
-def dew_line(room: RoomAir, units: str) -> str:
+def dew_line(room: AirFindings, units: str) -> str:
     """Say how warm a surface had to be to stay dry."""
     highest = room.damp.highest_dew_point_c
     if not math.isfinite(highest):
@@ -91,7 +91,7 @@ def dew_line(room: RoomAir, units: str) -> str:
     )
 
 
-def _wetness(room: RoomAir, units: str) -> list[str]:
+def _wetness(room: AirFindings, units: str) -> list[str]:
     damp, near = room.damp, apart_text(room_limit("dew_near"), units)
     lines = []
     if damp.nearly_wet_hours:
@@ -110,7 +110,7 @@ def _wetness(room: RoomAir, units: str) -> list[str]:
     return lines
 
 
-def _machine(room: RoomAir, units: str) -> list[str]:
+def _machine(room: AirFindings, units: str) -> list[str]:
     machine, lines = room.machine, []
     if machine.below_low_hours:
         lines.append(

@@ -2,8 +2,7 @@
 
 from datetime import date
 
-from climlog.analysis.room.client import ForClient, PieceMismatch
-from climlog.analysis.room.room import RoomResult
+from climlog.analysis.room.result import ForClient, PieceMismatch, RoomResult
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.drying import room_limit
 from climlog.report.phrases import day_text, sentence

@@ -5,13 +5,16 @@ Keys never change their meaning; new keys may be added. Moistures are in % of th
 
 from datetime import date
 
-from climlog.analysis.room.air import Recent, RoomAir, Setpoint, Spread
-from climlog.analysis.room.client import ForClient, PieceMismatch
-from climlog.analysis.room.forecast import Forecast, Range
-from climlog.analysis.room.plans import Outcome
-from climlog.analysis.room.readings import BoardReading
-from climlog.analysis.room.room import RoomResult
-from climlog.analysis.room.stock import BoardResult, StockResult
+from climlog.analysis.room.air_result import AirFindings, Recent, Setpoint, Spread
+from climlog.analysis.room.result import ForClient, PieceMismatch, RoomResult
+from climlog.analysis.room.stock_result import (
+    BoardReading,
+    BoardResult,
+    Forecast,
+    MoistureRange,
+    Outcome,
+    StockResult,
+)
 from climlog.report.json import Numbers, rounded
 from climlog.report.look_numbers import row_numbers
 from climlog.report.room.answer import headline, verdict_of
@@ -41,7 +44,7 @@ def room_numbers(result: RoomResult, units: str) -> Numbers:
     }
 
 
-def _air_numbers(room: RoomAir) -> Numbers:
+def _air_numbers(room: AirFindings) -> Numbers:
     return {
         "temp_c": _spread(room.temp_c),
         "rh_pct": _spread(room.rh_pct),
@@ -299,7 +302,7 @@ def _spread(span: Spread) -> Numbers:
     return {"min": rounded(span.low), "mean": rounded(span.mean), "max": rounded(span.high)}
 
 
-def _range(span: Range) -> Numbers:
+def _range(span: MoistureRange) -> Numbers:
     return {"p05": rounded(span.low), "middle": rounded(span.middle), "p95": rounded(span.high)}
 
 

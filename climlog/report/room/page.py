@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from climlog.analysis.room.air import ON_TARGET, TOO_DAMP, TOO_DRY
-from climlog.analysis.room.room import RoomResult
-from climlog.analysis.room.stock import READY, BoardResult
+from climlog.analysis.room.air_result import AirVerdict
+from climlog.analysis.room.result import RoomResult
+from climlog.analysis.room.stock_result import BoardResult, StockStatus
 from climlog.report.citations import SourceRow, cited_tables, rows_by_work
 from climlog.report.drawing.chart import Chart
 from climlog.report.html import environment
@@ -41,7 +41,11 @@ from climlog.report.room.client import LIMITS, cautions, client_lines, limit_lin
 from climlog.report.room.terms import setpoint_text, span_days_text
 from climlog.tables import load_table
 
-ROOM_SHAPES = {ON_TARGET: "holds", TOO_DAMP: "runs-out", TOO_DRY: "close"}
+ROOM_SHAPES = {
+    AirVerdict.ON_TARGET: "holds",
+    AirVerdict.TOO_DAMP: "runs-out",
+    AirVerdict.TOO_DRY: "close",
+}
 TABLES_USED = {
     "air to equilibrium moisture": "emc_coefficients",
     "lag through the thickness": "transport",
@@ -101,7 +105,7 @@ def _context(result: RoomResult, units: str) -> dict[str, Any]:
     return {
         "title": _title(result),
         "verdict": verdict_of(result),
-        "shape": ROOM_SHAPES.get(verdict_of(result), ""),
+        "shape": "" if result.room.aim is None else ROOM_SHAPES[result.room.aim.verdict],
         "headline": headline(result, units),
         "title_block": _title_block(result, units),
         "room": room_chart(result, units),
@@ -158,7 +162,7 @@ def _card(one: BoardResult, number: int, units: str) -> BoardCard:
         plans=tuple(
             (plan_text(outcome, units), outcome_text(outcome))
             for outcome in one.outcomes
-            if one.status != READY
+            if one.status != StockStatus.READY
         ),
     )
 

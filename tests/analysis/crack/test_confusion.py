@@ -9,8 +9,9 @@ from functools import cache
 
 import pytest
 
-from climlog.analysis.crack.causes import CAUSES, POSSIBLE, RULED_OUT, SUFFICIENT, UNSEEN
+from climlog.analysis.crack.causes import CAUSES
 from climlog.analysis.crack.crack import analyse_crack
+from climlog.analysis.crack.result import CauseKey, CauseVerdict
 from tests.analysis.crack.houses import BUILDERS, houses
 
 HOUSES_A_CAUSE = 8
@@ -30,7 +31,7 @@ def judged(cause):
 @pytest.mark.parametrize("cause", BUILDERS)
 def test_the_true_cause_is_never_ruled_out(cause):
     verdicts = [dict(one)[cause] for one in judged(cause)]
-    assert RULED_OUT not in verdicts
+    assert CauseVerdict.RULED_OUT not in verdicts
 
 
 @pytest.mark.parametrize("cause", BUILDERS)
@@ -45,17 +46,21 @@ def test_the_true_cause_is_named_first_or_second(cause):
 def test_another_cause_that_is_called_sufficient_also_needs_the_fastenings_to_hold(cause):
     # These four all act through a top that is held; none of them may be blamed on ends or faces.
     for one in judged(cause):
-        others = {key for key, verdict in one if verdict == SUFFICIENT}
+        others = {key for key, verdict in one if verdict == CauseVerdict.SUFFICIENT}
         assert others <= {"held", "set", "wet_stock", "wrong_moisture"}
 
 
 def test_where_only_a_fault_remains_the_climate_is_not_called_sufficient():
-    for one in judged(UNSEEN):
+    for one in judged(CauseKey.UNSEEN):
         verdicts = dict(one)
-        assert SUFFICIENT not in verdicts.values()
-        assert verdicts[UNSEEN] == POSSIBLE
+        assert CauseVerdict.SUFFICIENT not in verdicts.values()
+        assert verdicts[CauseKey.UNSEEN] == CauseVerdict.POSSIBLE
     # A rule-out must be within reach, or "never ruled out" says nothing.
-    cleared = [dict(one)[key] == RULED_OUT for one in judged(UNSEEN) for key in ("held", "set")]
+    cleared = [
+        dict(one)[key] == CauseVerdict.RULED_OUT
+        for one in judged(CauseKey.UNSEEN)
+        for key in ("held", "set")
+    ]
     assert sum(cleared) >= 0.9 * len(cleared)
 
 
@@ -63,7 +68,7 @@ def test_the_table_of_confusions():
     lines = [f"{'true cause':<16}" + "".join(f"{key:>16}" for key in CAUSES) + "  sufficient"]
     for cause in BUILDERS:
         first = Counter(one[0][0] for one in judged(cause))
-        sure = sum(dict(one)[cause] == SUFFICIENT for one in judged(cause))
+        sure = sum(dict(one)[cause] == CauseVerdict.SUFFICIENT for one in judged(cause))
         assert sum(first.values()) == HOUSES_A_CAUSE
         lines.append(
             f"{cause:<16}" + "".join(f"{first[key]:>16}" for key in CAUSES) + f"{sure:>12}"

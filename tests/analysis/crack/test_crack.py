@@ -6,27 +6,9 @@ from datetime import date
 import numpy as np
 import pytest
 
-from climlog.analysis.crack.causes import (
-    CAUSES,
-    HELD,
-    LOCAL,
-    ONE_FACE,
-    POSSIBLE,
-    RULED_OUT,
-    SET,
-    SUFFICIENT,
-    UNSEEN,
-    WET_STOCK,
-)
-from climlog.analysis.crack.crack import (
-    AIR_HELD,
-    AS_IT_WAS,
-    ROOM_BOTH_WAYS,
-    ROOM_TO_SWELL,
-    analyse_crack,
-)
-from climlog.analysis.crack.history import BEGINS_AFTER, ENDS_BEFORE, INSIDE
-from climlog.analysis.crack.scene import FITS, NARROWER, WIDER
+from climlog.analysis.crack.causes import CAUSES
+from climlog.analysis.crack.crack import analyse_crack
+from climlog.analysis.crack.result import CauseKey, CauseVerdict, Circumstances, Fits, LogStands
 from climlog.errors import UnusableInputError
 from climlog.model.board import ALONG, Measured
 from climlog.model.emc import humidity_holding
@@ -83,16 +65,18 @@ def test_the_size_examples_lie_in_the_band_of_the_cases(wood, share, opening_mm)
     assert result.size.low_mm < opening_mm < result.size.high_mm
     # Cases follow 75 to 100 % of the curve (hysteresis), so their middle lies about 1/8 lower.
     assert result.size.opening_mm == pytest.approx(0.875 * opening_mm, rel=0.06)
-    assert result.size.fits == FITS
+    assert result.size.fits == Fits.FITS
 
 
-@pytest.mark.parametrize(("gap_mm", "fits"), [(0.5, NARROWER), (7.0, FITS), (40.0, WIDER)])
+@pytest.mark.parametrize(
+    ("gap_mm", "fits"), [(0.5, Fits.NARROWER), (7.0, Fits.FITS), (40.0, Fits.WIDER)]
+)
 def test_the_width_of_the_crack_is_held_against_what_it_could_gather(gap_mm, fits):
     log = air_at([10.0, 7.0], [10, 290])
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 10, 1), gap_mm))
     assert result.size.fits == fits
-    if fits == WIDER:
-        assert verdicts(result)[HELD] != SUFFICIENT
+    if fits == Fits.WIDER:
+        assert verdicts(result)[CauseKey.HELD] != CauseVerdict.SUFFICIENT
 
 
 def test_a_tight_top_in_a_dry_season_is_held_and_the_day_is_found():
@@ -101,17 +85,22 @@ def test_a_tight_top_in_a_dry_season_is_held_and_the_day_is_found():
     log = air_at([10.0, 6.0], [30, 200])
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 3, 25)))
     # It was also fixed damper than this air ever is on average, so that may stand before it.
-    assert HELD in [one.key for one in result.causes[:2]]
-    assert verdicts(result)[HELD] == SUFFICIENT
-    assert verdicts(result)[SET] != SUFFICIENT
+    assert CauseKey.HELD in [one.key for one in result.causes[:2]]
+    assert verdicts(result)[CauseKey.HELD] == CauseVerdict.SUFFICIENT
+    assert verdicts(result)[CauseKey.SET] != CauseVerdict.SUFFICIENT
     assert date(2025, 1, 30) <= result.held_since.date() <= date(2025, 2, 6)
 
 
 def test_a_top_free_to_move_rules_out_both_ways_of_being_held():
     log = air_at([10.0, 6.0], [90, 200])
     found = verdicts(analyse_crack(free_rows(), log, Seen(date(2025, 6, 1))))
-    assert found[HELD] == found[SET] == found[WET_STOCK] == RULED_OUT
-    assert found[UNSEEN] == found[LOCAL] == POSSIBLE
+    assert (
+        found[CauseKey.HELD]
+        == found[CauseKey.SET]
+        == found[CauseKey.WET_STOCK]
+        == CauseVerdict.RULED_OUT
+    )
+    assert found[CauseKey.UNSEEN] == found[CauseKey.LOCAL] == CauseVerdict.POSSIBLE
 
 
 def test_swelling_held_then_dried_leaves_set_and_is_told_from_plain_shrinkage():
@@ -121,12 +110,17 @@ def test_swelling_held_then_dried_leaves_set_and_is_told_from_plain_shrinkage():
     piece = oak_top(*piece.fastenings, fixed_on=date(2025, 1, 1), moisture_when_fixed_pct=8.0)
     log = air_at([8.0, 14.0, 8.0], [20, 150, 180])
     result = analyse_crack(piece, log, Seen(date(2025, 10, 1)))
-    assert verdicts(result)[SET] == SUFFICIENT
-    assert verdicts(result)[HELD] != SUFFICIENT
+    assert verdicts(result)[CauseKey.SET] == CauseVerdict.SUFFICIENT
+    assert verdicts(result)[CauseKey.HELD] != CauseVerdict.SUFFICIENT
     assert 0.006 * 700 < result.outlook.set_mm < 0.022 * 700
     cases = {one.key: one for one in result.what_ifs}
-    assert cases[ROOM_TO_SWELL].opening_mm < 0.2 * cases[AS_IT_WAS].opening_mm
-    assert cases[AIR_HELD].share_of_draws < cases[AS_IT_WAS].share_of_draws
+    assert (
+        cases[Circumstances.ROOM_TO_SWELL].opening_mm
+        < 0.2 * cases[Circumstances.AS_IT_WAS].opening_mm
+    )
+    assert (
+        cases[Circumstances.AIR_HELD].share_of_draws < cases[Circumstances.AS_IT_WAS].share_of_draws
+    )
 
 
 def test_more_room_never_makes_a_held_top_likelier():
@@ -134,7 +128,7 @@ def test_more_room_never_makes_a_held_top_likelier():
     shares = []
     for room_mm in (0.0, 1.0, 2.0, 4.0):
         result = analyse_crack(free_rows(room_mm), log, Seen(date(2025, 4, 1)))
-        shares.append(next(one.share_of_draws for one in result.causes if one.key == HELD))
+        shares.append(next(one.share_of_draws for one in result.causes if one.key == CauseKey.HELD))
     assert shares == sorted(shares, reverse=True)
     assert shares[0] > 0.7
     assert shares[-1] < 0.1
@@ -144,7 +138,7 @@ def test_signs_can_take_away_sufficient_but_never_rule_out():
     log = air_at([10.0, 6.0], [30, 200])
     for signs in ({"fastenings": "free"}, {"where": "surface"}):
         result = analyse_crack(tight_rows(), log, Seen(date(2025, 4, 1), None, signs))
-        assert verdicts(result)[HELD] == POSSIBLE
+        assert verdicts(result)[CauseKey.HELD] == CauseVerdict.POSSIBLE
     plain = analyse_crack(tight_rows(), log, Seen(date(2025, 4, 1)))
     assert plain.missing[0] == "where"
     assert "where" not in result.missing
@@ -154,40 +148,40 @@ def test_blocked_fastenings_count_as_none_and_the_what_if_tells_it():
     log = air_at([10.0, 6.0], [30, 200])
     seen = Seen(date(2025, 4, 1), None, {"fastenings": "blocked"})
     result = analyse_crack(free_rows(), log, seen)
-    assert verdicts(result)[HELD] == SUFFICIENT
+    assert verdicts(result)[CauseKey.HELD] == CauseVerdict.SUFFICIENT
     cases = {one.key: one.share_of_draws for one in result.what_ifs}
     assert cases["fastenings free"] == 0.0
-    assert cases[AS_IT_WAS] > 0.9
+    assert cases[Circumstances.AS_IT_WAS] > 0.9
 
 
 def test_a_sheet_without_fastenings_leaves_every_cause_at_most_possible():
     log = air_at([10.0, 6.0], [30, 200])
     piece = oak_top(fixed_on=date(2025, 1, 1), moisture_when_fixed_pct=10.0)
     result = analyse_crack(piece, log, Seen(date(2025, 4, 1)))
-    assert SUFFICIENT not in verdicts(result).values()
+    assert CauseVerdict.SUFFICIENT not in verdicts(result).values()
     assert not result.fastenings_known
 
 
 def test_a_log_that_begins_after_the_crack_judges_nothing():
     log = air_at([8.0, 6.0], [30, 200], start="2025-06-01")
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 3, 1)))
-    assert result.window.stands == BEGINS_AFTER
+    assert result.window.stands == LogStands.BEGINS_AFTER
     assert result.window.days_apart == 92
-    assert set(verdicts(result).values()) == {POSSIBLE}
+    assert set(verdicts(result).values()) == {CauseVerdict.POSSIBLE}
     assert {one.key for one in result.causes} == set(CAUSES)
 
 
 def test_a_log_that_ends_long_before_the_crack_judges_nothing():
     log = air_at([10.0, 9.0], [30, 30])
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 8, 1)))
-    assert result.window.stands == ENDS_BEFORE
-    assert set(verdicts(result).values()) == {POSSIBLE}
+    assert result.window.stands == LogStands.ENDS_BEFORE
+    assert set(verdicts(result).values()) == {CauseVerdict.POSSIBLE}
 
 
 def test_days_of_the_window_that_the_log_lacks_are_counted():
     log = air_at([10.0, 7.0], [40, 40])
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 4, 1)))
-    assert result.window.stands == INSIDE
+    assert result.window.stands == LogStands.INSIDE
     # The log's last hour is on 21 March; 22 March to 1 April are eleven days.
     assert result.window.days_missing in (10, 11)
 
@@ -205,7 +199,7 @@ def test_widths_measured_below_what_the_log_explains_speak_for_wet_stock():
     log = air_at([10.0, 9.0], [30, 200])
     told = replace(tight_rows(), measured=(Measured(date(2025, 4, 1), width_mm=885.0),))
     result = analyse_crack(told, log, Seen(date(2025, 4, 20)))
-    wet = next(one for one in result.causes if one.key == WET_STOCK)
+    wet = next(one for one in result.causes if one.key == CauseKey.WET_STOCK)
     (found,) = [one for one in wet.evidence if one.key == "measured_narrower"]
     assert found.weight > 0
     assert found.figures["off_by_mm"] < -1.0
@@ -223,7 +217,7 @@ def test_a_long_gap_in_the_log_is_lived_through():
     holed = made_log(log.temp_c, rh_pct)
     result = analyse_crack(tight_rows(), holed, Seen(date(2025, 4, 20)))
     assert np.isnan(result.middle.stretch).any()
-    assert verdicts(result)[HELD] == SUFFICIENT
+    assert verdicts(result)[CauseKey.HELD] == CauseVerdict.SUFFICIENT
 
 
 def test_a_reported_cup_is_held_against_what_the_rings_alone_would_do():
@@ -235,7 +229,7 @@ def test_a_reported_cup_is_held_against_what_the_rings_alone_would_do():
     fall_pct = 10.0 - result.place_middle_pct
     by_hand_mm = 0.00211 * fall_pct * 62.5 * np.arctan(0.625)
     assert result.ring_cup_mm == pytest.approx(by_hand_mm, rel=0.02)
-    faces = next(one for one in result.causes if one.key == ONE_FACE)
+    faces = next(one for one in result.causes if one.key == CauseKey.ONE_FACE)
     assert "rings_cup_too" in [one.key for one in faces.evidence]
 
 
@@ -246,7 +240,7 @@ def test_a_cup_against_the_drier_face_speaks_against_the_faces(cup, opposite):
     piece = tight_rows(show_face=finish_named("polyurethane", 3))
     seen = Seen(date(2025, 3, 1), None, {"cup": cup})
     result = analyse_crack(piece, air_at([10.0, 6.0], [30, 200]), seen)
-    faces = next(one for one in result.causes if one.key == ONE_FACE)
+    faces = next(one for one in result.causes if one.key == CauseKey.ONE_FACE)
     assert result.layers.cup_mm < 0
     assert ("cup_opposite" in [one.key for one in faces.evidence]) == opposite
     assert (faces.score > 0) != opposite
@@ -254,7 +248,7 @@ def test_a_cup_against_the_drier_face_speaks_against_the_faces(cup, opposite):
 
 def test_with_room_both_ways_nothing_is_ever_held():
     result = analyse_crack(tight_rows(), air_at([10.0, 6.0], [30, 200]), Seen(date(2025, 4, 1)))
-    free = next(one for one in result.what_ifs if one.key == ROOM_BOTH_WAYS)
+    free = next(one for one in result.what_ifs if one.key == Circumstances.ROOM_BOTH_WAYS)
     assert (free.share_of_draws, free.stretch_strain, free.opening_mm) == (0.0, 0.0, 0.0)
 
 

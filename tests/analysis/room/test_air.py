@@ -5,14 +5,8 @@ import pandas as pd
 import pytest
 
 from climlog.analysis.air.air import air_of
-from climlog.analysis.room.air import (
-    ON_TARGET,
-    TOO_DAMP,
-    TOO_DRY,
-    compare_loggers,
-    room_air,
-    setpoint,
-)
+from climlog.analysis.room.air import compare_loggers, room_air, setpoint
+from climlog.analysis.room.air_result import AirVerdict
 from climlog.analysis.room.cycles import cycles_of
 from climlog.errors import UnusableInputError
 from tests.analysis.made import made_log, steady_log
@@ -45,7 +39,8 @@ def test_no_setpoint_is_made_up_where_no_air_holds_it():
 
 
 @pytest.mark.parametrize(
-    ("target_pct", "verdict"), [(9.2, ON_TARGET), (7.0, TOO_DAMP), (12.0, TOO_DRY)]
+    ("target_pct", "verdict"),
+    [(9.2, AirVerdict.ON_TARGET), (7.0, AirVerdict.TOO_DAMP), (12.0, AirVerdict.TOO_DRY)],
 )
 def test_air_of_50_percent_is_judged_by_the_moisture_it_holds(target_pct, verdict):
     # Wood Handbook, table 4-2, 21.1 °C and 50 %: 9.2 %.

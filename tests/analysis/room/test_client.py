@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from climlog.analysis.room.room import TARGET_OF_CLIENT, RoomQuestion, analyse_room
+from climlog.analysis.room.result import RoomQuestion, TargetFrom
+from climlog.analysis.room.room import analyse_room
 from climlog.errors import ImpossibleValueError
 from tests.analysis.made import made_log, oak_top, steady_log
 
@@ -22,7 +23,7 @@ def test_the_middle_of_the_clients_range_becomes_the_target():
     assert result.client.low_pct == pytest.approx(6.2, abs=0.05)
     assert result.client.high_pct == pytest.approx(12.0, abs=0.05)
     assert result.target_pct == pytest.approx(9.1, abs=0.05)
-    assert result.target_from == TARGET_OF_CLIENT
+    assert result.target_from == TargetFrom.CLIENT
     # 7.7 % is printed for 40 % RH; 9.1 % lies just below the 9.2 % of 50 % RH.
     assert result.client.off_pct == pytest.approx(7.7 - 9.1, abs=0.1)
     assert result.client.hold.rh_pct == pytest.approx(49.3, abs=0.7)

@@ -11,9 +11,9 @@ from climlog.analysis.air.air import air_of
 from climlog.analysis.room.cases import case_of
 from climlog.analysis.room.fit import mean_until
 from climlog.analysis.room.forecast import NEVER, first_ready
-from climlog.analysis.room.plans import AS_NOW, DRY_THEN_HOLD, HOLD
-from climlog.analysis.room.room import RoomQuestion, analyse_room
-from climlog.analysis.room.stock import COMING, GREEN, NOT_IN_THIS_AIR, READY, TOO_DRY
+from climlog.analysis.room.result import RoomQuestion
+from climlog.analysis.room.room import analyse_room
+from climlog.analysis.room.stock_result import PlanKind, StockStatus
 from climlog.analysis.room.time import room_time
 from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.model.board import BARE
@@ -189,11 +189,11 @@ def test_a_board_lighter_than_oven_dry_is_refused_by_name():
 @pytest.mark.parametrize(
     ("rh_pct", "moisture_pct", "days", "status"),
     [
-        (38.0, 7.5, 20, READY),
-        (38.0, 12.0, 10, COMING),
-        (30.0, 7.0, 60, TOO_DRY),
-        (50.0, 12.0, 60, NOT_IN_THIS_AIR),
-        (38.0, 40.0, 60, GREEN),
+        (38.0, 7.5, 20, StockStatus.READY),
+        (38.0, 12.0, 10, StockStatus.COMING),
+        (30.0, 7.0, 60, StockStatus.TOO_DRY),
+        (50.0, 12.0, 60, StockStatus.NOT_IN_THIS_AIR),
+        (38.0, 40.0, 60, StockStatus.GREEN),
     ],
 )
 def test_each_board_stands_where_its_air_puts_it(rh_pct, moisture_pct, days, status):
@@ -241,7 +241,7 @@ def test_a_reading_years_after_the_log_is_refused():
 def test_holding_the_target_makes_ready_what_the_room_as_it_is_does_not():
     result = one(steady_log(60, 50.0), board())
     kinds = {outcome.plan.kind: outcome for outcome in result.outcomes}
-    as_now, hold, dry = kinds[AS_NOW], kinds[HOLD], kinds[DRY_THEN_HOLD]
+    as_now, hold, dry = kinds[PlanKind.AS_NOW], kinds[PlanKind.HOLD], kinds[PlanKind.DRY_THEN_HOLD]
     assert as_now.ready_on is None
     assert dry.ready_on < hold.ready_on
     assert dry.largest_difference_pct > 0

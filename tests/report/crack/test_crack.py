@@ -11,8 +11,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from climlog.analysis.crack.causes import CAUSES, RULED_OUT
-from climlog.analysis.crack.crack import CrackResult, analyse_crack
+from climlog.analysis.crack.causes import CAUSES
+from climlog.analysis.crack.crack import analyse_crack
+from climlog.analysis.crack.result import CauseVerdict, CrackResult
 from climlog.importer.read import read_log
 from climlog.report.crack.answer import headline, missing_lines, now_lines
 from climlog.report.crack.chart import crack_chart
@@ -53,7 +54,7 @@ def test_the_three_invented_cases_are_told_apart():
     assert case("crack_held_top").causes[0].key == "held"
     assert case("crack_blocked_summer").causes[0].key == "set"
     gentle = {one.key: one.verdict for one in case("crack_gentle_year").causes}
-    assert gentle["held"] == gentle["set"] == gentle["ends"] == RULED_OUT
+    assert gentle["held"] == gentle["set"] == gentle["ends"] == CauseVerdict.RULED_OUT
     assert case("crack_gentle_year").causes[0].key == "unseen"
     assert "nothing in this log explains" in headline(case("crack_gentle_year"), "inch")
 

@@ -7,7 +7,8 @@ from html.parser import HTMLParser
 
 import pytest
 
-from climlog.analysis.room.room import RoomQuestion, RoomResult, analyse_room
+from climlog.analysis.room.result import RoomQuestion, RoomResult
+from climlog.analysis.room.room import analyse_room
 from climlog.importer.read import read_log
 from climlog.report.room.advice import advice_lines
 from climlog.report.room.answer import headline

@@ -1,0 +1,356 @@
+"""Everything that a `crack` run found, in frozen records: what page, terminal and JSON show."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from climlog.analysis.place.result import PlaceResult
+from climlog.importer.log import Log
+from climlog.model.board import Piece
+from climlog.sheets.crack import Seen
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+
+class LogStands(StrEnum):
+    """Where the log lies about the crack."""
+
+    INSIDE = "inside"
+    BEGINS_AFTER = "begins after"
+    ENDS_BEFORE = "ends before"
+
+
+class CauseKey(StrEnum):
+    """What can crack a top."""
+
+    HELD = "held"
+    SET = "set"
+    ENDS = "ends"
+    WRONG_MOISTURE = "wrong_moisture"
+    ONE_FACE = "one_face"
+    WET_STOCK = "wet_stock"
+    LOCAL = "local"
+    UNSEEN = "unseen"
+
+
+class CauseVerdict(StrEnum):
+    """What the log leaves of a cause."""
+
+    SUFFICIENT = "sufficient"
+    POSSIBLE = "possible"
+    RULED_OUT = "ruled out"
+
+
+class Fits(StrEnum):
+    """How the width reported stands to what the log explains."""
+
+    FITS = "fits"
+    WIDER = "wider"
+    NARROWER = "narrower"
+
+
+class Circumstances(StrEnum):
+    """What would have been different."""
+
+    AS_IT_WAS = "as it was"
+    ROOM_TO_SWELL = "room to swell"
+    ROOM_BOTH_WAYS = "room both ways"
+    IF_FREE = "fastenings free"
+    IN_BALANCE = "fixed in balance"
+    AIR_HELD = "air held"
+    WARMER = "warmer"
+
+
+class Fact(StrEnum):
+    """What a piece of evidence is about."""
+
+    SIGN = "sign"
+    TRAVEL_RAN_OUT = "travel_ran_out"
+    TRAVEL_LEFT = "travel_left"
+    PAST_FAILURE = "past_failure"
+    PAST_YIELD = "past_yield"
+    BELOW_YIELD = "below_yield"
+    RISING = "rising"
+    FALLING = "falling"
+    SIZE_FITS = "size_fits"
+    SIZE_WIDER = "size_wider"
+    SIZE_NARROWER = "size_narrower"
+    SWELLING_BLOCKED = "swelling_blocked"
+    SWELLING_HARDLY_BLOCKED = "swelling_hardly_blocked"
+    SWELLING_FREE = "swelling_free"
+    ENDS_DRIER = "ends_drier"
+    FACE_DRIER = "face_drier"
+    STEEP_FALL = "steep_fall"
+    NO_STEEP_FALL = "no_steep_fall"
+    FIXED_WETTER = "fixed_wetter"
+    FIXED_DRIER = "fixed_drier"
+    FIXED_IN_BALANCE = "fixed_in_balance"
+    FACES_APART = "faces_apart"
+    FACES_ALIKE = "faces_alike"
+    CUP_OPPOSITE = "cup_opposite"
+    RINGS_CUP_TOO = "rings_cup_too"
+    STILL_WET = "still_wet"
+    DRY = "dry"
+    THICK_STOCK = "thick_stock"
+    MEASURED_NARROWER = "measured_narrower"
+    WARMER_SPOT = "warmer_spot"
+
+
+@dataclass(frozen=True)
+class Window:
+    """Days in which the crack may have come, and whether the log holds them.
+
+    Attributes
+    ----------
+    first, last : datetime
+        Both inside the log; the whole log where it misses the crack.
+    days_apart : int
+        How far the log misses the day; 0 inside.
+    days_missing : int
+        Days of the window that the log does not hold.
+    """
+
+    first: datetime
+    last: datetime
+    stands: LogStands
+    days_apart: int = 0
+    days_missing: int = 0
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One thing for or against a cause.
+
+    Attributes
+    ----------
+    key : Fact
+        What it is about; a sign of the table has its words in `says`.
+    weight : int
+        Above 0 for, below 0 against; 2 is strong, 0 only tells.
+    on : datetime or None
+        When it was so.
+    figures : mapping of str to float
+        Its numbers, each with its unit in the name.
+    """
+
+    key: Fact
+    weight: int
+    on: datetime | None = None
+    figures: Mapping[str, float] = field(default_factory=dict)
+    says: str = ""
+
+
+@dataclass(frozen=True)
+class Cause:
+    """A cause and how the log leaves it.
+
+    Attributes
+    ----------
+    share_of_draws : float or None
+        Share of the drawn cases in which it is enough by itself, 0 to 1; None where nothing can
+        be worked out.
+    evidence : tuple of Evidence
+        The strongest first.
+    """
+
+    key: CauseKey
+    verdict: CauseVerdict
+    share_of_draws: float | None
+    evidence: tuple[Evidence, ...]
+
+    @property
+    def score(self) -> int:
+        """What the signs weigh together, one that contradicts the log included."""
+        return sum(one.weight for one in self.evidence if one.key in (Fact.SIGN, Fact.CUP_OPPOSITE))
+
+
+@dataclass(frozen=True)
+class SizeCheck:
+    """Whether the width of the crack fits what the log explains.
+
+    Attributes
+    ----------
+    gap_mm : float or None
+        As reported. [mm]
+    opening_mm, low_mm, high_mm : float
+        What a split would gather over the held width by then: middle, 5th and 95th percentile.
+        [mm]
+    fits : Fits or None
+        None where no width was reported.
+    """
+
+    gap_mm: float | None
+    opening_mm: float
+    low_mm: float
+    high_mm: float
+    fits: Fits | None
+
+
+@dataclass(frozen=True)
+class Peak:
+    """The largest value in the window, and when; a strain unless said otherwise."""
+
+    value: float
+    on: datetime | None
+
+
+@dataclass(frozen=True, eq=False)
+class Layers:
+    """Stresses between the layers of the board within the window.
+
+    Attributes
+    ----------
+    face, end, bend : Peak
+        Stretch of a face by the layers below it, of the last of the end grain by the board behind
+        it, and of the drier face if a cup is held flat. The middle case.
+    face_cases, end_cases, bend_cases : array, shape (k,)
+        The same of every drawn case.
+    cup_mm : float
+        Largest hollow of the free board over its width, elastic; positive where the show face is
+        the hollow one. [mm]
+    face_below_mean_pct, end_below_mean_pct : float
+        How much drier than the board as a whole, at those moments. [%]
+    steep_fall : Peak
+        Largest fall of the daily humidity within the days of the table that then stayed down.
+        [% RH]
+    """
+
+    face: Peak
+    end: Peak
+    bend: Peak
+    face_cases: "Floats"
+    end_cases: "Floats"
+    bend_cases: "Floats"
+    cup_mm: float
+    face_below_mean_pct: float
+    end_below_mean_pct: float
+    steep_fall: Peak
+
+
+@dataclass(frozen=True, eq=False)
+class MiddleCourse:
+    """The middle of the cases through time, on their step, each array of shape (m,)."""
+
+    times: pd.DatetimeIndex
+    free_strain: "Floats"
+    stretch: "Floats"
+    squeeze: "Floats"
+    set_strain: "Floats"
+    opening: "Floats"
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """The same piece in other circumstances.
+
+    Attributes
+    ----------
+    share_of_draws : float
+        Share of the drawn cases whose stretch passes the limit in the window, 0 to 1.
+    stretch_strain, opening_mm : float
+        Largest in the window, weighted middle of the cases.
+    """
+
+    key: Circumstances
+    share_of_draws: float
+    stretch_strain: float
+    opening_mm: float
+
+
+@dataclass(frozen=True)
+class DaySpan:
+    """Days from first to last, both meant, and whether they come after the crack was seen."""
+
+    first: date
+    last: date
+    comes_after: bool
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """What the log's year says of the gap from now on; the middle case.
+
+    Attributes
+    ----------
+    closes : DaySpan or None
+        When nothing is left of the gap; None where it does not close in this log.
+    smallest_mm : float
+        What is left of it at its smallest. [mm]
+    set_mm : float
+        How much narrower the top has become for good, over the held width. [mm]
+    middle_range : DaySpan or None
+        When the wood is in the middle third of its moisture; None without a whole year.
+    covers_year : bool
+        Whether the log holds a whole year of the piece; without one nothing is said of seasons.
+    damp_days : int
+        Days with a mean humidity of 80 % or more in the log.
+    """
+
+    closes: DaySpan | None
+    smallest_mm: float
+    set_mm: float
+    middle_range: DaySpan | None
+    covers_year: bool
+    damp_days: int
+
+
+@dataclass(frozen=True, eq=False)
+class CrackResult:
+    """Every number that the page, the terminal and the JSON show.
+
+    Attributes
+    ----------
+    place : PlaceResult
+        The same piece and log, as the job of `place` sees them.
+    log : Log
+        Of the place where it cracked.
+    causes : tuple of Cause
+        The best supported first.
+    what_ifs : tuple of Alternative
+        As it was first.
+    middle : MiddleCourse
+        The middle of the cases through time, for the drawing.
+    held_since : datetime or None
+        Since when its travel had run out for shrinking, the last time it did; middle case.
+    travel_strain : (float, float)
+        Travel for swelling and for shrinking as it was counted, as a share of the width.
+    ring_cup_mm : float
+        Cup that the rings alone would give one flat-sawn board by the day, positive where its
+        bark side is hollow; typical board of the table. [mm]
+    missing : tuple of str
+        Signs nobody told, the most telling first.
+    limits : tuple of str
+        Values beyond the range of a published fit, a sentence each.
+    """
+
+    place: PlaceResult
+    log: Log
+    seen: Seen
+    window: Window
+    causes: tuple[Cause, ...]
+    size: SizeCheck
+    what_ifs: tuple[Alternative, ...]
+    outlook: Outlook
+    middle: MiddleCourse
+    held_since: datetime | None
+    layers: Layers
+    held_width_mm: float
+    travel_strain: tuple[float, float]
+    fastenings_known: bool
+    place_middle_pct: float
+    ring_cup_mm: float
+    missing: tuple[str, ...]
+    limits: tuple[str, ...] = ()
+
+    @property
+    def piece(self) -> Piece:
+        """The piece that cracked."""
+        return self.place.piece

@@ -1,0 +1,150 @@
+"""Everything that a `room` run found, in frozen records: what page, terminal and JSON show."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from climlog.analysis.room.air_result import AirFindings, Cycles, LoggerPair, Setpoint
+from climlog.analysis.room.stock_result import StockResult
+from climlog.importer.log import Log
+from climlog.model.board import Piece
+from climlog.sheets.stock import Stock
+
+FULL_YEAR_DAYS = 350
+"""A client's log this long holds every season: a year less a fortnight of delivery and pauses."""
+
+
+class TargetFrom(StrEnum):
+    """Where the room's target comes from."""
+
+    GIVEN = "given"
+    STOCK = "stock"
+    CLIENT = "client"
+
+
+@dataclass(frozen=True)
+class RoomQuestion:
+    """What is asked of a room beyond its log.
+
+    Attributes
+    ----------
+    target_pct : float or None
+        Moisture the room should hold. [%]
+    second : Log or None
+        Another logger in the same room.
+    client : Log or None
+        Of the place that the work goes to.
+    pieces : tuple of Piece
+        What is made for that place.
+    tried_rh_pct, tried_temp_c : float or None
+        Air to try; a missing temperature is the room's own. [%], [°C]
+    """
+
+    target_pct: float | None = None
+    stock: Stock | None = None
+    second: Log | None = None
+    client: Log | None = None
+    pieces: tuple[Piece, ...] = ()
+    tried_rh_pct: float | None = None
+    tried_temp_c: float | None = None
+
+
+@dataclass(frozen=True)
+class Month:
+    """What a room's air holds in one month of the log, in %."""
+
+    year: int
+    month: int
+    days: int
+    emc_pct: float
+    off_middle_pct: float
+
+
+@dataclass(frozen=True)
+class PieceMismatch:
+    """What a piece made in this room does at the client's, in mm and %.
+
+    Attributes
+    ----------
+    low_pct, high_pct : float
+        MoistureRange of the piece's own moisture there, with its lag and finish.
+    shrinks_mm, swells_mm : float
+        From the room's moisture now to those ends; 0 where it never goes that way.
+    off_mm : float
+        From the room's moisture to the middle of that range; negative is narrower.
+    if_at_middle_mm : float
+        How far it would go each way, had the room held the middle.
+    """
+
+    piece: Piece
+    low_pct: float
+    high_pct: float
+    shrinks_mm: float
+    swells_mm: float
+    off_mm: float
+    if_at_middle_mm: float
+
+
+@dataclass(frozen=True)
+class ForClient:
+    """The room beside the place its work goes to.
+
+    Attributes
+    ----------
+    files : str
+    days : float
+        Length of the client's log.
+    low_pct, high_pct, middle_pct : float
+        Of the client's air over a month, and halfway between. [%]
+    room_pct : float
+        What the room's air holds now. [%]
+    off_pct : float
+        The room less the client's middle. [% moisture]
+    wide : bool
+        Whether that is more than the usual limit.
+    hold : Setpoint or None
+        What would hold the client's middle in this room.
+    months : tuple of Month
+        The room through its log.
+    """
+
+    files: str
+    days: float
+    low_pct: float
+    high_pct: float
+    middle_pct: float
+    room_pct: float
+    off_pct: float
+    wide: bool
+    hold: Setpoint | None
+    months: tuple[Month, ...]
+    pieces: tuple[PieceMismatch, ...]
+
+    @property
+    def is_full_year(self) -> bool:
+        """Whether the client's log covers the seasons of a year."""
+        return self.days >= FULL_YEAR_DAYS
+
+
+@dataclass(frozen=True, eq=False)
+class RoomResult:
+    """Every number that the page, the terminal and the JSON show.
+
+    Attributes
+    ----------
+    filled_days : float
+        Gaps of the log that were filled for the boards.
+    limits : tuple of str
+        Values beyond the range of a published fit.
+    """
+
+    log: Log
+    room: AirFindings
+    cycles: Cycles | None
+    target_pct: float | None
+    target_from: TargetFrom | None
+    stock: StockResult | None
+    pair: LoggerPair | None
+    client: ForClient | None
+    tried: Setpoint | None
+    filled_days: float
+    limits: tuple[str, ...] = ()
