@@ -7,45 +7,17 @@ is not let flow: that would only make a split less likely.
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from climlog.errors import ClimlogError, ImpossibleValueError
-from climlog.tables import load_table
+from climlog.errors import ImpossibleValueError
+from climlog.tables import range_of
 
 Floats = NDArray[np.float64]
 
-
-@dataclass(frozen=True)
-class Limit:
-    """One figure of tables/crack_limits.csv with its range and its mark."""
-
-    value: float
-    low: float
-    high: float
-    mark: str
-
-    def between(self, shares: ArrayLike) -> Floats:
-        """Give the figure at shares of the way from its low end to its high end."""
-        return np.asarray(self.low + np.asarray(shares, dtype=float) * (self.high - self.low))
-
-
-@cache
-def crack_limit(name: str) -> Limit:
-    """Read one row of tables/crack_limits.csv.
-
-    Raises
-    ------
-    ClimlogError
-        If the table has no such row.
-    """
-    table = load_table("crack_limits")
-    if name not in table.index:
-        raise ClimlogError(f'tables/crack_limits.csv has no row "{name}"')
-    value, low, high = (float(table[column][name]) for column in ("value", "low", "high"))
-    return Limit(value, low, high, str(table["mark"][name]))
+crack_limit = partial(range_of, "crack_limits")
 
 
 @dataclass(frozen=True, eq=False)

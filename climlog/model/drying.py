@@ -5,18 +5,20 @@ is known, measured or worked out from one weighing and the moisture at that time
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import partial
 
 import numpy as np
 
-from climlog.errors import ClimlogError, ImpossibleValueError
+from climlog.errors import ImpossibleValueError
 from climlog.model.board import Wood
-from climlog.tables import load_table
+from climlog.tables import figure, load_table
 from climlog.units import MM_PER_INCH
 
 FOUR_QUARTER_MM = MM_PER_INCH
 EIGHT_QUARTER_MM = 2 * MM_PER_INCH
 ROUNDING = 1e-9
+
+room_limit = partial(figure, "room_limits")
 
 
 def moisture_from_weights_pct(weight_g: float, oven_dry_g: float) -> float:
@@ -168,18 +170,3 @@ def safe_rate(wood: Wood, thickness_mm: float) -> SafeRate | None:
         mark=str(table["mark"][wood.name]),
         beyond_table=not FOUR_QUARTER_MM <= thickness_mm <= EIGHT_QUARTER_MM,
     )
-
-
-@cache
-def room_limit(name: str) -> float:
-    """Read one figure of tables/room_limits.csv; its unit stands there.
-
-    Raises
-    ------
-    ClimlogError
-        If the table has no such row.
-    """
-    table = load_table("room_limits")
-    if name not in table.index:
-        raise ClimlogError(f'tables/room_limits.csv has no row "{name}"')
-    return float(table["value"][name])

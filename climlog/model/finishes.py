@@ -5,14 +5,14 @@ humidity, pine, every side coated); a finish nobody measured is stood in for by 
 measured one, and its mark says so.
 """
 
-from difflib import get_close_matches
 from functools import cache
 
 from climlog.errors import UnknownNameError
 from climlog.model.board import BARE, Finish
-from climlog.tables import load_table
+from climlog.tables import find, load_table
 
 USUAL_COATS = 2
+LISTED = 'write "none" or a kind of "climlog tables finish"'
 
 
 def finish_named(kind: str, coats: int | None = None) -> Finish:
@@ -48,13 +48,11 @@ def finish_named(kind: str, coats: int | None = None) -> Finish:
     3.64e-10
     >>> finish_named("shellack", 2)
     Traceback (most recent call last):
-    climlog.errors.UnknownNameError: no finish "shellack" in the tables: did you mean "shellac"?
+    climlog.errors.UnknownNameError: no finish is called "shellack"; did you mean "shellac"?
     """
-    word = _plain(kind)
-    if word in ("none", "bare") or (word in _kinds_of_words() and coats == 0):
+    word = find(_names(), kind, "finish", LISTED)
+    if word == BARE.kind or coats == 0:
         return BARE
-    if word not in _kinds_of_words():
-        raise UnknownNameError(_unknown(kind, word))
     known, measured = _kinds_of_words()[word]
     rows = {one.coats: one for one in all_finishes() if one.kind == known}
     wanted = min(rows, key=lambda n: abs(n - USUAL_COATS)) if coats is None else coats
@@ -105,14 +103,5 @@ def _kinds_of_words() -> dict[str, tuple[str, bool]]:
     return words
 
 
-def _plain(text: str) -> str:
-    return " ".join(text.strip().casefold().replace("_", " ").split())
-
-
-def _unknown(kind: str, word: str) -> str:
-    near = get_close_matches(word, ["none", *_kinds_of_words()], n=3, cutoff=0.6)
-    if not near:
-        near = [known for known in _kinds_of_words() if set(known.split()) & set(word.split())][:3]
-    hint = " or ".join(f'"{one}"' for one in near)
-    end = f"did you mean {hint}?" if near else 'write "none" or a kind of "climlog tables finish"'
-    return f'no finish "{kind}" in the tables: {end}'
+def _names() -> dict[str, tuple[str, ...]]:
+    return {BARE.kind: ("bare",), **dict.fromkeys(_kinds_of_words(), ())}

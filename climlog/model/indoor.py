@@ -5,16 +5,15 @@ real heated house in a cold spell is drier, down to "heated-only".
 """
 
 from dataclasses import dataclass
-from difflib import get_close_matches
-from functools import cache
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.errors import ImpossibleValueError, UnknownNameError
+from climlog.errors import ImpossibleValueError
 from climlog.limits import Limits
 from climlog.model.psychrometrics import saturation_pressure
-from climlog.tables import load_table
+from climlog.tables import figure, find, load_table
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -23,6 +22,8 @@ HUMIDITY_LINE, VAPOUR_EXCESS = "humidity line", "vapour excess"
 SATURATED_PCT = 100.0
 POSSIBLE_RH = Limits("relative humidity", "%", 0.0, 100.0)
 SET_POINTS = Limits("set point of heating or cooling", "°C", 0.0, 40.0)
+
+house_figure = partial(figure, "house_figures")
 
 
 @dataclass(frozen=True)
@@ -84,11 +85,6 @@ class IndoorAir:
     vapour_pa: "NDArray[np.float64]"
 
 
-def house_figure(name: str) -> float:
-    """Read one figure of tables/house_figures.csv; its unit stands there."""
-    return float(load_table("house_figures")["value"][name])
-
-
 def house_names() -> tuple[str, ...]:
     """Names that `house_named` knows."""
     return tuple(load_table("indoor_classes").index)
@@ -123,13 +119,7 @@ def house_named(
     >>> house_named("EN15026 normal").warm_rh_pct
     60.0
     """
-    wanted = "-".join(name.strip().lower().replace("_", " ").split())
-    if wanted not in house_names():
-        near = get_close_matches(wanted, house_names(), n=1)
-        hint = f'; did you mean "{near[0]}"?' if near else "."
-        raise UnknownNameError(
-            f'no kind of house is called "{name}"{hint} Known: {", ".join(house_names())}'
-        )
+    wanted = find(house_names(), name, "kind of house")
     row = load_table("indoor_classes").loc[wanted].to_dict()
     return HouseClass(
         wanted,
@@ -239,25 +229,27 @@ def indoor_air(
     )
     temp_c = _room_temperature(house, outdoor_c)
     if house.kind == HUMIDITY_LINE:
-        ends = (_figure("rh_line_cold"), _figure("rh_line_warm"))
+        ends = (house_figure("rh_line_cold"), house_figure("rh_line_warm"))
         rh_pct = np.interp(outdoor_c, ends, (house.cold_rh_pct, house.warm_rh_pct))
         rh_pct = np.where(np.isnan(outdoor_pa), np.nan, rh_pct)
     else:
-        ends = (_figure("excess_full"), _figure("excess_gone"))
+        ends = (house_figure("excess_full"), house_figure("excess_gone"))
         excess_pa = np.interp(outdoor_c, ends, (house.excess_pa, 0.0))
         rh_pct = humidity_of(temp_c, outdoor_pa + excess_pa)
     if house.cooling_c is not None:
         hot = temp_c >= house.cooling_c
-        rh_pct = np.where(hot, np.minimum(rh_pct, _figure("cooled_rh")), rh_pct)
+        rh_pct = np.where(hot, np.minimum(rh_pct, house_figure("cooled_rh")), rh_pct)
     if house.humidifier_pct is not None:
         rh_pct = np.maximum(rh_pct, house.humidifier_pct)
     return IndoorAir(temp_c, rh_pct, vapour_pressure(temp_c, rh_pct))
 
 
 def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "NDArray[np.float64]":
-    heated = _figure("heated_to") if house.heating_c is None else house.heating_c
-    warmer = np.maximum(outdoor_c - _figure("warming_from"), 0.0) * _figure("warming_slope")
-    most = _figure("warmest") if house.heating_c is None else heated + _rise()
+    heated = house_figure("heated_to") if house.heating_c is None else house.heating_c
+    warmer = np.maximum(outdoor_c - house_figure("warming_from"), 0.0) * house_figure(
+        "warming_slope"
+    )
+    most = house_figure("warmest") if house.heating_c is None else heated + _rise()
     temp_c = np.minimum(heated + warmer, most)
     if house.kind == VAPOUR_EXCESS:
         temp_c = np.maximum(temp_c, outdoor_c)
@@ -267,9 +259,4 @@ def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "N
 
 
 def _rise() -> float:
-    return _figure("warmest") - _figure("heated_to")
-
-
-@cache
-def _figure(name: str) -> float:
-    return house_figure(name)
+    return house_figure("warmest") - house_figure("heated_to")

@@ -5,19 +5,21 @@ resists longer. The air is taken as it stands at the wood's surface: a cold wall
 tight pile is damper than the log.
 """
 
-from functools import cache
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from climlog.limits import Limits
-from climlog.tables import load_table
+from climlog.tables import figure
 from climlog.units import HOURS_PER_DAY
 
 Floats = NDArray[np.float64]
 
 POSSIBLE_RH = Limits("relative humidity", "%", 0, 100)
 DAYS_PER_WEEK = 7.0
+
+_figure = partial(figure, "mould")
 
 
 def critical_humidity(temp_c: ArrayLike) -> Floats:
@@ -122,8 +124,3 @@ def _decline_per_day(dry_hours: float) -> float:
     if dry_hours <= _figure("decline_first_hours"):
         return _figure("decline_first")
     return _figure("decline_later") if dry_hours > _figure("decline_later_hours") else 0.0
-
-
-@cache
-def _figure(name: str) -> float:
-    return float(load_table("mould")["value"][name])

@@ -4,21 +4,20 @@ All over liquid water, also below freezing: hygrometers and weather services giv
 so.
 """
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from climlog.limits import Limits
-from climlog.tables import load_table
+from climlog.tables import figure
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
 POSSIBLE_RH = Limits("relative humidity", "%", 0.0, 100.0)
 
-
-def _constant(name: str) -> float:
-    return float(load_table("psychrometrics")["value"][name])
+_constant = partial(figure, "psychrometrics")
 
 
 def saturation_pressure(temp_c: "ArrayLike") -> "NDArray[np.float64]":

@@ -4,26 +4,27 @@ One jar gives an offset, two give a gain and an offset. A jar tells about the hu
 how far its word is carried, and how well it is known, comes with the correction.
 """
 
-import difflib
 import math
 import re
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.errors import ImpossibleValueError, UnknownNameError, UnusableInputError
+from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.limits import Limits
 from climlog.model.psychrometrics import saturation_pressure
-from climlog.tables import load_table
+from climlog.tables import figure, find, load_table, names_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 READING = Limits("reading in a jar", "% RH", 0.0, 100.0)
 MOST_JARS = 2
+
+limit = partial(figure, "salt_limits")
 
 
 @dataclass(frozen=True)
@@ -111,11 +112,6 @@ class Correction:
         return self.points[1].rh_pct - self.points[0].rh_pct < limit("nearest_jars")
 
 
-def limit(name: str) -> float:
-    """Look one figure of tables/salt_limits.csv up."""
-    return float(load_table("salt_limits")["value"][name])
-
-
 def salts() -> tuple[Salt, ...]:
     """List the salts known, the one nearest at hand first."""
     table = load_table("salt_kinds")
@@ -142,25 +138,11 @@ def salt_named(name: str) -> Salt:
     >>> salt_named("Kitchen salt").formula, salt_named("MgCl₂·6H₂O").formula
     ('NaCl', 'MgCl2')
     """
-    wanted = _letters(name)
-    for formula, row in load_table("salt_kinds").fillna("").iterrows():
-        known = (str(formula), row["name"], *str(row["other_names"]).split("|"))
-        if wanted and wanted in {_letters(one) for one in known}:
-            return Salt(str(formula), str(row["name"]), str(row["care"]))
-    raise UnknownNameError(f'"{name}" is not a salt of the table; {_nearest(name)}')
-
-
-def _letters(name: str) -> str:
-    plain = re.split(r"[·*•]", unicodedata.normalize("NFKC", name), maxsplit=1)[0]
-    return re.sub(r"[\W_]+", "", plain.casefold())
-
-
-def _nearest(name: str) -> str:
-    known = [f"{salt.name} ({salt.formula})" for salt in salts()]
-    spelt = {_letters(one): text for salt, text in zip(salts(), known, strict=True)
-             for one in (salt.name, salt.formula)}  # fmt: skip
-    close = difflib.get_close_matches(_letters(name), spelt, n=1, cutoff=0.6)
-    return f"did you mean {spelt[close[0]]}?" if close else "known are " + ", ".join(known)
+    others = names_of("salt_kinds")
+    known = {one.name: (one.formula, *others[one.formula]) for one in salts()}
+    without_water = re.split(r"[·*•]", name, maxsplit=1)[0]
+    found = find(known, without_water, "salt")
+    return next(one for one in salts() if one.name == found)
 
 
 def trusted_temp_c(salt: Salt) -> tuple[float, float]:

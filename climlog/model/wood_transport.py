@@ -4,19 +4,17 @@ Everything is told at 20 °C; `rate_at` tells how much faster it goes when it is
 directions across the grain share one diffusivity: they differ by less than two boards of a kind.
 """
 
-from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.constants import R as GAS_CONSTANT
 
-from climlog.errors import ClimlogError
 from climlog.limits import Limits
 from climlog.model.board import Finish, Piece
 from climlog.model.diffusion import Slab
 from climlog.model.emc import humidity_holding, sorption_slope
-from climlog.tables import load_table
+from climlog.tables import range_of
 from climlog.units import kelvin_from_celsius
 
 WATER_KG_M3 = 1000.0
@@ -26,13 +24,7 @@ USUAL_GRAVITY = Limits("specific gravity", "", 0.3, 0.9)
 POSSIBLE_TEMP = Limits("air temperature", "°C", -100, 150)
 
 
-@dataclass(frozen=True)
-class Range:
-    """A figure with the ends of its honest range."""
-
-    value: float
-    low: float
-    high: float
+figure = partial(range_of, "transport")
 
 
 def diffusivity_m2_s(specific_gravity: float) -> float:
@@ -220,27 +212,6 @@ def _counting(face: Finish, thickness_mm: float) -> Finish:
         return face
     weak = permeance > figure("weak_film_permeance").value
     return Finish(face.kind, face.coats, None, face.mark, face.source) if weak else face
-
-
-@cache
-def figure(name: str) -> Range:
-    """Read one figure of tables/transport.csv with its range.
-
-    Parameters
-    ----------
-    name : str
-        First column of the table; its unit stands there.
-
-    Raises
-    ------
-    ClimlogError
-        If the table has no such row.
-    """
-    table = load_table("transport")
-    if name not in table.index:
-        raise ClimlogError(f'tables/transport.csv has no row "{name}"')
-    value, low, high = (float(table[column][name]) for column in ("value", "low", "high"))
-    return Range(value, low, high)
 
 
 @cache

@@ -1,12 +1,9 @@
 """Woods by name: one Wood record per row of tables/woods.csv, found however people write it."""
 
-import difflib
-import re
 from functools import cache
 
-from climlog.errors import UnknownNameError
 from climlog.model.board import Wood
-from climlog.tables import load_table
+from climlog.tables import find, load_table, names_of
 
 FIGURES = (
     "radial_per_pct",
@@ -15,7 +12,7 @@ FIGURES = (
     "tangential_shrinkage_pct",
     "specific_gravity",
 )
-MOST_OFFERED = 8
+LISTED = "climlog tables wood lists them all"
 
 
 def wood_named(name: str) -> Wood:
@@ -41,17 +38,7 @@ def wood_named(name: str) -> Wood:
     >>> wood_named("Oak, red").name, wood_named("sugar maple").name
     ('red oak', 'hard maple')
     """
-    asked = _words(name)
-    exact = sorted({wood for words, wood in _known() if words == asked}, key=_place)
-    if len(exact) == 1:
-        return _woods()[exact[0]]
-    within = {wood for words, wood in _known() if asked and set(asked) <= set(words)}
-    offered = exact or sorted(
-        within, key=lambda wood: (not set(asked) <= set(_words(wood)), _place(wood))
-    )
-    if offered:
-        raise UnknownNameError(f'"{name}" can be {_list(offered)}: {_FIX}')
-    raise UnknownNameError(f'"{name}" is not in the wood table{_nearest(name)}: {_FIX}')
+    return _woods()[find(_names(), name, "wood", LISTED)]
 
 
 def all_woods() -> tuple[Wood, ...]:
@@ -59,53 +46,10 @@ def all_woods() -> tuple[Wood, ...]:
     return tuple(_woods().values())
 
 
-_FIX = "write one name in full; climlog tables wood lists them all"
-
-
-def _words(text: str) -> tuple[str, ...]:
-    """Sort the words of a name, without case, marks and plural endings."""
-    words = re.findall(r"[^\W\d_]+", text.lower().replace("'", ""))
-    return tuple(sorted(re.sub(r"(?<=[^s])s$", "", word) for word in words))
-
-
-def _nearest(name: str) -> str:
-    """Compare letters alone, so that "redoak" finds red oak."""
-    spelt = {_letters(each): wood for each, wood in _spellings()}
-    close = difflib.get_close_matches(_letters(name), spelt, n=3, cutoff=0.6)
-    woods = dict.fromkeys(spelt[each] for each in close)
-    return f"; nearest are {_list(list(woods))}" if woods else ""
-
-
-def _letters(text: str) -> str:
-    return re.sub(r"[\W\d_]+", "", text.lower())
-
-
-def _list(woods: list[str]) -> str:
-    shown = ", ".join(woods[:MOST_OFFERED])
-    rest = len(woods) - MOST_OFFERED
-    return f"{shown} and {rest} more" if rest > 0 else shown
-
-
-def _place(wood: str) -> int:
-    return list(_woods()).index(wood)
-
-
-@cache
-def _known() -> tuple[tuple[tuple[str, ...], str], ...]:
-    """Every name of every wood as its words, with the wood's own name."""
-    return tuple(dict.fromkeys((_words(each), wood) for each, wood in _spellings()))
-
-
-@cache
-def _spellings() -> tuple[tuple[str, str], ...]:
-    """Every name of every wood as the table writes it, with the wood's own name."""
-    rows = load_table("woods")[["other_names", "botanical_name"]].fillna("")
-    return tuple(
-        (each, str(wood))
-        for wood, others, botanical in rows.itertuples()
-        for each in (str(wood), *str(others).split("|"), str(botanical))
-        if each
-    )
+def _names() -> dict[str, tuple[str, ...]]:
+    """Every wood of the table with its other names, the botanical one among them."""
+    botanical = names_of("woods", "botanical_name")
+    return {wood: (*others, *botanical[wood]) for wood, others in names_of("woods").items()}
 
 
 @cache

@@ -6,8 +6,8 @@ from datetime import date
 from pathlib import Path
 
 from climlog.errors import UnknownNameError, UnusableInputError
-from climlog.sheets.table import SheetTable, as_day, as_size_mm, as_text, load_toml, nearest
-from climlog.tables import load_table
+from climlog.sheets.table import SheetTable, as_day, as_size_mm, as_text, load_toml
+from climlog.tables import find, load_table
 
 YES, GAP = "yes", "gap"
 
@@ -90,8 +90,7 @@ def _answer(value: object) -> str:
 
 def _checked(name: str, answer: str) -> str:
     signs = known_signs()
-    if name not in signs:
-        raise UnknownNameError(f'"{name}" is not a sign; {nearest(name, signs)}')
+    name = find(signs, name, "sign")
     if answer not in signs[name]:
         raise UnknownNameError(
             f'sign "{name}": "{answer}" is not an answer; write one of {", ".join(signs[name])}'

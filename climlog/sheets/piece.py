@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from climlog.errors import ClimlogError, ImpossibleValueError, UnknownNameError, UnusableInputError
+from climlog.errors import ClimlogError, ImpossibleValueError, UnusableInputError
 from climlog.model.board import (
     ACROSS,
     ALONG,
@@ -35,9 +35,8 @@ from climlog.sheets.table import (
     as_text,
     as_weight_g,
     load_toml,
-    nearest,
 )
-from climlog.tables import load_table
+from climlog.tables import find, load_table, names_of
 from climlog.units import inches_text, mm_text
 
 if TYPE_CHECKING:
@@ -269,13 +268,7 @@ def _all_fastenings(
 
 
 def _fastenings(table: SheetTable, top: _Top) -> list[Fastening]:
-    kind = table.need("kind", as_text, 'kind = "slot"')
-    kinds = load_table("fastening_kinds").index
-    if kind not in kinds:
-        raise UnknownNameError(
-            f'{table.place("kind")}: fastening kind "{kind}" is not in the tables; '
-            f"{nearest(kind, kinds)}"
-        )
+    kind = table.need("kind", _kind, 'kind = "slot"')
     rail = table.take("rail", _rail, ACROSS) or ACROSS
     name = table.take("name", as_text)
     places = _places(table, rail, top)
@@ -294,6 +287,11 @@ def _rail(value: object) -> Rail:
         return Rail(text)
     except ValueError as error:
         raise ImpossibleValueError(f'a rail runs "{ALONG}" or "{ACROSS}", not "{text}"') from error
+
+
+def _kind(value: object) -> str:
+    listed = "climlog tables fastening lists them all"
+    return find(names_of("fastening_kinds"), as_text(value), "fastening", listed)
 
 
 def _places(table: SheetTable, rail: Rail, top: _Top) -> list[tuple[float, float]]:

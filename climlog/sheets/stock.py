@@ -25,8 +25,8 @@ from climlog.sheets.table import (
     as_text,
     as_weight_g,
     load_toml,
-    nearest,
 )
+from climlog.tables import find
 
 METER, OVEN, WEIGHT = "meter", "oven", "weight"
 HOW = (METER, OVEN)
@@ -282,10 +282,7 @@ def _finish(value: object) -> Finish:
 
 
 def _how(value: object) -> str:
-    text = as_text(value)
-    if text not in HOW:
-        raise UnknownNameError(f'"{text}" is not a way to measure; {nearest(text, HOW)}')
-    return text
+    return find(HOW, as_text(value), "way to measure")
 
 
 def _as_yes(value: object) -> bool:

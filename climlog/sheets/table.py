@@ -4,10 +4,9 @@ A key that nobody asked for is an error naming the nearest key that is known, so
 is never passed over.
 """
 
-import difflib
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
@@ -15,20 +14,12 @@ from typing import TypeVar
 
 from climlog.errors import ClimlogError, ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.limits import Limits
+from climlog.tables import near_misses, nearest
 from climlog.units import parse_length, parse_temperature, parse_weight
 
 T = TypeVar("T")
 LARGEST_SHEET_BYTES = 1_000_000
 _ENDLESS = re.compile(r"\d{100}")
-
-
-def nearest(word: str, known: Iterable[str]) -> str:
-    """Say the known word most like `word`, as an ending for an error line; else list them all."""
-    words = sorted(known)
-    close = difflib.get_close_matches(word, words, n=1, cutoff=0.55)
-    if close:
-        return f'did you mean "{close[0]}"?'
-    return "known are: " + ", ".join(words)
 
 
 def load_toml(path: Path) -> tuple[str, dict[str, object]]:
@@ -85,11 +76,11 @@ class SheetTable:
         """Read one key that must be there."""
         value = self.take(key, convert)
         if value is None:
-            misspelt = difflib.get_close_matches(key, set(self.values) - self.taken, n=1)
+            misspelt = near_misses(sorted(set(self.values) - self.taken), key)
             if misspelt:
                 raise UnknownNameError(
                     f'{self.place(misspelt[0])}: "{misspelt[0]}" is not a key here; '
-                    f"{nearest(misspelt[0], [key])}"
+                    f"{nearest([key], misspelt[0])}"
                 )
             raise UnusableInputError(
                 f"{self.where}: {key} is missing; add a line such as {example}"
@@ -101,7 +92,8 @@ class SheetTable:
         for key in self.values:
             if key not in self.taken:
                 raise UnknownNameError(
-                    f'{self.place(key)}: "{key}" is not a key here; {nearest(key, self.taken)}'
+                    f'{self.place(key)}: "{key}" is not a key here; '
+                    f"{nearest(sorted(self.taken), key)}"
                 )
 
     def place(self, key: str) -> str:

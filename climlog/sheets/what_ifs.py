@@ -15,10 +15,10 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from climlog.errors import ClimlogError, ImpossibleValueError, UnknownNameError, UnusableInputError
+from climlog.errors import ClimlogError, ImpossibleValueError, UnusableInputError
 from climlog.limits import Limits
-from climlog.sheets.table import SheetTable, as_day, as_percent, as_temp_c, as_text, nearest
-from climlog.tables import load_table
+from climlog.sheets.table import SheetTable, as_day, as_percent, as_temp_c, as_text
+from climlog.tables import find, load_table
 
 DAYS_PER = {"day": 1.0, "week": 7.0, "month": 30.4}
 LENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(day|week|month)s?", re.IGNORECASE)
@@ -93,10 +93,8 @@ def what_if_of(kind: str, start: date, **given: float | Path | None) -> WhatIf:
     ImpossibleValueError, UnusableInputError
         If a setting is impossible or does not go with the kind.
     """
-    name = "-".join(kind.strip().lower().replace("-", " ").split())
     table = load_table("what_ifs")
-    if name not in table.index:
-        raise UnknownNameError(f'"{kind}" is no what-if; {nearest(name, table.index)}')
+    name = find(table.index, kind, "what-if")
     log = given.get("log")
     settings = {
         setting: _given_or_usual(given.get(setting), table[column][name])

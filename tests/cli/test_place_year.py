@@ -261,7 +261,7 @@ REFUSED = {
         "three_weeks_phone.csv: no readings for 344 of the 365 days wanted",
     ),
     "unknown event": (
-        (PHONE, *SHEET, "--what-if", "meteor, 2025-11-05"), 1, '"meteor" is no what-if; known are',
+        (PHONE, *SHEET, "--what-if", "meteor, 2025-11-05"), 1, 'no what-if is called "meteor"',
     ),
     "event without a day": ((PHONE, *SHEET, "--what-if", "shut up"), 1, "no day to start on"),
     "event in another year": (

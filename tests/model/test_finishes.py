@@ -111,10 +111,10 @@ def test_a_film_that_only_memory_knows_says_so():
 @pytest.mark.parametrize(
     ("kind", "coats", "says"),
     [
-        ("shelac", 2, 'no finish "shelac" in the tables: did you mean "shellac"'),
-        ("teak oil", None, 'no finish "teak oil" in the tables: did you mean'),
-        ("gold leaf", 1, 'no finish "gold leaf" in the tables: write "none" or a kind of'),
-        ("", 1, 'no finish "" in the tables: write "none"'),
+        ("shelac", 2, 'no finish is called "shelac"; did you mean "shellac"'),
+        ("teak oil", None, 'no finish is called "teak oil"; did you mean'),
+        ("gold leaf", 1, 'no finish is called "gold leaf"; write "none" or a kind of'),
+        ("", 1, 'no finish is called ""; write "none"'),
         ("epoxy", 1, '"clear epoxy" in a coat count of 1: give 2 or 3, or leave the coats out'),
         ("wax", -1, '"paste wax" in a coat count of -1: give 1 or 2 or 3, or leave the coats out'),
     ],

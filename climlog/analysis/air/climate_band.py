@@ -6,6 +6,7 @@ of what the place has been, for objects that stood it unharmed; no target for a 
 """
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +14,7 @@ import pandas as pd
 
 from climlog.analysis.air.air import Air
 from climlog.errors import UnusableInputError
-from climlog.tables import load_table
+from climlog.tables import figure
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
@@ -23,10 +24,7 @@ if TYPE_CHECKING:
 
 SPAN_DAYS = 365
 
-
-def band_figure(name: str) -> float:
-    """Read one figure of tables/climate_band.csv; its unit stands there."""
-    return float(load_table("climate_band")["value"][name])
+band_figure = partial(figure, "climate_band")
 
 
 def _share_needed() -> float:

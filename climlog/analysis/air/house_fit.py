@@ -220,7 +220,7 @@ def _fit_line(
     kink = house_figure(f"{name}_kink")
     columns = basis(outside, kink)
     prior = np.diag(_published(name, "_spread") ** -2.0)
-    variance, carried = house_figure(f"{name}_scatter") ** 2, house_figure("carried_over")
+    variance, carried = house_figure(f"{name}_scatter") ** 2, float(house_figure("carried_over"))
     ahead, count = house_figure("scatter_days"), inside.size
     parts, covariance = start, _inverse(prior)
     first = (variance, carried)

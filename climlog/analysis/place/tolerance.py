@@ -19,7 +19,7 @@ from climlog.model.fastening.set_travel import SetTravel
 from climlog.model.modes import Modes
 from climlog.model.movement import strain_across
 from climlog.model.wood_transport import rate_at, slab_for
-from climlog.tables import load_table
+from climlog.tables import figure
 from climlog.units import SECONDS_PER_DAY
 
 if TYPE_CHECKING:
@@ -114,7 +114,7 @@ class Board:
 
 def room_temp_c() -> float:
     """Temperature at which steady air and spells are told, in °C."""
-    return float(load_table("air_spells")["value"]["temp"])
+    return figure("air_spells", "temp")
 
 
 def safe_humidities(board: Board, travel: SetTravel) -> tuple[float, float]:
@@ -162,13 +162,12 @@ def spells_needed(
     tuple of SpellNeeded
         Damp then dry, each from the moisture when fixed, the driest and the wettest.
     """
-    table = load_table("air_spells")["value"]
     dry_pct, damp_pct = _limits(board, travel)
     begins = {WHEN_FIXED: board.zero_pct, DRIEST: driest_pct, WETTEST: wettest_pct}
     slab, temp_c = board.slab(), room_temp_c()
     found = []
     for spell, limit_pct in ((DAMP, damp_pct), (DRY, dry_pct)):
-        rh_pct = float(table[f"{spell}_rh"])
+        rh_pct = figure("air_spells", f"{spell}_rh")
         settles_pct = board.settles_pct(float(equilibrium_moisture(temp_c, rh_pct)))
         for name, begins_pct in begins.items():
             days = None

@@ -1,13 +1,13 @@
 """What kind of air a log tells of: outdoor air, or a typical year made of months of many years."""
 
-from functools import cache
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
 from climlog.importer.log import Flag
-from climlog.tables import load_table
+from climlog.tables import figure
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -19,9 +19,7 @@ DAMP_RH = 95.0
 COLD_SHARE = 0.002
 
 
-@cache
-def _limit(name: str) -> float:
-    return float(load_table("quality_limits")["value"][name])
+_limit = partial(figure, "quality_limits")
 
 
 def outdoor_flags(

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.importer.log import Gap
-from climlog.tables import load_table
+from climlog.tables import figure
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -39,7 +39,7 @@ def find_gaps(wall: "NDArray[np.int64]") -> tuple[Gap, ...]:
     """
     if wall.size < 3:
         return ()
-    factor = float(load_table("quality_limits")["value"]["gap_steps"])
+    factor = figure("quality_limits", "gap_steps")
     steps = np.diff(wall)
     usual = median_step_minutes(wall) * NANOS_PER_MINUTE
     long = np.flatnonzero(steps > factor * usual)

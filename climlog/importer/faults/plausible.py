@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from climlog.model.psychrometrics import dew_point
-from climlog.tables import load_table
+from climlog.tables import figure
 from climlog.units import celsius_from_fahrenheit, celsius_from_kelvin
 
 if TYPE_CHECKING:
@@ -17,8 +17,7 @@ MOST_STRAYS = 0.02
 
 def limits_of(quantity: str) -> tuple[float, float]:
     """Give the ends of a row of tables/plausible.csv, in the unit stated there."""
-    table = load_table("plausible")
-    return float(table["low"][quantity]), float(table["high"][quantity])
+    return figure("plausible", quantity, "low"), figure("plausible", quantity, "high")
 
 
 def within(quantity: str, value: float) -> bool:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,7 +10,7 @@ import pandas as pd
 
 from climlog.importer.faults.climate import outdoor_flags, typical_year_flags
 from climlog.importer.log import Flag
-from climlog.tables import load_table
+from climlog.tables import figure
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -34,10 +34,7 @@ class Series:
     usual_ns: float
 
 
-@cache
-def limit(name: str) -> float:
-    """Give one limit of tables/quality_limits.csv."""
-    return float(load_table("quality_limits")["value"][name])
+limit = partial(figure, "quality_limits")
 
 
 def find_faults(

@@ -19,7 +19,7 @@ from climlog.model.fastening.shapes import (
     nearest_on_track,
     outward,
 )
-from climlog.tables import load_table
+from climlog.tables import load_table, nearest
 
 FARTHEST_MM = 1000.0
 DECIMALS = 6
@@ -55,11 +55,10 @@ def shape_of(fastening: Fastening) -> Shape:
     kinds = load_table("fastening_kinds")
     if fastening.kind not in kinds.index:
         raise UnknownNameError(
-            f'{fastening.name}: fastening kind "{fastening.kind}" is not in the tables; '
-            f"they hold {', '.join(kinds.index)}"
+            f'{fastening.name}: no fastening is called "{fastening.kind}"; '
+            f"{nearest(kinds.index, fastening.kind)}"
         )
-    name = str(kinds.loc[fastening.kind, "shape"])
-    return SHAPES[name](fastening)
+    return SHAPES[str(kinds.loc[fastening.kind, "shape"])](fastening)
 
 
 def typical_sizes(kind: str) -> dict[str, float]:

@@ -199,7 +199,9 @@ def test_sizes_that_do_not_go_together_are_refused_by_name(kind, sizes, says):
 
 def test_an_unknown_kind_is_refused():
     odd = Fastening("odd one", "velcro", ALONG, 0, 0, {})
-    with pytest.raises(UnknownNameError, match=r'odd one: fastening kind "velcro".*figure-eight'):
+    with pytest.raises(
+        UnknownNameError, match=r'odd one: no fastening is called "velcro".*figure-eight'
+    ):
         travel_alone(odd)
 
 
