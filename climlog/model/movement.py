@@ -54,10 +54,12 @@ def strain_across(
     The handbook's short form multiplies the width at the start by a coefficient based on the
     width at 10 % [1]_; here the width at the start is used as it is, which is the handbook's
     longer form and differs by 4 C / (1 - 4 C) of the movement at most from 6 to 14 %, under 2.5 %
-    for every wood of the table. The handbook puts the
-    error of the straight line at about 5 % of the true change [1]_. Real boards are seldom
-    perfectly flat-sawn or quartersawn, so the figure probably overstates the change of their
-    width [2]_; single boards of a species scatter around it.
+    for every wood of the table. The handbook puts the error of the straight line at about 5 % of
+    the true change [1]_. Boards sold as flat-sawn are seldom so throughout, and the figure
+    probably overstates the change of their width [2]_; boards sold as quartersawn have rings at
+    60 to 90 degrees, and rings taken square to the face (90) understate theirs by 5 to 15 %:
+    tables/cuts.csv takes 75. Single boards of a species scatter around either; where published
+    sources disagree about a wood, `movement_factors` tells by how much.
 
     References
     ----------
@@ -99,7 +101,7 @@ def free_size(wood: Wood, tangential_share: float, moisture_pct: ArrayLike) -> A
     -----
     From the start of shrinkage to oven-dry this gives back the published total shrinkage within
     0.01 points where the published coefficient follows from it, which is most of the table. For
-    the woods whose note says otherwise the two differ, at most by 0.7 points (teak).
+    the woods whose note says otherwise the two differ, at most by 0.6 points.
     """
     POSSIBLE_SHARE.require(tangential_share)
     POSSIBLE_MOISTURE.require(moisture_pct)
@@ -145,6 +147,51 @@ def shrinkage_start_pct(wood: Wood) -> float:
     """Return the moisture below which a wood shrinks, in percent: its row's, else 30."""
     column = load_table("woods")["shrinkage_starts_pct"]
     return float(column.get(wood.name, USUAL_SHRINKAGE_START_PCT))
+
+
+def movement_factors(wood: Wood, tangential_share: float) -> tuple[float, float]:
+    """Tell how far published sources disagree about a wood's movement.
+
+    Parameters
+    ----------
+    wood : Wood
+        One of the table; a wood with figures of its own has no such doubt.
+    tangential_share : float
+        1 flat-sawn, 0 quartersawn.
+
+    Returns
+    -------
+    tuple of float
+        The least and the most movement that a source gives, over the figure used; 1 and 1 where
+        they agree, or only one is known.
+
+    Raises
+    ------
+    ImpossibleValueError
+        If the share lies outside 0 to 1.
+
+    Examples
+    --------
+    >>> from climlog.model.woods import wood_named
+    >>> movement_factors(wood_named("European ash"), 1.0)
+    (0.85, 1.15)
+    """
+    POSSIBLE_SHARE.require(tangential_share)
+    table = load_table("woods")
+    if wood.name not in table.index:
+        return 1.0, 1.0
+    moved = {
+        "tangential": tangential_share * wood.tangential_per_pct,
+        "radial": (1.0 - tangential_share) * wood.radial_per_pct,
+    }
+    whole = sum(moved.values())
+    low, high = (
+        sum(
+            part / whole * float(table.at[wood.name, f"{way}_{end}"]) for way, part in moved.items()
+        )
+        for end in ("low_factor", "high_factor")
+    )
+    return low, high
 
 
 def tangential_share_of(cut: str) -> float:

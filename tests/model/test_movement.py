@@ -11,11 +11,13 @@ from climlog.errors import ImpossibleValueError, UnknownNameError
 from climlog.model.movement import (
     coefficient_from_shrinkage,
     free_size,
+    movement_factors,
     shrinkage_start_pct,
     strain_across,
     tangential_share_of,
 )
 from climlog.model.woods import all_woods, wood_named
+from climlog.tables import load_table
 
 RED_OAK = wood_named("red oak")
 unhurried = settings(deadline=None)  # first calls import and read tables
@@ -27,7 +29,9 @@ moistures = st.floats(0.0, 40.0)
 TWO_FIGURES = {
     "green ash", "sweet birch", "black maple", "pond pine", "genuine mahogany",
     "African mahogany", "teak", "iroko", "afrormosia", "Spanish cedar", "limba", "obeche",
-    "okoume", "ramin", "primavera", "avodire", "andiroba",
+    "okoume", "ramin", "primavera", "avodire", "andiroba", "Norway spruce", "Scots pine",
+    "European larch", "European silver fir", "European ash", "European walnut",
+    "European poplar", "European elm", "sapele",
 }  # fmt: skip
 
 
@@ -152,8 +156,8 @@ def test_coefficient_from_shrinkage_gives_the_printed_coefficient(
         ("flat-sawn", 1.0),
         ("Plain Sawn", 1.0),
         ("rift", 0.5),
-        ("quartersawn", 0.0),
-        ("quarter-sawn", 0.0),
+        ("quartersawn", np.cos(np.deg2rad(75)) ** 2),
+        ("quarter-sawn", np.cos(np.deg2rad(75)) ** 2),
         ("0 deg", 1.0),
         ("30 deg", 0.75),
         ("60°", 0.25),
@@ -165,6 +169,41 @@ def test_a_cut_is_a_tangential_share(cut, share):
     # cos² of the angle between growth ring and face: how a plane strain turns (textbook
     # geometry). What the words stand for is common practice, no source.
     assert tangential_share_of(cut) == pytest.approx(share, abs=1e-12)
+
+
+def test_quartersawn_boards_move_5_to_15_pct_more_than_rings_square_to_the_face():
+    # American Hardwood Information Center (read): 7/64 in on 12 in from 10 to 5 % for quartersawn
+    # oak, where the radial coefficients give 6.1 (red) and 6.9 (white). Printed to a whole 64th.
+    for name in ("red oak", "white oak", "hard maple", "American beech"):
+        wood = wood_named(name)
+        ratio = strain_across(wood, tangential_share_of("quartersawn"), 10, 5) / strain_across(
+            wood, tangential_share_of("90 deg"), 10, 5
+        )
+        assert 1.05 < ratio < 1.15, name
+        sixty_fourths = -12 * 64 * strain_across(wood, tangential_share_of("quartersawn"), 10, 5)
+        if "oak" in name:
+            assert sixty_fourths == pytest.approx(7, abs=0.5), name
+
+
+def test_a_cuts_angle_lies_in_its_range_and_the_ranges_meet():
+    cuts = load_table("cuts")
+    angles = cuts[["ring_angle_low_deg", "ring_angle_deg", "ring_angle_high_deg"]].to_numpy()
+    assert (np.diff(angles, axis=1) >= 0).all()
+    assert angles[:, 0].tolist() == [0, 30, 60]
+    assert angles[:, 2].tolist() == [30, 60, 90]
+
+
+def test_disagreeing_sources_are_told_as_factors_on_what_is_used():
+    ash, oak = wood_named("European ash"), wood_named("red oak")
+    assert movement_factors(ash, 1.0) == pytest.approx((0.28 / 0.33, 0.38 / 0.33), abs=0.005)
+    assert movement_factors(ash, 0.0) == pytest.approx((0.17 / 0.19, 0.21 / 0.19), abs=0.005)
+    low, high = movement_factors(ash, 0.5)
+    assert 0.28 / 0.33 < low < 0.17 / 0.19
+    assert 0.21 / 0.19 < high < 0.38 / 0.33
+    assert movement_factors(oak, 1.0) == (1.0, 1.0)
+    assert movement_factors(dataclasses.replace(ash, name="my ash"), 1.0) == (1.0, 1.0)
+    with pytest.raises(ImpossibleValueError, match="tangential share"):
+        movement_factors(ash, 1.5)
 
 
 def test_an_unknown_cut_is_answered_with_the_nearest():

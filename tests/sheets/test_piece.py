@@ -83,7 +83,7 @@ def test_a_size_in_the_sheet_beats_the_tables_and_the_rest_is_told_as_assumed(tm
 
 def test_boards_of_several_cuts_add_up_by_width(tmp_path):
     boards = '[[board]]\nwidth = "6 in"\ncut = "flat-sawn"\n[[board]]\nwidth = "2 in"\n'
-    piece = read_piece(sheet(tmp_path, TABLE + boards + 'cut = "quartersawn"\n'))
+    piece = read_piece(sheet(tmp_path, TABLE + boards + 'cut = "90 deg"\n'))
     assert piece.tangential_share == pytest.approx(0.75)
 
 
