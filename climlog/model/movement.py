@@ -177,8 +177,7 @@ def movement_factors(wood: Wood, tangential_share: float) -> tuple[float, float]
     (0.85, 1.15)
     """
     POSSIBLE_SHARE.require(tangential_share)
-    table = load_table("woods")
-    if wood.name not in table.index:
+    if wood.name not in load_table("woods").index:
         return 1.0, 1.0
     moved = {
         "tangential": tangential_share * wood.tangential_per_pct,
@@ -187,7 +186,7 @@ def movement_factors(wood: Wood, tangential_share: float) -> tuple[float, float]
     whole = sum(moved.values())
     low, high = (
         sum(
-            part / whole * float(table.at[wood.name, f"{way}_{end}"]) for way, part in moved.items()
+            part / whole * figure("woods", wood.name, f"{way}_{end}") for way, part in moved.items()
         )
         for end in ("low_factor", "high_factor")
     )
