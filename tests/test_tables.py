@@ -1,6 +1,7 @@
 """Every table: each row has a known source and a known mark, and its key stands once."""
 
 import copy
+import tomllib
 from collections import Counter
 from pathlib import Path
 
@@ -8,7 +9,7 @@ import pandas as pd
 import pytest
 
 import climlog.tables
-from climlog.tables import figure, find, load_table, names_of
+from climlog.tables import figure, find, load_table, load_text, load_texts, names_of
 
 NAMES = sorted(path.stem for path in Path(climlog.tables.__file__).parent.glob("*.csv"))
 MARKS = {"read", "read*", "memory", "derived", "common practice"}
@@ -103,3 +104,35 @@ def test_every_name_that_only_one_row_has_finds_that_row(table):
         for other in others:
             if shared[other] == 1 and other not in names:
                 assert find(names, other, "row") == own
+
+
+def texts_under(found, key=""):
+    """Every standing text of texts.toml with its key."""
+    if isinstance(found, list):
+        return [row for one in found for row in texts_under(one, key)]
+    if "says" in found:
+        return [(key, found)]
+    return [
+        row for name, one in found.items() for row in texts_under(one, f"{key}.{name}".strip("."))
+    ]
+
+
+TEXTS = texts_under(
+    tomllib.loads((Path(climlog.tables.__file__).parent / "texts.toml").read_text("utf-8"))
+)
+
+
+@pytest.mark.parametrize(("key", "row"), TEXTS, ids=[key for key, _ in TEXTS])
+def test_every_standing_text_says_where_it_is_from(key, row):
+    assert row.keys() == {"says", "source", "mark"}
+    assert row["source"] in {*load_table("sources").index, *NOT_IN_SOURCES}
+    assert row["mark"] in MARKS
+    assert row["says"] in load_texts(key)
+
+
+def test_a_text_that_is_not_there_or_has_no_source_is_refused(monkeypatch):
+    with pytest.raises(climlog.errors.ClimlogError, match="nothing under"):
+        load_text("place.nobody_wrote_this")
+    monkeypatch.setattr(climlog.tables, "_texts", lambda: {"a": {"says": "b"}})
+    with pytest.raises(climlog.errors.ClimlogError, match="without a source"):
+        load_text("a")

@@ -1,19 +1,24 @@
 """The smallest phrases: days, temperatures, travels, and fastenings by the names a maker uses."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
 from climlog.tables import load_table
-from climlog.units import fahrenheit_from_celsius, length_text
+from climlog.units import HOURS_PER_DAY, fahrenheit_from_celsius, inches_text, mm_text
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from climlog.importer.log import Gap
     from climlog.model.fastening.fasteners import Travel
+
+    Number = TypeVar("Number", float, NDArray[np.float64])
 
 NO_LIMIT = "no limit"
 NONE = "none"
@@ -21,6 +26,11 @@ NO_TRAVEL = "no travel"
 LOCKED = "locked"
 WITHOUT_RAIL = ("frame", "opening", "end", "drawer", "wall")
 MINUS = "\N{MINUS SIGN}"
+HOURS_TOLD_TO_DAYS = 3
+"""Spans up to so many days are told in hours."""
+INCH_PARTS = ((1.6, 64), (2540.0, 32), (math.inf, 16))
+"""Parts of an inch that a length is told in, below so many mm: what a rule or a tape shows there;
+64ths only where a 32nd would be half of what is told."""
 PLURALS = {
     "figure-eight": "figure-eight plates",
     "slot": "slotted screws",
@@ -37,6 +47,19 @@ PLURALS = {
     "drawer-bottom": "drawer-bottom screws",
     "door": "door edges",
     "floor": "floor edges",
+}
+
+SHORT_PLURALS = {
+    "figure-eight": "plates",
+    "pin": "pins",
+    "breadboard": "pegs",
+    "channel": "bolts",
+    "panel": "edges",
+    "drawer-front": "edges",
+    "drawer-bottom": "screws",
+    "door": "edges",
+    "floor": "edges",
+    "screw": "screws",
 }
 
 
@@ -58,26 +81,82 @@ class Say:
 
     units: str
 
+    @property
+    def is_inch(self) -> bool:
+        """Whether the reader measures in inches."""
+        return self.units == "inch"
+
+    @property
+    def other(self) -> "Say":
+        """The same for a reader of the other units."""
+        return Say("metric" if self.is_inch else "inch")
+
+    @property
+    def unit(self) -> str:
+        """Unit of length."""
+        return "in" if self.is_inch else "mm"
+
+    @property
+    def temp_unit(self) -> str:
+        """Unit of temperature."""
+        return "°F" if self.is_inch else "°C"
+
+    def size(self, length_mm: float) -> str:
+        """Write a length in the reader's units alone, an inch in parts that a rule shows.
+
+        Examples
+        --------
+        >>> Say("inch").size(6.5), Say("inch").size(1003.0), Say("metric").size(6.5)
+        ('1/4 in', '39 1/2 in', '6.5 mm')
+        """
+        if not self.is_inch:
+            return mm_text(length_mm)
+        fits = (parts for most_mm, parts in INCH_PARTS if abs(length_mm) < most_mm)
+        return inches_text(length_mm, next(fits))
+
     def length(self, length_mm: float) -> str:
         """Write a length, the other unit beside it."""
-        return length_text(length_mm, self.units)
+        return f"{self.size(length_mm)} ({self.other.size(length_mm)})"
 
     def change(self, change_mm: float) -> str:
         """Write a change of width by its size and its way."""
-        way = "wider" if change_mm > 0 else "narrower"
-        return f"{self.length(abs(change_mm))} {way}"
+        return f"{self.length(abs(change_mm))} {way_of(change_mm)}"
+
+    def signed(self, change_mm: float) -> str:
+        """Write a change of width as a picture does, in the reader's units alone.
+
+        Examples
+        --------
+        >>> Say("metric").signed(3.2), Say("metric").signed(0.0)
+        ('+3.2 mm', '0.0 mm')
+        """
+        amount = self.size(abs(change_mm))
+        if amount.startswith("0 ") or amount.startswith("0.0 "):
+            return amount
+        return ("+" if change_mm > 0 else MINUS) + amount
 
     def temp(self, temp_c: float) -> str:
         """Write a temperature."""
         return temp_text(temp_c, self.units)
 
+    def temp_number(self, temp_c: "Number") -> "Number":
+        """Turn temperatures into the reader's own, without a unit."""
+        return fahrenheit_from_celsius(temp_c) if self.is_inch else temp_c
+
     def room(self, length_mm: float) -> str:
         """Write a travel one way; none and no limit have their words."""
-        return room_text(length_mm, self.units)
+        if math.isinf(length_mm):
+            return NO_LIMIT
+        return NONE if length_mm < SMALLEST_LENGTH_MM else self.length(length_mm)
 
     def travel(self, travel: "Travel") -> str:
-        """Write both travels, as one where nobody could tell them apart."""
-        return travel_text(travel, self.units)
+        """Write both travels, swelling first; as one where nobody could tell them apart."""
+        swell, shrink = self.room(travel.swell_mm), self.room(travel.shrink_mm)
+        if swell == shrink == NONE:
+            return NO_TRAVEL
+        is_near = abs(travel.swell_mm - travel.shrink_mm) < SMALLEST_LENGTH_MM
+        alike = swell == shrink or (is_near and NONE not in (swell, shrink))
+        return f"{swell} each way" if alike else f"{swell} swelling, {shrink} shrinking"
 
     @staticmethod
     def day(moment: date | datetime) -> str:
@@ -85,9 +164,30 @@ class Say:
         return day_text(moment)
 
     @staticmethod
+    def days(count: float) -> str:
+        """Write a number of days."""
+        return days_text(count)
+
+    @staticmethod
     def listed(words: Sequence[str]) -> str:
         """Join words as a list in a sentence."""
         return joined(words)
+
+
+def way_of(change_mm: float) -> str:
+    """Name the way a width changes."""
+    return "wider" if change_mm > 0 else "narrower"
+
+
+def short_day(moment: date | datetime) -> str:
+    """Write a day as a picture does, the same on every system.
+
+    Examples
+    --------
+    >>> short_day(date(2026, 2, 10))
+    '10 Feb 2026'
+    """
+    return f"{moment.day} {moment:%b %Y}"
 
 
 def day_text(moment: date | datetime) -> str:
@@ -121,20 +221,13 @@ def temp_text(temp_c: float, units: str) -> str:
 
 
 def room_text(length_mm: float, units: str) -> str:
-    """Write a travel; one under a twentieth of a millimetre is none."""
-    if math.isinf(length_mm):
-        return NO_LIMIT
-    return NONE if length_mm < SMALLEST_LENGTH_MM else length_text(length_mm, units)
+    """Write a travel one way; none and no limit have their words."""
+    return Say(units).room(length_mm)
 
 
 def travel_text(travel: "Travel", units: str) -> str:
-    """Write both travels, swelling first; as one where nobody could tell them apart."""
-    swell, shrink = room_text(travel.swell_mm, units), room_text(travel.shrink_mm, units)
-    if swell == shrink == NONE:
-        return NO_TRAVEL
-    is_near = abs(travel.swell_mm - travel.shrink_mm) < SMALLEST_LENGTH_MM
-    alike = swell == shrink or (is_near and NONE not in (swell, shrink))
-    return f"{swell} each way" if alike else f"{swell} swelling, {shrink} shrinking"
+    """Write both travels, as one where nobody could tell them apart."""
+    return Say(units).travel(travel)
 
 
 def plural_of(kind: str) -> str:
@@ -148,16 +241,37 @@ def plural_of(kind: str) -> str:
     return PLURALS.get(kind, f"{kind.replace('-', ' ')}s")
 
 
+def short_plural(kind: str) -> str:
+    """Name fastenings of a kind in as few words as a headline has."""
+    return SHORT_PLURALS.get(kind, plural_of(kind))
+
+
+def fastenings_in_short(fastenings: Iterable[Fastening]) -> str:
+    """Name fastenings by kind and rail in as few words as a headline has."""
+    return _named(fastenings, short_plural, "")
+
+
 def fastenings_named(fastenings: Iterable[Fastening]) -> str:
     """Name fastenings by kind and rail, each kind once; edges in a frame have no rail."""
+    return _named(fastenings, plural_of, "on the rails ")
+
+
+def with_numbers(indices: Sequence[int], fastenings: Sequence[Fastening]) -> str:
+    """Name fastenings with the numbers that the plan and every list give them."""
+    word = "number" if len(indices) == 1 else "numbers"
+    named = fastenings_named(fastenings[i] for i in indices)
+    return f"{named} ({word} {numbers_text([i + 1 for i in indices])})"
+
+
+def _named(fastenings: Iterable[Fastening], named: Callable[[str], str], rails_are: str) -> str:
     places = load_table("fastening_kinds")["place"]
     rails: dict[str, dict[str, None]] = {}
     for one in fastenings:
         rails.setdefault(one.kind, {})[one.rail] = None
     return joined(
         [
-            f"the {plural_of(kind)}"
-            + (f" on {_where(tuple(on))}" if _has_rail(kind, str(places[kind])) else "")
+            f"the {named(kind)}"
+            + (_where(tuple(on), rails_are) if _has_rail(kind, str(places[kind])) else "")
             for kind, on in rails.items()
         ]
     )
@@ -167,8 +281,10 @@ def _has_rail(kind: str, place: str) -> bool:
     return place not in WITHOUT_RAIL and kind != "hinge"
 
 
-def _where(rails: Sequence[str]) -> str:
-    return f"the rails {rails[0]}" if len(rails) == 1 else "all rails"
+def _where(rails: Sequence[str], rails_are: str) -> str:
+    if len(rails) > 1:
+        return " on all rails"
+    return f" {rails_are}{rails[0]}"
 
 
 def joined(words: Sequence[str]) -> str:
@@ -208,8 +324,21 @@ def sentence(text: str) -> str:
 
 def gap_text(gap: "Gap") -> str:
     """Say how long nothing was read."""
-    hours = "1 hour" if round(gap.hours) == 1 else f"{gap.hours:.0f} hours"
-    return f"Gap of {hours} from {day_text(gap.first)} {gap.first:%H:%M}"
+    return f"Gap of {hours_text(gap.hours)} from {day_text(gap.first)} {gap.first:%H:%M}"
+
+
+def hours_text(hours: float) -> str:
+    """Write a span of time in minutes, hours or days, whichever is read at a glance.
+
+    Examples
+    --------
+    >>> hours_text(0.2), hours_text(1.0), hours_text(30), hours_text(24 * 21)
+    ('12 minutes', '1 hour', '30 hours', '21 days')
+    """
+    if hours >= HOURS_TOLD_TO_DAYS * HOURS_PER_DAY:
+        return days_text(hours / HOURS_PER_DAY)
+    amount, unit = (round(hours), "hour") if hours >= 1.0 else (max(1, round(60 * hours)), "minute")
+    return f"{amount} {unit}{'' if amount == 1 else 's'}"
 
 
 def step_text(minutes: float) -> str:

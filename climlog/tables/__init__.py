@@ -5,7 +5,7 @@ Every table has a `source` column (a key of sources.csv, or "common practice, no
 others' transcriptions of it), memory, common practice or derived.
 
 `load_table` reads one, `figure` and `range_of` read one number of it, `find` looks a name up in
-`names_of` it.
+`names_of` it; `load_text` reads a standing paragraph of texts.toml.
 """
 
 import difflib
@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from climlog.errors import ClimlogError, UnknownNameError
 
@@ -263,3 +263,38 @@ def _words(text: str) -> tuple[str, ...]:
     """Sorted words of a name, without case, marks and plural endings."""
     words = re.findall(r"[^\W_]+", text.casefold().replace("'", ""))
     return tuple(sorted(re.sub(r"(?<=[^s])s$", "", word) for word in words))
+
+
+def load_texts(key: str) -> tuple[str, ...]:
+    """Read standing paragraphs from texts.toml, in their order.
+
+    Parameters
+    ----------
+    key : str
+        Their place in the file, such as "place.limits".
+
+    Raises
+    ------
+    ClimlogError
+        If there are none of that name, or one has no source.
+    """
+    found: Any = _texts()
+    for part in key.split("."):
+        found = found.get(part, {}) if isinstance(found, dict) else {}
+    rows = found if isinstance(found, list) else [found]
+    if not all(isinstance(row, dict) and row.keys() >= {"says", "source", "mark"} for row in rows):
+        raise ClimlogError(f'tables/texts.toml: nothing under "{key}", or a text without a source')
+    return tuple(str(row["says"]) for row in rows)
+
+
+def load_text(key: str) -> str:
+    """Read one standing paragraph from texts.toml, as `load_texts`."""
+    (says,) = load_texts(key)
+    return says
+
+
+@cache
+def _texts() -> dict[str, Any]:
+    import tomllib
+
+    return tomllib.loads((files(__package__) / "texts.toml").read_text(encoding="utf-8"))

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
@@ -14,6 +16,7 @@ from climlog.analysis.board.simulation import Course, Tuning
 from climlog.analysis.board.start import Start
 from climlog.analysis.place.disputes import Disputes
 from climlog.analysis.place.fixing import Fixing
+from climlog.analysis.place.lived import LivedAir, lived_air
 from climlog.analysis.place.tolerance import SpellNeeded
 from climlog.analysis.place.verdict import Judgement
 from climlog.importer.log import Flag, Gap, Log
@@ -23,7 +26,6 @@ from climlog.model.fastening.set_travel import SetTravel
 from climlog.sheets.what_ifs import WhatIf
 
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
     from climlog.analysis.air.projection import Projection
@@ -37,6 +39,30 @@ class FasteningResult:
 
     fastening: Fastening
     judgement: Judgement
+
+
+@dataclass(frozen=True)
+class Extreme:
+    """The least or the largest width, and its day.
+
+    Attributes
+    ----------
+    on : datetime
+    width_mm, change_mm : float
+        Itself, and less the width when fixed. [mm]
+    """
+
+    on: datetime
+    width_mm: float
+    change_mm: float
+
+
+@dataclass(frozen=True)
+class Extremes:
+    """Narrowest and widest of the middle case."""
+
+    narrowest: Extreme
+    widest: Extreme
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,6 +177,27 @@ class PlaceResult:
     def width_mm(self) -> "NDArray[np.float64]":
         """Width hour by hour, in mm."""
         return self.piece.width_mm * (1.0 + self.course.strain)
+
+    @cached_property
+    def extremes(self) -> Extremes:
+        """Narrowest and widest since it was fixed, in the middle case."""
+        width_mm, times = self.width_mm, self.course.times
+        steps = (int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm)))
+        return Extremes(
+            *(
+                Extreme(
+                    times[step].to_pydatetime(),
+                    float(width_mm[step]),
+                    float(width_mm[step]) - self.piece.width_mm,
+                )
+                for step in steps
+            )
+        )
+
+    @cached_property
+    def lived(self) -> LivedAir:
+        """What the air did from the day the piece was fixed."""
+        return lived_air(self.air, self.gaps, self.projection)
 
     @property
     def log_days(self) -> float:

@@ -1,0 +1,118 @@
+"""What the air of a place did that is worth telling: its ranges, its spells, what was not read."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from climlog.analysis.air.air import Air
+from climlog.analysis.air.spells import Spell, monthly_range, spells
+from climlog.importer.log import Gap
+from climlog.tables import load_table
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from climlog.analysis.air.projection import Projection
+
+
+@dataclass(frozen=True)
+class Spread:
+    """Least, mean and largest of a series, gaps left out."""
+
+    low: float
+    mean: float
+    high: float
+
+
+@dataclass(frozen=True)
+class LivedAir:
+    """What the air did from the day the piece was fixed.
+
+    Attributes
+    ----------
+    temp_c, rh_pct, emc_pct : Spread
+        Of its steps. [°C], [% RH], [% moisture]
+    monthly_rh_pct : (float, float)
+        Lowest and highest running mean over 30 days. [% RH]
+    damp, dry : tuple of Spell
+        Runs of days beyond what is dealt with before the furniture, longest first.
+    driest_month, dampest_month : int
+        Months of the calendar with the lowest and the highest mean humidity, 1 to 12.
+    projected : tuple of (first, last)
+        Spans of steps that were not read but projected.
+    gaps : tuple of Gap
+        Gaps of the log that nothing filled.
+    """
+
+    temp_c: Spread
+    rh_pct: Spread
+    emc_pct: Spread
+    monthly_rh_pct: tuple[float, float]
+    damp: tuple[Spell, ...]
+    dry: tuple[Spell, ...]
+    driest_month: int
+    dampest_month: int
+    projected: tuple[tuple[pd.Timestamp, pd.Timestamp], ...]
+    gaps: tuple[Gap, ...]
+
+
+def lived_air(air: Air, gaps: Sequence[Gap], projection: "Projection | None") -> LivedAir:
+    """Look through the air that a piece lives in.
+
+    Parameters
+    ----------
+    air : Air
+        From the first step that counts for the piece.
+    gaps : sequence of Gap
+        Of the log.
+    projection : Projection or None
+        Where part of that air was not read.
+    """
+    limit = load_table("client_air")["value"]
+    least_days = int(limit["spell_days"])
+    monthly = pd.Series(air.rh_pct).groupby(air.times.month.to_numpy()).mean()
+    months = monthly.index.to_numpy()
+    return LivedAir(
+        temp_c=_spread(air.temp_c),
+        rh_pct=_spread(air.rh_pct),
+        emc_pct=_spread(air.emc_pct),
+        monthly_rh_pct=monthly_range(air),
+        damp=spells(air, float(limit["mould_limit"]), above=True, least_days=least_days),
+        dry=spells(air, float(limit["dry_limit"]), above=False, least_days=least_days),
+        driest_month=int(months[monthly.argmin()]),
+        dampest_month=int(months[monthly.argmax()]),
+        projected=_projected_spans(air, projection),
+        gaps=_not_filled(gaps, projection),
+    )
+
+
+def _spread(values: "NDArray[np.float64]") -> Spread:
+    return Spread(float(np.nanmin(values)), float(np.nanmean(values)), float(np.nanmax(values)))
+
+
+def _projected_spans(
+    air: Air, projection: "Projection | None"
+) -> tuple[tuple[pd.Timestamp, pd.Timestamp], ...]:
+    if projection is None:
+        return ()
+    marked = np.concatenate([[False], projection.projected[-air.times.size :], [False]])
+    edges = np.flatnonzero(np.diff(marked.astype(int)))
+    return tuple(
+        (air.times[int(a)], air.times[int(b) - 1])
+        for a, b in zip(edges[::2], edges[1::2], strict=True)
+    )
+
+
+def _not_filled(gaps: Sequence[Gap], projection: "Projection | None") -> tuple[Gap, ...]:
+    """Gaps whose middle is not a projected step."""
+    if projection is None:
+        return tuple(gaps)
+    middles = [gap.first + (gap.last - gap.first) / 2 for gap in gaps]
+    steps = projection.air.times.searchsorted(pd.DatetimeIndex(middles), side="right") - 1
+    return tuple(
+        gap for gap, step in zip(gaps, steps.tolist(), strict=True)
+        if not projection.projected[step]
+    )  # fmt: skip
