@@ -15,13 +15,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.integrate import trapezoid
-from scipy.linalg.lapack import dtbtrs
 from scipy.optimize import brentq
 from scipy.special import exprel
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.diffusive_time import DiffusiveClock
 from climlog.model.modes import Modes, modes_needed
+from climlog.model.series import decaying
 from climlog.units import SECONDS_PER_DAY
 
 Floats = NDArray[np.float64]
@@ -298,31 +298,13 @@ def _filter_modes(
     keep = np.exp(-speed * modes.roots[0] ** 2)
     gain = -modes.parts[0] * exprel(-speed * modes.roots[0] ** 2)
     for mode in np.flatnonzero((gain != 0) | (behind != 0).any(axis=0)):
-        one = _decaying(keep[mode], gain[mode] * rise, behind[:, mode])
+        one = decaying(keep[mode], gain[mode] * rise, behind[:, mode])
         found[:, :, 1:] += readings[:, mode, None, None] * one
     depths = np.linspace(0, 1, profile.shape[1])
     found[0, :, 0] = trapezoid(profile, depths, axis=1)
     for row, share in enumerate(shares, start=1):
         found[row, :, 0] = [np.interp(share, depths, one) for one in profile]
     return found, modes.at_once(readings, speed / 2)[:, None, None]
-
-
-def _decaying(keep: float, pushes: Floats, start: Floats) -> Floats:
-    """Run y[n] = keep y[n - 1] + push[n] from a start, for each row of pushes.
-
-    The recursion is a bidiagonal system, solved by LAPACK: as quick as a recursive filter, without
-    the half second that importing a signal library takes.
-    """
-    right = np.array(pushes.T, order="F")
-    if not right.size:
-        return pushes
-    right[0] += keep * start
-    bands = np.empty((2, len(right)), order="F")
-    bands[0], bands[1] = 1.0, -keep
-    solved, failed = dtbtrs(bands, right, uplo="L", diag="U", overwrite_b=1)
-    if failed:
-        raise RuntimeError(f"the recursion of a mode was not solved ({failed})")
-    return np.asarray(solved.T)
 
 
 def _checked(emc_pct: ArrayLike, step_s: float, start_pct: ArrayLike) -> tuple[Floats, Floats]:

@@ -5,6 +5,7 @@ moistures is not the moisture of the means. Gaps up to `longest_bridge_hours` ar
 straight line; longer ones stay open, and the lag restarts after them with a wider range.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.model.emc import equilibrium_moisture, sorption_slope
+from climlog.model.series import block_means, runs_of_true
 
 SHORTEST_STEP_HOURS = 1.0
 BRIDGED_HOURS = 24.0
@@ -60,20 +62,81 @@ class Air:
     @cached_property
     def stretches(self) -> tuple[Stretch, ...]:
         """Runs between open gaps, in order."""
-        known = np.concatenate([[False], np.isfinite(self.emc_pct), [False]]).astype(int)
-        edges = np.flatnonzero(np.diff(known))
-        return tuple(Stretch(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True))
+        return tuple(Stretch(a, b) for a, b in runs_of_true(np.isfinite(self.emc_pct)))
 
     def part(self, start: int, stop: int | None = None) -> "Air":
         """Cut the steps from `start` to one before `stop`."""
-        return Air(
-            self.times[start:stop],
-            self.temp_c[start:stop],
-            self.rh_pct[start:stop],
-            self.emc_pct[start:stop],
-            self.emc_per_rh[start:stop],
-            self.step_hours,
-            self.bridged_hours,
+        return self._each(lambda values: values[start:stop], self.times[start:stop])
+
+    def thinned(self, steps: int) -> "Air":
+        """Average so many steps into one; one with an open step stays open, a short last one goes.
+
+        The moistures are averaged, not the humidities: the sorption curve bends.
+        """
+        whole = self.times.size // steps * steps
+        if steps == 1 or whole < 2 * steps:
+            return self
+        thin = self._each(
+            lambda values: block_means(values[:whole], steps), self.times[:whole:steps]
+        )
+        return replace(thin, step_hours=self.step_hours * steps)
+
+    def with_air(self, temp_c: NDArray[np.float64], rh_pct: NDArray[np.float64]) -> "Air":
+        """Put other air, of the same shape, in the same steps."""
+        return replace(
+            self,
+            temp_c=temp_c,
+            rh_pct=rh_pct,
+            emc_pct=equilibrium_moisture(temp_c, rh_pct),
+            emc_per_rh=sorption_slope(temp_c, rh_pct),
+        )
+
+    def overlaid(self, other: "Air", start: int = 0) -> "Air":
+        """Lay another's known steps over these, from a step of ours on."""
+        known = np.flatnonzero(np.isfinite(other.emc_pct))
+
+        def over(below: NDArray[np.float64], above: NDArray[np.float64]) -> NDArray[np.float64]:
+            both = below.copy()
+            both[start + known] = above[known]
+            return both
+
+        return replace(
+            self,
+            temp_c=over(self.temp_c, other.temp_c),
+            rh_pct=over(self.rh_pct, other.rh_pct),
+            emc_pct=over(self.emc_pct, other.emc_pct),
+            emc_per_rh=over(self.emc_per_rh, other.emc_per_rh),
+        )
+
+    @classmethod
+    def of(
+        cls,
+        times: pd.DatetimeIndex,
+        temp_c: NDArray[np.float64],
+        rh_pct: NDArray[np.float64],
+        step_hours: float,
+    ) -> "Air":
+        """Make the air of even steps from their temperature and humidity, nothing bridged."""
+        return cls(
+            times,
+            temp_c,
+            rh_pct,
+            equilibrium_moisture(temp_c, rh_pct),
+            sorption_slope(temp_c, rh_pct),
+            step_hours,
+            0.0,
+        )
+
+    def _each(
+        self, change: Callable[[NDArray[np.float64]], NDArray[np.float64]], times: pd.DatetimeIndex
+    ) -> "Air":
+        return replace(
+            self,
+            times=times,
+            temp_c=change(self.temp_c),
+            rh_pct=change(self.rh_pct),
+            emc_pct=change(self.emc_pct),
+            emc_per_rh=change(self.emc_per_rh),
         )
 
 

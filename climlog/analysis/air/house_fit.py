@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.signal import lfilter
 
 from climlog.analysis.air.daily import Daily, OutdoorDays, carry_over, least_squares
 from climlog.model.indoor import HouseClass, house_figure, indoor_air
 from climlog.model.psychrometrics import saturation_pressure
+from climlog.model.series import decaying
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -244,7 +244,7 @@ def departures(generator: np.random.Generator, shape: tuple[int, ...], carried: 
     """Draw series of unit spread in which a share is carried over from day to day, shape (k, d)."""
     fresh = generator.standard_normal(shape) * np.sqrt(1.0 - carried**2)
     fresh[:, 0] /= np.sqrt(1.0 - carried**2)
-    return np.asarray(lfilter([1.0], [1.0, -carried], fresh, axis=-1))
+    return decaying(carried, fresh)
 
 
 def slow_departures(

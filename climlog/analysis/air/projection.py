@@ -26,7 +26,7 @@ from climlog.analysis.air.house_fit import (
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import Weather
-from climlog.model.emc import equilibrium_moisture, sorption_slope
+from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import HouseClass, house_figure, humidity_of
 from climlog.units import HOURS_PER_DAY
 
@@ -272,30 +272,13 @@ def _hourly(air: Air | None, middle: Daily) -> "tuple[Air, NDArray[np.bool_]]":
     centre = (times + step / 2).as_unit("ns").asi8
     temp_c = np.interp(centre, noons, middle.temp_c)
     rh_pct = humidity_of(temp_c, np.interp(centre, noons, middle.vapour_pa))
-    whole = Air(
-        times, temp_c, rh_pct, equilibrium_moisture(temp_c, rh_pct),
-        sorption_slope(temp_c, rh_pct), step_hours, 0.0,
-    )  # fmt: skip
+    whole = Air.of(times, temp_c, rh_pct, step_hours)
     projected = np.ones(times.size, dtype=bool)
     if air is None:
         return whole, projected
     read = np.isfinite(air.emc_pct)
     projected[: read.size] = ~read
-    laid = replace(
-        whole,
-        bridged_hours=air.bridged_hours,
-        temp_c=_over(whole.temp_c, air.temp_c, read),
-        rh_pct=_over(whole.rh_pct, air.rh_pct, read),
-        emc_pct=_over(whole.emc_pct, air.emc_pct, read),
-        emc_per_rh=_over(whole.emc_per_rh, air.emc_per_rh, read),
-    )
-    return laid, projected
-
-
-def _over(below: "Floats", above: "Floats", read: "NDArray[np.bool_]") -> "Floats":
-    both = below.copy()
-    both[: read.size][read] = above[read]
-    return both
+    return replace(whole.overlaid(air), bridged_hours=air.bridged_hours), projected
 
 
 def _drawn(

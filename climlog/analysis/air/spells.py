@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
+from climlog.model.series import block_means, runs_of_true
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
@@ -43,16 +44,15 @@ def spells(air: Air, limit_pct: float, above: bool, least_days: int) -> tuple[Sp
     daily = _daily(air)
     weekly = _running(daily, WEEK_DAYS)
     beyond = weekly > limit_pct if above else weekly < limit_pct
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], beyond, [False]]).astype(int)))
     first_day = air.times[0].date()
     found = [
         Spell(
-            first_day + timedelta(days=int(a)),
-            first_day + timedelta(days=int(b) - 1),
-            int(b - a),
+            first_day + timedelta(days=a),
+            first_day + timedelta(days=b - 1),
+            b - a,
             float(np.nanmean(daily[a:b])),
         )
-        for a, b in zip(edges[::2], edges[1::2], strict=True)
+        for a, b in runs_of_true(beyond)
         if b - a >= least_days
     ]
     return tuple(sorted(found, key=lambda one: -one.days))
@@ -66,14 +66,7 @@ def monthly_range(air: Air) -> tuple[float, float]:
 
 def _daily(air: Air) -> "NDArray[np.float64]":
     """Daily means; NaN where a day has no reading, the last day may be short."""
-    per_day = max(1, round(HOURS_PER_DAY / air.step_hours))
-    spare = -air.rh_pct.size % per_day
-    days = np.pad(air.rh_pct, (0, spare), constant_values=np.nan).reshape(-1, per_day)
-    count = np.isfinite(days).sum(axis=1)
-    sums = np.nansum(days, axis=1)
-    means: NDArray[np.float64] = np.full(count.size, np.nan)
-    np.divide(sums, count, out=means, where=count > 0)
-    return means
+    return block_means(air.rh_pct, max(1, round(HOURS_PER_DAY / air.step_hours)), least_known=0.0)
 
 
 def _running(daily: "NDArray[np.float64]", days: int) -> "NDArray[np.float64]":

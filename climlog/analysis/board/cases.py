@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.special import ndtri
 
+from climlog.analysis.board.sampling import latin_hypercube
 from climlog.model.wood_transport import figure
 from climlog.tables import load_table
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 CASES = 256
-SEED = 20250214
 DOUBTS = ("sensor_rh", "start", "coefficient", "diffusivity", "film", "play", "sorption_share")
 LOWEST_FACTOR = 0.3
 
@@ -60,7 +60,7 @@ def draw_cases(start_is_given: bool, count: int = CASES) -> Cases:
         Number of cases, at least 2.
     """
     spread = load_table("doubts")["spread"]
-    unit = _latin_hypercube(count, len(DOUBTS))
+    unit = latin_hypercube(count, len(DOUBTS))
     normal = ndtri(unit)
     start = spread["start_given" if start_is_given else "start_from_log"]
     low = figure("scanning_share").low
@@ -74,18 +74,6 @@ def draw_cases(start_is_given: bool, count: int = CASES) -> Cases:
         play=np.exp(normal[:, 5] * spread["play"]),
         sorption_share=low + (1.0 - low) * unit[:, 6],
     )
-
-
-def _latin_hypercube(count: int, inputs: int) -> "NDArray[np.float64]":
-    """Points in the unit cube, shape (count, inputs): one in every slice of every input.
-
-    References
-    ----------
-    .. [1] M. D. McKay, R. J. Beckman, W. J. Conover, Technometrics 21, 1979, pp. 239-245.
-    """
-    generator = np.random.default_rng(SEED)
-    slices = generator.permuted(np.tile(np.arange(count), (inputs, 1)), axis=1).T
-    return (slices + generator.uniform(0.01, 0.99, (count, inputs))) / count
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,29 +116,3 @@ def weigh(
     residuals = tuple(float(r) for r in np.asarray(readings) - middle)
     expected = len(readings) + 3.0 * np.sqrt(2.0 * len(readings))
     return Weighing(weights, residuals, bool(chi_square.min() <= expected))
-
-
-def weighted_quantiles(
-    values: "NDArray[np.float64]", weights: "NDArray[np.float64]", shares: Sequence[float]
-) -> "NDArray[np.float64]":
-    """Read quantiles of weighted cases, column by column.
-
-    Parameters
-    ----------
-    values : array, shape (k, m)
-    weights : array, shape (k,), sums to 1
-    shares : sequence of q shares between 0 and 1
-
-    Returns
-    -------
-    array, shape (q, m)
-    """
-    order = np.argsort(values, axis=0)
-    ordered = np.take_along_axis(values, order, axis=0)
-    reached = np.cumsum(weights[order], axis=0) - 0.5 * weights[order]
-    return np.array(
-        [
-            [np.interp(share, reached[:, j], ordered[:, j]) for j in range(values.shape[1])]
-            for share in shares
-        ]
-    )

@@ -195,20 +195,4 @@ def _thinned(air: Air) -> Air:
     days = air.times.size * air.step_hours / HOURS_PER_DAY
     step_hours = CASE_STEP_HOURS if days <= LONG_LOG_DAYS else CASE_STEP_HOURS_OF_LONG_LOGS
     ratio = max(1, round(step_hours / air.step_hours))
-    whole = air.times.size // ratio * ratio
-    if ratio == 1 or whole < 2 * ratio:
-        return air
-
-    def mean(values: "NDArray[np.float64]") -> "NDArray[np.float64]":
-        means: NDArray[np.float64] = values[:whole].reshape(-1, ratio).mean(axis=1)
-        return means
-
-    return Air(
-        air.times[:whole:ratio],
-        mean(air.temp_c),
-        mean(air.rh_pct),
-        mean(air.emc_pct),
-        mean(air.emc_per_rh),
-        air.step_hours * ratio,
-        air.bridged_hours,
-    )
+    return air.thinned(ratio)

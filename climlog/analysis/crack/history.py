@@ -1,21 +1,20 @@
 """What a held top went through until the crack was seen: every drawn case, marched to that day."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from scipy.stats import qmc
 
 from climlog.analysis.air.air import Air
-from climlog.analysis.board.cases import SEED, Cases
+from climlog.analysis.board.cases import Cases
+from climlog.analysis.board.sampling import SEED, latin_hypercube, weighted_quantiles
 from climlog.analysis.board.simulation import follow_cases
 from climlog.analysis.crack.result import LogStands, MiddleCourse, Window
 from climlog.errors import UnusableInputError
 from climlog.model.board import Piece
 from climlog.model.cracks import HeldWood, Hold, crack_limit, march
-from climlog.model.emc import equilibrium_moisture, sorption_slope
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.sheets.crack import Seen
 
@@ -55,28 +54,21 @@ class Draws:
 
     def middle(self, values: "Floats") -> float:
         """Give the weighted median over the cases."""
-        order = np.argsort(values)
-        reached = np.cumsum(self.weights[order]) - 0.5 * self.weights[order]
-        return float(np.interp(0.5, reached, values[order]))
+        return float(weighted_quantiles(values, self.weights, [0.5])[0])
 
     def middle_course(self, values: "Floats") -> "Floats":
         """Give the weighted median at every step of values of shape (k, m)."""
-        order = np.argsort(values, axis=0)
-        reached = np.cumsum(self.weights[order], axis=0)
-        at = np.argmax(reached >= 0.5 * reached[-1], axis=0)
-        return np.asarray(np.take_along_axis(values, order, axis=0)[at, np.arange(at.size)])
+        return np.asarray(weighted_quantiles(values, self.weights, [0.5])[0])
 
     def band(self, values: "Floats") -> tuple[float, float]:
         """Give the weighted 5th and 95th percentile over the cases."""
-        order = np.argsort(values)
-        reached = np.cumsum(self.weights[order]) - 0.5 * self.weights[order]
-        low, high = np.interp([0.05, 0.95], reached, values[order])
+        low, high = weighted_quantiles(values, self.weights, [0.05, 0.95])
         return float(low), float(high)
 
 
 def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
     """Draw what is doubtful about cracking, beside the cases of the piece."""
-    unit = qmc.Sobol(4, scramble=True, rng=CRACK_SEED).random(cases.count).T
+    unit = latin_hypercube(cases.count, 4, CRACK_SEED).T
     keeps, core = crack_limit("season_keeps"), crack_limit("hidden_core_pct")
     thick = piece.thickness_mm >= crack_limit("thick_stock_mm").value
     return Draws(
@@ -231,19 +223,9 @@ def warmed(air: Air, warmer_c: float, window: Window) -> Air:
     inside = steps_between(air.times, window.first, window.last)
     warm_c = air.temp_c + np.where(inside, warmer_c, 0.0)
     rh_pct = air.rh_pct * saturation_pressure(air.temp_c) / saturation_pressure(warm_c)
-    return _with_air(air, warm_c, rh_pct)
+    return air.with_air(warm_c, rh_pct)
 
 
 def kept_within(air: Air, low_pct: float, high_pct: float) -> Air:
     """Make the air of a room whose humidity, in %, is held between two limits."""
-    return _with_air(air, air.temp_c, np.clip(air.rh_pct, low_pct, high_pct))
-
-
-def _with_air(air: Air, temp_c: "Floats", rh_pct: "Floats") -> Air:
-    return replace(
-        air,
-        temp_c=temp_c,
-        rh_pct=rh_pct,
-        emc_pct=equilibrium_moisture(temp_c, rh_pct),
-        emc_per_rh=sorption_slope(temp_c, rh_pct),
-    )
+    return air.with_air(air.temp_c, np.clip(air.rh_pct, low_pct, high_pct))

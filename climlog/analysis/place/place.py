@@ -14,8 +14,9 @@ import pandas as pd
 
 from climlog.analysis.air.air import Air, air_of, in_one_year
 from climlog.analysis.air.climate_band import climate_of_record, years_of
-from climlog.analysis.board.cases import Cases, Weighing, draw_cases, weighted_quantiles
+from climlog.analysis.board.cases import Cases, Weighing, draw_cases
 from climlog.analysis.board.readings import weigh_readings
+from climlog.analysis.board.sampling import weighted_quantiles
 from climlog.analysis.board.simulation import CaseCourses, Course, follow, follow_cases
 from climlog.analysis.board.start import GIVEN, start_of
 from climlog.analysis.place.disputes import disputes_of

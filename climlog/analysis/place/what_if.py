@@ -25,7 +25,6 @@ from climlog.importer.log import Log
 from climlog.importer.read import read_log
 from climlog.importer.weather import Weather
 from climlog.limits import SMALLEST_LENGTH_MM
-from climlog.model.emc import equilibrium_moisture, sorption_slope
 from climlog.model.indoor import humidity_of, vapour_pressure
 from climlog.sheets.what_ifs import WhatIf
 from climlog.tables import load_table
@@ -157,16 +156,7 @@ def lay_over(
         elsewhere = Elsewhere(outdoor=_brought_in(part, outdoor.log, not outdoor.typical))
     changed = EVENTS[what_if.kind](part, what_if, elsewhere)
     rh_pct = humidity_of(changed.temp_c, changed.vapour_pa)
-    laid = air.temp_c.copy(), air.rh_pct.copy(), air.emc_pct.copy(), air.emc_per_rh.copy()
-    fresh = (
-        changed.temp_c,
-        rh_pct,
-        equilibrium_moisture(changed.temp_c, rh_pct),
-        sorption_slope(changed.temp_c, rh_pct),
-    )
-    for whole, piece in zip(laid, fresh, strict=True):
-        whole[span] = piece
-    return replace(air, temp_c=laid[0], rh_pct=laid[1], emc_pct=laid[2], emc_per_rh=laid[3])
+    return air.overlaid(part.with_air(changed.temp_c, rh_pct), span.start)
 
 
 def _span(air: Air, what_if: WhatIf) -> slice:

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.stats import norm, qmc
 
-from climlog.analysis.board.cases import SEED
+from climlog.analysis.board.sampling import SEED, normal_samples
 from climlog.model.board import Piece
 from climlog.model.diffusion import Slab
 from climlog.model.wood_transport import figure, slab_for
@@ -148,6 +147,5 @@ def _film_spread(board: StockBoard, side: float) -> float:
 
 def _normal(doubts: int, count: int, seed: int) -> "NDArray[np.float64]":
     """Draw normal numbers, shape (count, doubts), the same each time."""
-    unit = qmc.Sobol(doubts, scramble=True, rng=seed).random(count)
-    drawn = norm.ppf(np.clip(unit, 1e-6, 1 - 1e-6))
+    drawn = normal_samples(count, doubts, seed)
     return np.asarray(drawn - drawn.mean(axis=0), dtype=float)

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 from climlog.analysis.air.air import air_of
-from climlog.analysis.board.cases import Cases, draw_cases, weigh, weighted_quantiles
+from climlog.analysis.board.cases import Cases, draw_cases, weigh
+from climlog.analysis.board.sampling import weighted_quantiles
 from climlog.analysis.board.simulation import follow_cases
 from climlog.analysis.place.place import analyse_place
 from climlog.model.board import Measured

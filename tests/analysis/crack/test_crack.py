@@ -130,7 +130,8 @@ def test_more_room_never_makes_a_held_top_likelier():
         result = analyse_crack(free_rows(room_mm), log, Seen(date(2025, 4, 1)))
         shares.append(next(one.share_of_draws for one in result.causes if one.key == CauseKey.HELD))
     assert shares == sorted(shares, reverse=True)
-    assert shares[0] > 0.7
+    # Nearly 3 in 4 by many draws; 256 of them scatter by 3 points.
+    assert shares[0] > 0.65
     assert shares[-1] < 0.1
 
 

@@ -1,0 +1,96 @@
+"""Small matters of even series: means over blocks, runs of True, a lag of first order."""
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy.linalg.lapack import dtbtrs
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    Floats = NDArray[np.float64]
+
+TINY = 1e-9
+"""Rounding that a share of known values may have."""
+
+
+def block_means(values: "ArrayLike", steps: int, least_known: float = 1.0) -> "Floats":
+    """Average an even series over blocks of so many steps.
+
+    Parameters
+    ----------
+    values : array, shape (..., n)
+        NaN where nothing is known.
+    steps : int
+        Steps to a block; the last block may be short.
+    least_known : float
+        Share of a block's own steps that must be known, 0 to 1; 0 asks for one of them.
+
+    Returns
+    -------
+    array, shape (..., ceil(n / steps))
+        Means of what is known; NaN for a block that holds too little.
+
+    Examples
+    --------
+    >>> block_means([1.0, 3.0, np.nan, 5.0, 7.0], 2), block_means([1.0, np.nan], 2, 0.5)
+    (array([ 2., nan,  7.]), array([1.]))
+    """
+    series = np.asarray(values, dtype=float)
+    starts = np.arange(0, series.shape[-1], steps)
+    known = np.isfinite(series)
+    counts = np.add.reduceat(known.astype(float), starts, axis=-1)
+    sums = np.add.reduceat(np.where(known, series, 0.0), starts, axis=-1)
+    there = np.diff(np.append(starts, series.shape[-1]))
+    enough = (counts >= least_known * there - TINY) & (counts > 0)
+    means: Floats = np.full(sums.shape, np.nan)
+    np.divide(sums, counts, out=means, where=enough)
+    return means
+
+
+def runs_of_true(marked: "ArrayLike") -> list[tuple[int, int]]:
+    """Find runs of True in an array of shape (n,): first place and one past the last of each.
+
+    Examples
+    --------
+    >>> runs_of_true([False, True, True, False, True])
+    [(1, 3), (4, 5)]
+    """
+    padded = np.concatenate([[False], np.asarray(marked, dtype=bool), [False]])
+    edges = np.flatnonzero(padded[1:] != padded[:-1]).tolist()
+    return list(zip(edges[::2], edges[1::2], strict=True))
+
+
+def decaying(keep: float, pushes: "Floats", start: "ArrayLike" = 0.0) -> "Floats":
+    """Run y[n] = keep y[n - 1] + push[n] from a start, for each row of pushes.
+
+    The recursion is a bidiagonal system, solved by LAPACK: as quick as a recursive filter, without
+    the half second that importing a signal library takes.
+
+    Parameters
+    ----------
+    keep : float
+        Share of a value that is left at the next step.
+    pushes : array, shape (k, n)
+    start : float or array, shape (k,)
+        What stands before the first step.
+
+    Returns
+    -------
+    array, shape (k, n)
+
+    Examples
+    --------
+    >>> decaying(0.5, np.array([[1.0, 0.0, 0.0]]), 2.0)
+    array([[2. , 1. , 0.5]])
+    """
+    right = np.array(pushes.T, order="F")
+    if not right.size:
+        return pushes
+    right[0] += keep * np.asarray(start)
+    bands = np.empty((2, len(right)), order="F")
+    bands[0], bands[1] = 1.0, -keep
+    solved, failed = dtbtrs(bands, right, uplo="L", diag="U", overwrite_b=1)
+    if failed:
+        raise RuntimeError(f"the recursion of a lag was not solved ({failed})")
+    return np.asarray(solved.T)
