@@ -131,7 +131,7 @@ def _hours(hour: "NDArray[np.float64]") -> "NDArray[np.timedelta64]":
     whole = np.floor(hour / 100) if packed else np.floor(hour)
     minute = hour % 100 if packed else (hour - whole) * 60
     clock = clock_of(whole, minute, np.zeros_like(hour), np.zeros(hour.size, dtype="int64"))
-    clock[~np.isfinite(hour)] = np.timedelta64("NaT")
+    clock[~np.isfinite(hour)] = np.timedelta64("NaT", "ns")
     return clock
 
 
@@ -158,7 +158,7 @@ def _from_parts(plan: TimePlan, frame: pd.DataFrame) -> "NDArray[np.datetime64]"
             nth = np.floor(nth)
         seconds = np.round(np.where(good, nth, 0) * 86_400)
         shift = (seconds * 1e9).astype("int64").astype("timedelta64[ns]")
-        days = np.where(good, days_of(year, one, one) + shift, np.datetime64("NaT"))
+        days = np.where(good, days_of(year, one, one) + shift, np.datetime64("NaT", "ns"))
     if "clock" in plan.parts:
         return np.asarray(days + read_clock(frame[plan.columns[plan.parts.index("clock")]]))
     zero = np.zeros_like(year)
@@ -178,7 +178,7 @@ def _from_epoch(plan: TimePlan, values: "NDArray[np.float64]") -> Moments:
     good = np.isfinite(values) & (np.abs(values) * NANOS_PER[plan.unit] < LATEST_NS)
     nanos = np.round(np.where(good, values, 0) * NANOS_PER[plan.unit])
     wall = nanos.astype("int64").astype("datetime64[ns]")
-    wall[~good] = np.datetime64("NaT")
+    wall[~good] = np.datetime64("NaT", "ns")
     name = {"s": "seconds", "ms": "milliseconds", "us": "microseconds", "ns": "nanoseconds"}
     because = f"numbers of that size; times stay in UTC, not local time; the first is {wall[0]}"
     guess = Guess("time", f"{name[plan.unit]} since 1970 UTC", because)
@@ -189,7 +189,7 @@ def _from_serial(values: "NDArray[np.float64]") -> "NDArray[np.datetime64]":
     good = np.isfinite(values) & (values > 0) & (values < 100_000)
     seconds = np.round(np.where(good, values, 0) * 86_400)
     wall = SERIAL_ZERO + (seconds * 1e9).astype("int64").astype("timedelta64[ns]")
-    wall[~good] = np.datetime64("NaT")
+    wall[~good] = np.datetime64("NaT", "ns")
     return np.asarray(wall)
 
 

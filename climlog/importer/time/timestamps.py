@@ -113,7 +113,7 @@ def read_text(where: str, column: "pd.Series[str]", order: str | None) -> Moment
     repeated = _by_days(where, text, order) if len(text) > LONG_COLUMN else None
     if repeated is not None:
         return repeated
-    wall = np.full(len(text), np.datetime64("NaT"), dtype="datetime64[ns]")
+    wall = np.full(len(text), np.datetime64("NaT", "ns"), dtype="datetime64[ns]")
     offset = np.full(len(text), np.nan)
     guesses: list[Guess] = []
     left = np.ones(len(text), dtype=bool)
@@ -187,7 +187,7 @@ def _clock_and_offset(
     parts = text.str.extract(pattern)
     clock = _clock(parts)
     blank = (parts["hour"].isna() & parts["compact"].isna()).to_numpy()
-    clock[blank] = np.timedelta64("NaT")
+    clock[blank] = np.timedelta64("NaT", "ns")
     return clock, _offsets(parts)
 
 
@@ -242,7 +242,7 @@ def days_of(
     months = (np.where(good, year, 1970) - 1970) * 12 + np.where(good, month, 1) - 1
     first = months.astype("int64").astype("datetime64[M]")
     days = first.astype("datetime64[D]") + (np.where(good, day, 1) - 1).astype("timedelta64[D]")
-    days[~good | (days.astype("datetime64[M]") != first)] = np.datetime64("NaT")
+    days[~good | (days.astype("datetime64[M]") != first)] = np.datetime64("NaT", "D")
     return np.asarray(days.astype("datetime64[ns]"))
 
 
@@ -277,7 +277,7 @@ def clock_of(
     hour, minute, second = (np.where(good, part, 0.0) for part in (hour, minute, second))
     total = ((hour * 60 + minute) * 60 + second) * 1e9
     clock = (total.astype("int64") + nanos).astype("timedelta64[ns]")
-    clock[~good] = np.timedelta64("NaT")
+    clock[~good] = np.timedelta64("NaT", "ns")
     return np.asarray(clock)
 
 

@@ -1,0 +1,14 @@
+"""What every run of the tests shares: how the random ones draw.
+
+Where the environment variable CI is set they draw the same examples every time, so that a red run
+there is red for everybody; at a desk they go on looking for new ones.
+"""
+
+import os
+
+from hypothesis import settings
+
+# No deadline: the first call of many functions imports and reads tables, and CI machines stall.
+settings.register_profile("desk", deadline=None)
+settings.register_profile("CI", settings.get_profile("desk"), derandomize=True, database=None)
+settings.load_profile("CI" if os.environ.get("CI") else "desk")
