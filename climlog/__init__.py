@@ -19,7 +19,6 @@ _HOMES = {
     "Piece": "climlog.model.board",
     "PlaceResult": "climlog.analysis.place.result",
     "Slab": "climlog.model.diffusion",
-    "analyse_many": "climlog.analysis.place.many",
     "analyse_place": "climlog.analysis.place.place",
     "equilibrium_moisture": "climlog.model.emc",
     "humidity_holding": "climlog.model.emc",

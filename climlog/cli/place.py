@@ -121,7 +121,7 @@ def _results(
     progress: Any,  # noqa: ANN401
 ) -> Sequence[Any]:
     """Read the files and run the job, beyond what was read where that was asked for."""
-    from climlog.analysis.place.many import analyse_many
+    from climlog.analysis.place.year import Surroundings, analyse_pieces_in_year
     from climlog.cli.year_options import house_given, what_ifs_given
     from climlog.importer.read import read_log
 
@@ -130,18 +130,16 @@ def _results(
     how, units = import_choices(given), given["units"]
     log = read_log(logs, how) if logs else None
     shop = read_log(given["made_in"]) if given["made_in"] else None
-    outdoor = given["outdoor"]
-    if log is not None and outdoor is None and not any(what_ifs):
-        progress.say("following the wood through the air")
-        (results,) = analyse_many(pieces, [log], shop, units, on_done=progress.count)
-        return results
-    from climlog.analysis.place.year import Surroundings, analyse_pieces_in_year
-    from climlog.importer.options import ImportOptions
-    from climlog.importer.weather import read_weather
+    weather = None
+    if given["outdoor"]:
+        from climlog.importer.options import ImportOptions
+        from climlog.importer.weather import read_weather
 
-    weather = read_weather(outdoor, ImportOptions(date_order=how.date_order)) if outdoor else None
-    around = Surroundings(log, weather, house, given["outdoor_elsewhere"], shop, units)
-    progress.say("following the wood through the year")
+        weather = read_weather(given["outdoor"], ImportOptions(date_order=how.date_order))
+    named = {one.log for events in what_ifs for one in events if one.log is not None}
+    others = {path: read_log([path]) for path in sorted(named)}
+    around = Surroundings(log, weather, house, given["outdoor_elsewhere"], shop, units, others)
+    progress.say("following the wood through the air")
     return analyse_pieces_in_year(pieces, around, what_ifs, progress.count)
 
 

@@ -4,8 +4,9 @@ Each event gives a new Air; the piece runs through it from the same start as bef
 event: width, travel used, verdict, and how long the piece takes to come back.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -22,7 +23,6 @@ from climlog.analysis.place.verdict import Judgement, judge
 from climlog.analysis.warned import collected
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
-from climlog.importer.read import read_log
 from climlog.importer.weather import Weather
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.indoor import humidity_of, vapour_pressure
@@ -61,6 +61,7 @@ def what_if_table(
     what_ifs: Sequence[WhatIf],
     outdoor: Weather | None = None,
     air_errors: AirErrors | None = None,
+    logs: Mapping[Path, Log] | None = None,
 ) -> WhatIfTable:
     """Run a piece through each event by itself.
 
@@ -69,12 +70,13 @@ def what_if_table(
     result : PlaceResult
         The piece in its place, without events.
     what_ifs : sequence of WhatIf
-        Logs that they name are read here.
     outdoor : Weather, optional
         For events that let the outdoors in; without it the table's air stands in.
     air_errors : callable, optional
         Of a projected place, as `Projection.errors_at`: enters the share of cases that run out,
         but not in air that an event brings in.
+    logs : mapping of Path to Log, optional
+        The logs that events name.
 
     Raises
     ------
@@ -86,7 +88,7 @@ def what_if_table(
         least = SMALLEST_LENGTH_MM / result.piece.width_mm
         swell, shrink = travel_with_play(result.piece, result.set_travel, cases)
         has = np.maximum(swell, least), np.maximum(shrink, least)
-        run = _Run(result, cases, has, air_errors)
+        run = _Run(result, cases, has, air_errors, logs or {})
         base = _row(run, None, result.air)
         rows = tuple(_row_of(run, one, outdoor) for one in what_ifs)
     return WhatIfTable(base, rows, tuple(limits))
@@ -100,11 +102,12 @@ class _Run:
     cases: Cases
     has: "tuple[Floats, Floats]"
     air_errors: AirErrors | None
+    logs: Mapping[Path, Log]
 
 
 def _row_of(run: _Run, what_if: WhatIf, outdoor: Weather | None) -> WhatIfRow:
     place = run.result.air
-    other = None if what_if.log is None else read_log([what_if.log])
+    other = None if what_if.log is None else run.logs[what_if.log]
     air = lay_over(place, what_if, outdoor, other)
     if run.air_errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
         during = place.times[_span(place, what_if)]

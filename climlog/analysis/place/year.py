@@ -1,9 +1,10 @@
 """place beyond what was read: the rest of a year projected from outdoors, what-ifs laid over it."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from functools import cached_property
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -44,6 +45,8 @@ class Surroundings:
         Of the shop where a piece was made.
     units : {"metric", "inch"}
         Steps in which changes are proposed.
+    other_logs : mapping of Path to Log
+        Of the other places that events name.
     """
 
     log: Log | None
@@ -52,6 +55,7 @@ class Surroundings:
     elsewhere: bool = False
     made_in: Log | None = None
     units: str = "metric"
+    other_logs: Mapping[Path, Log] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Refuse a place of which nothing is known."""
@@ -99,7 +103,7 @@ def analyse_in_year(
     table = None
     if what_ifs:
         errors = None if year is None else year.errors_at
-        table = what_if_table(result, what_ifs, around.weather, errors)
+        table = what_if_table(result, what_ifs, around.weather, errors, around.other_logs)
         limits += table.limits
     return replace(
         result,
