@@ -8,6 +8,7 @@ projected day lie on straight lines between the days' noons: a day has its mean 
 
 from dataclasses import dataclass, replace
 from datetime import date
+from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -40,7 +41,14 @@ NOON = pd.Timedelta(hours=12)
 DRAWS = 256
 SEED = 20250301
 BAND = (5.0, 95.0)
-BY_DATE, BY_DAY_OF_YEAR, BY_CLASS = "by date", "by day of year", "by class of house"
+
+
+class Matched(StrEnum):
+    """What a projection rests on."""
+
+    BY_DATE = "by date"
+    BY_DAY_OF_YEAR = "by day of year"
+    BY_CLASS = "by class of house"
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,8 +61,7 @@ class Projection:
         The whole span on one grid, without open gaps.
     projected : array of bool, shape (n,)
         True where a step has no reading.
-    matched : {"by date", "by day of year", "by class of house"}
-        What the projection rests on.
+    matched : Matched
     fit : FittedHouse or None
         None for a class of house.
     house : HouseClass or None
@@ -69,7 +76,7 @@ class Projection:
 
     air: Air
     projected: "NDArray[np.bool_]"
-    matched: str
+    matched: Matched
     fit: FittedHouse | None
     house: HouseClass | None
     days_read: int
@@ -210,7 +217,9 @@ def _put_together(
     whole, projected = _hourly(air, middle)
     emc_errors, rh_errors = _drawn(inside, given, model, middle)
     fitted = model if isinstance(model, FittedHouse) else None
-    matched = BY_CLASS if fitted is None else BY_DATE if fitted.by_date else BY_DAY_OF_YEAR
+    matched = Matched.BY_CLASS
+    if fitted is not None:
+        matched = Matched.BY_DATE if fitted.by_date else Matched.BY_DAY_OF_YEAR
     days = middle.days
     per_day = pd.Series(projected).groupby(np.asarray(whole.times.normalize())).all()
     return Projection(

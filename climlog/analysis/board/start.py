@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 import pandas as pd
 
@@ -12,8 +13,21 @@ from climlog.model.board import BARE, Piece
 from climlog.model.wood_transport import rate_at, slab_for
 from climlog.units import HOURS_PER_DAY
 
-GIVEN, MADE_IN, THIS_LOG = "given", "made in", "this log"
-BEFORE, INSIDE, AFTER = "before the log", "inside the log", "after the log"
+
+class KnownFrom(StrEnum):
+    """What tells the moisture when fixed."""
+
+    GIVEN = "given"
+    MADE_IN = "made in"
+    THIS_LOG = "this log"
+
+
+class Stands(StrEnum):
+    """Where the fixing day lies about the log."""
+
+    BEFORE = "before the log"
+    INSIDE = "inside the log"
+    AFTER = "after the log"
 
 
 @dataclass(frozen=True)
@@ -29,11 +43,11 @@ class Start:
     begin_pct : float
         Moisture at the first step that counts: the same, or, where the piece was fixed long before
         the log, what the days between have left of it, the rest settled in the log's first air. [%]
-    known_from : {"given", "made in", "this log"}
+    known_from : KnownFrom
     fixed_on : date
         The sheet's day, or the first day of the log where the sheet has none.
     day_is_given : bool
-    stands : {"before the log", "inside the log", "after the log"}
+    stands : Stands
         Where that day lies.
     days_outside : int
         How far outside the log it lies; 0 inside.
@@ -42,10 +56,10 @@ class Start:
     step: int
     fixed_pct: float
     begin_pct: float
-    known_from: str
+    known_from: KnownFrom
     fixed_on: date
     day_is_given: bool
-    stands: str
+    stands: Stands
     days_outside: int
 
 
@@ -59,27 +73,29 @@ def start_of(piece: Piece, air: Air, made_in: Air | None = None) -> Start:
     """
     first, last = air.times[0].date(), air.times[-1].date()
     day = piece.fixed_on or first
-    stands = BEFORE if day < first else AFTER if day > last else INSIDE
+    stands = Stands.BEFORE if day < first else Stands.AFTER if day > last else Stands.INSIDE
     days_outside = max((first - day).days, (day - last).days, 0)
     step = 0
-    if stands == INSIDE:
+    if stands is Stands.INSIDE:
         step = int(air.times.searchsorted(pd.Timestamp(day)))
         step = min(step, air.times.size - 2)
-    fixed_pct, known_from = piece.moisture_when_fixed_pct, GIVEN
+    fixed_pct, known_from = piece.moisture_when_fixed_pct, KnownFrom.GIVEN
     if fixed_pct is None and made_in is not None:
-        fixed_pct, known_from = _moisture_on(piece, made_in, day), MADE_IN
-    if fixed_pct is None and stands == BEFORE:
+        fixed_pct, known_from = _moisture_on(piece, made_in, day), KnownFrom.MADE_IN
+    if fixed_pct is None and stands is Stands.BEFORE:
         raise UnusableInputError(
             f"{piece.name}: fixed on {day}, {days_outside} days before the first reading of the "
             f"log ({first}), so its moisture that day is not known. Add "
             'moisture_when_fixed = "7.5 %" to the sheet,  or --made-in with the log of the shop'
         )
     if fixed_pct is None:
-        fixed_pct, known_from = _moisture_on(piece, air, day), THIS_LOG
+        fixed_pct, known_from = _moisture_on(piece, air, day), KnownFrom.THIS_LOG
     return Start(
         step=step,
         fixed_pct=fixed_pct,
-        begin_pct=_moved_on_pct(piece, air, fixed_pct, days_outside if stands == BEFORE else 0),
+        begin_pct=_moved_on_pct(
+            piece, air, fixed_pct, days_outside if stands is Stands.BEFORE else 0
+        ),
         known_from=known_from,
         fixed_on=day,
         day_is_given=piece.fixed_on is not None,

@@ -11,7 +11,7 @@ import numpy as np
 
 from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.board.cases import draw_cases
-from climlog.analysis.board.start import GIVEN
+from climlog.analysis.board.start import KnownFrom
 from climlog.analysis.crack.after import outlook_of, what_if
 from climlog.analysis.crack.causes import ANY_STRAIN, WETTEST_DAYS, judge_causes
 from climlog.analysis.crack.history import (
@@ -85,7 +85,7 @@ def analyse_crack(
 def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
     piece = place.piece
     window = window_of(piece, seen, place.air)
-    cases = draw_cases(place.start.known_from == GIVEN)
+    cases = draw_cases(place.start.known_from is KnownFrom.GIVEN)
     draws = draw_crack(cases, place.weighing.weights, piece)
     fastened = fastened_by(place, draws, seen)
     start = place.start

@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 from climlog.analysis.air.air import Air
 from climlog.analysis.board.simulation import follow, settled_pct
 from climlog.analysis.place.tolerance import Board
-from climlog.analysis.place.verdict import HOLDS, travel_over_width, used_pct_of, verdict_of
+from climlog.analysis.place.verdict import Verdict, travel_over_width, used_pct_of, verdict_of
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import SetTravel
@@ -58,7 +58,7 @@ class FixedAt:
     @property
     def holds(self) -> bool:
         """Whether it holds with a margin."""
-        return verdict_of(self.used_pct) == HOLDS
+        return verdict_of(self.used_pct) == Verdict.HOLDS
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,7 +15,14 @@ from climlog.limits import SMALLEST_LENGTH_MM
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-MEASURED, BRIDGED, PROJECTED, GAP = "measured", "bridged", "projected", "gap"
+
+class AirFrom(StrEnum):
+    """Where the air of a step is from."""
+
+    MEASURED = "measured"
+    BRIDGED = "bridged"
+    PROJECTED = "projected"
+    GAP = "gap"
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,7 +80,7 @@ def _air_from(result: PlaceResult) -> "NDArray[np.str_]":
         place = ((result.log.times - times[0]) // step).to_numpy().astype(np.int64)
         has_reading[place[(place >= 0) & (place < times.size)]] = True
     known = np.isfinite(result.air.emc_pct)
-    found = np.where(has_reading, MEASURED, np.where(known, BRIDGED, GAP))
+    found = np.where(has_reading, AirFrom.MEASURED, np.where(known, AirFrom.BRIDGED, AirFrom.GAP))
     if result.projection is None:
         return found
-    return np.where(result.projection.projected[-times.size :], PROJECTED, found)
+    return np.where(result.projection.projected[-times.size :], AirFrom.PROJECTED, found)

@@ -18,18 +18,12 @@ from climlog.analysis.board.cases import Cases, Weighing, draw_cases
 from climlog.analysis.board.readings import weigh_readings
 from climlog.analysis.board.sampling import weighted_quantiles
 from climlog.analysis.board.simulation import CaseCourses, Course, follow, follow_cases
-from climlog.analysis.board.start import GIVEN, start_of
+from climlog.analysis.board.start import KnownFrom, start_of
 from climlog.analysis.place.disputes import disputes_of
 from climlog.analysis.place.fixing import fixing_of
 from climlog.analysis.place.result import Band, FasteningResult, PlaceResult, covers_a_year
 from climlog.analysis.place.tolerance import Board, safe_humidities, spells_needed
-from climlog.analysis.place.verdict import (
-    HOLDS,
-    Judgement,
-    counted,
-    judge,
-    travel_over_width,
-)
+from climlog.analysis.place.verdict import Judgement, Verdict, counted, judge, travel_over_width
 from climlog.analysis.warned import collected
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
@@ -92,7 +86,7 @@ def _with_changes(result: PlaceResult, units: str) -> PlaceResult:
     )
     judged = [result.as_a_set, *(one.judgement for one in result.fastenings)]
     found: tuple[Remedy, ...] = ()
-    if any(one.verdict != HOLDS for one in judged):
+    if any(one.verdict != Verdict.HOLDS for one in judged):
         found = remedies(piece.fastenings, piece.width_mm, *strains, MARGIN, units)
     kinds = kinds_that_hold(piece.fastenings, piece.width_mm, *strains)
     return replace(result, remedies=found, kinds=kinds)
@@ -112,7 +106,7 @@ def _analyse(
     whole = _air_lived_in(log, projection)
     start = start_of(piece, whole, air_of(made_in) if made_in else None)
     air = whole.part(start.step)
-    cases = draw_cases(start.known_from == GIVEN)
+    cases = draw_cases(start.known_from is KnownFrom.GIVEN)
     errors = None if projection is None else projection.errors_at
     followed = follow_cases(piece, air, start.begin_pct, start.fixed_pct, cases, errors)
     readings = weigh_readings(piece, followed, cases)

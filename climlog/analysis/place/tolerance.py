@@ -5,6 +5,7 @@ the day on which its mean reaches the moisture at which the set's travel is used
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,10 +27,23 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
 WETTEST_PCT = 27.0
-DAMP, DRY = "damp", "dry"
-WHEN_FIXED, DRIEST, WETTEST = "when fixed", "driest", "wettest"
 LONGEST_DAYS = 36500.0
 LEAST_STRAIN = 1e-9
+
+
+class SpellKind(StrEnum):
+    """A damp spell uses the swelling travel up, a dry one the shrinking travel."""
+
+    DAMP = "damp"
+    DRY = "dry"
+
+
+class Begins(StrEnum):
+    """Moisture of the board as a spell begins: when fixed, or the driest or wettest of the log."""
+
+    WHEN_FIXED = "when fixed"
+    DRIEST = "driest"
+    WETTEST = "wettest"
 
 
 @dataclass(frozen=True)
@@ -38,21 +52,19 @@ class SpellNeeded:
 
     Attributes
     ----------
-    spell : {"damp", "dry"}
-        A damp one uses the swelling travel up, a dry one the shrinking travel.
+    spell : SpellKind
     rh_pct : float
         Humidity of the spell. [% RH]
-    begins : {"when fixed", "driest", "wettest"}
-        Moisture of the board as the spell begins: when fixed, or the driest or wettest of the log.
+    begins : Begins
     begins_pct : float
         That moisture. [%]
     days : float or None
         0 where the travel is used up before the spell begins; None where the spell never does it.
     """
 
-    spell: str
+    spell: SpellKind
     rh_pct: float
-    begins: str
+    begins: Begins
     begins_pct: float
     days: float | None
 
@@ -163,16 +175,22 @@ def spells_needed(
         Damp then dry, each from the moisture when fixed, the driest and the wettest.
     """
     dry_pct, damp_pct = _limits(board, travel)
-    begins = {WHEN_FIXED: board.zero_pct, DRIEST: driest_pct, WETTEST: wettest_pct}
+    begins = {
+        Begins.WHEN_FIXED: board.zero_pct,
+        Begins.DRIEST: driest_pct,
+        Begins.WETTEST: wettest_pct,
+    }
     slab, temp_c = board.slab(), room_temp_c()
     found = []
-    for spell, limit_pct in ((DAMP, damp_pct), (DRY, dry_pct)):
+    for spell, limit_pct in ((SpellKind.DAMP, damp_pct), (SpellKind.DRY, dry_pct)):
         rh_pct = figure("air_spells", f"{spell}_rh")
         settles_pct = board.settles_pct(float(equilibrium_moisture(temp_c, rh_pct)))
         for name, begins_pct in begins.items():
             days = None
             if limit_pct is not None:
-                is_there = begins_pct >= limit_pct if spell == DAMP else begins_pct <= limit_pct
+                is_there = (
+                    begins_pct >= limit_pct if spell is SpellKind.DAMP else begins_pct <= limit_pct
+                )
                 share = (limit_pct - begins_pct) / (settles_pct - begins_pct or np.nan)
                 days = 0.0 if is_there else days_to_share(slab, share, temp_c)
             found.append(SpellNeeded(spell, rh_pct, name, begins_pct, days))

@@ -7,6 +7,7 @@ fastening, the set, the drawn cases, the kinds and the remedies all go by that r
 import math
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,12 +21,20 @@ from climlog.model.fastening.set_travel import SetTravel
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-HOLDS, CLOSE, RUNS_OUT = "holds", "close", "runs out"
 CLOSE_USED_PCT = 80.0
 CLOSE_SHARE = 0.05
 TOO_CLOSE_SHARES = (0.25, 0.75)
 MOST_USED_PCT = 999.0
 ROUNDING_MM = 0.005
+
+
+class Verdict(StrEnum):
+    """What the likely cases say of a travel."""
+
+    HOLDS = "holds"
+    CLOSE = "close"
+    RUNS_OUT = "runs out"
+    NOT_KNOWN = "not known"
 
 
 @dataclass(frozen=True)
@@ -47,7 +56,7 @@ class Judgement:
     needs: Travel
     has: Travel
     used_pct: float
-    verdict: str
+    verdict: Verdict
     runs_out_on: datetime | None
     share_of_draws: float
 
@@ -112,16 +121,16 @@ def judge(
     with np.errstate(invalid="ignore"):
         beyond = (moved_mm > counted_room(has.swell_mm)) | (moved_mm < -counted_room(has.shrink_mm))
     runs_out_on = times[int(np.argmax(beyond))].to_pydatetime() if beyond.any() else None
-    verdict = HOLDS
+    verdict = Verdict.HOLDS
     if runs_out_on is not None:
-        verdict = RUNS_OUT
+        verdict = Verdict.RUNS_OUT
     elif used_pct > CLOSE_USED_PCT or share_of_draws > CLOSE_SHARE:
-        verdict = CLOSE
+        verdict = Verdict.CLOSE
     return Judgement(needs, has, used_pct, verdict, runs_out_on, share_of_draws)
 
 
-def verdict_of(used_pct: float) -> str:
+def verdict_of(used_pct: float) -> Verdict:
     """Give the verdict that a share of the travel used stands for, where no cases were drawn."""
     if used_pct > 100.0:
-        return RUNS_OUT
-    return CLOSE if used_pct > CLOSE_USED_PCT else HOLDS
+        return Verdict.RUNS_OUT
+    return Verdict.CLOSE if used_pct > CLOSE_USED_PCT else Verdict.HOLDS

@@ -16,7 +16,7 @@ from climlog.analysis.air.air import Air
 from climlog.analysis.air.daily import DAY, Daily, daily_means, outdoors_on
 from climlog.analysis.board.cases import Cases, draw_cases
 from climlog.analysis.board.simulation import AirErrors, Course, follow, follow_cases
-from climlog.analysis.board.start import GIVEN
+from climlog.analysis.board.start import KnownFrom
 from climlog.analysis.place.place import travel_with_play
 from climlog.analysis.place.result import PlaceResult, WhatIfRow, WhatIfTable
 from climlog.analysis.place.verdict import Judgement, judge
@@ -84,7 +84,7 @@ def what_if_table(
         If an event lies outside the record, or a log lacks days of it.
     """
     with collected() as limits:
-        cases = draw_cases(result.start.known_from == GIVEN)
+        cases = draw_cases(result.start.known_from is KnownFrom.GIVEN)
         least = SMALLEST_LENGTH_MM / result.piece.width_mm
         swell, shrink = travel_with_play(result.piece, result.set_travel, cases)
         has = np.maximum(swell, least), np.maximum(shrink, least)

@@ -5,7 +5,7 @@ Every renderer arranges these; none rounds or judges.
 
 from dataclasses import dataclass
 
-from climlog.analysis.board.start import GIVEN
+from climlog.analysis.board.start import KnownFrom
 from climlog.analysis.crack.result import (
     CauseKey,
     CauseVerdict,
@@ -279,7 +279,7 @@ def missing_lines(result: CrackResult) -> tuple[str, ...]:
     first = []
     if not result.fastenings_known:
         first.append("How the top is fastened: without it no cause can be more than possible.")
-    if result.place.start.known_from != GIVEN:
+    if result.place.start.known_from is not KnownFrom.GIVEN:
         first.append(
             "The moisture of the wood when it was fixed, or the air it was made in: only the "
             "change since then counts, and a reading taken after the crack cannot tell it."

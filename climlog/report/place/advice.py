@@ -4,7 +4,7 @@ from datetime import date
 
 from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import HOLDS, moves
+from climlog.analysis.place.verdict import Verdict, moves
 from climlog.report.phrases import days_text
 from climlog.report.place.disputes import dispute_lines
 from climlog.report.place.remedies import remedy_text
@@ -25,14 +25,14 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
     judged, ways = result.as_a_set, _ways(result, units)
     if not result.piece.fastenings:
         return ("Add the fastenings to the sheet, or give --fastening, to have them judged.", *ways)
-    if judged.verdict != HOLDS and not moves(judged):
+    if judged.verdict != Verdict.HOLDS and not moves(judged):
         return (
             f"It hardly moves in the {days_text(result.log_days)} of this log, so no change can be "
             "sized by it: give a log of a winter and a summer.",
         )
-    if judged.verdict != HOLDS and not ways:
+    if judged.verdict != Verdict.HOLDS and not ways:
         return (_no_change(result),)
-    if judged.verdict != HOLDS:
+    if judged.verdict != Verdict.HOLDS:
         return ways
     if not result.is_full_year:
         return (
@@ -72,7 +72,7 @@ def _ways(result: PlaceResult, units: str) -> tuple[str, ...]:
 def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
     """Another month or another moisture, where that alone holds with a margin."""
     fixing = result.fixing
-    if fixing is None or result.as_a_set.verdict == HOLDS:
+    if fixing is None or result.as_a_set.verdict == Verdict.HOLDS:
         return []
     found = []
     if fixing.month.holds:

@@ -6,18 +6,10 @@ from datetime import datetime
 import numpy as np
 
 from climlog.analysis.air.spells import Spell, spells
-from climlog.analysis.board.start import AFTER, BEFORE, GIVEN, MADE_IN
+from climlog.analysis.board.start import KnownFrom, Stands
 from climlog.analysis.place.result import FasteningResult, PlaceResult
 from climlog.analysis.place.tolerance import room_temp_c
-from climlog.analysis.place.verdict import (
-    CLOSE,
-    HOLDS,
-    MOST_USED_PCT,
-    RUNS_OUT,
-    Judgement,
-    counted_room,
-    moves,
-)
+from climlog.analysis.place.verdict import MOST_USED_PCT, Judgement, Verdict, counted_room, moves
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.phrases import (
     LOCKED,
@@ -41,12 +33,12 @@ from climlog.report.place.year import (
 from climlog.tables import load_table
 from climlog.units import length_text
 
-HEADWORDS = {HOLDS: "Holds", CLOSE: "Close", RUNS_OUT: "Runs out"}
+HEADWORDS = {Verdict.HOLDS: "Holds", Verdict.CLOSE: "Close", Verdict.RUNS_OUT: "Runs out"}
 SAME_LINE_SHARE = 0.02
 LEAST_USED_PCT = 0.5
 KNOWN_FROM = {
-    GIVEN: "given in the sheet",
-    MADE_IN: "taken from the log of where it was made",
+    KnownFrom.GIVEN: "given in the sheet",
+    KnownFrom.MADE_IN: "taken from the log of where it was made",
 }
 NOT_STRENGTH = (
     "This is a movement estimate, not a strength check. Anything hung, overhead, structural, "
@@ -70,12 +62,12 @@ def headline(result: PlaceResult, units: str) -> str:
         return f"{_movement(result, units)}{within}; no fastenings were given, so none is judged."
     doubt = ", though too close to call" if judged.too_close_to_call else ""
     word = f"{HEADWORDS[judged.verdict]}{within}{doubt}"
-    if judged.verdict == RUNS_OUT and judged.runs_out_on is not None:
+    if judged.verdict == Verdict.RUNS_OUT and judged.runs_out_on is not None:
         on = f" on {day_text(judged.runs_out_on)}"
         if result.projection is not None:
             about = "about" if is_projected(result, judged.runs_out_on) else "on"
             on = f" {about} {day_text(judged.runs_out_on)}, in a year {basis_words(result)}"
-        return f"{HEADWORDS[RUNS_OUT]}{on}{doubt}: {_shortfall(result, units)}."
+        return f"{HEADWORDS[Verdict.RUNS_OUT]}{on}{doubt}: {_shortfall(result, units)}."
     return f"{word}: {_movement(result, units)}, {_used_clause(judged)}."
 
 
@@ -87,7 +79,7 @@ def _used_clause(judged: Judgement) -> str:
     used = f"and its fastenings use {judged.used_pct:.0f} % of their travel"
     if judged.used_pct < LEAST_USED_PCT:
         used = "and its fastenings leave it free"
-    return f"{used}, and {cases} it runs out" if judged.verdict == CLOSE else used
+    return f"{used}, and {cases} it runs out" if judged.verdict == Verdict.CLOSE else used
 
 
 def _movement(result: PlaceResult, units: str) -> str:
@@ -192,8 +184,8 @@ def set_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
         for names, ways in stops.items()
     ]
     lines.append(held_line_text(result, units))
-    alone = [one for one in result.fastenings if one.judgement.verdict == RUNS_OUT]
-    if judged.verdict != RUNS_OUT and alone:
+    alone = [one for one in result.fastenings if one.judgement.verdict == Verdict.RUNS_OUT]
+    if judged.verdict != Verdict.RUNS_OUT and alone:
         lines.append(
             "Judged alone, with the middle held, some fastenings run out; as a set they still let "
             "the top shift enough."
@@ -325,14 +317,14 @@ def _log_cautions(result: PlaceResult) -> list[str]:
         for one in result.flags
         if "outdoor" in one.kind
     ]
-    if start.stands == BEFORE:
+    if start.stands is Stands.BEFORE:
         lines.append(
             f"The log begins {days_text(start.days_outside)} after the piece was fixed: what the "
             "air did before is not known; by then the piece is taken to have moved from "
             f"{start.fixed_pct:.1f} to {start.begin_pct:.1f} % moisture, in air like the log's "
             "first weeks."
         )
-    if start.stands == AFTER:
+    if start.stands is Stands.AFTER:
         lines.append(
             f"The piece is fixed {days_text(start.days_outside)} after the log ends: the log is "
             "taken as what this place does again."

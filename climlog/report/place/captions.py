@@ -7,7 +7,7 @@ import pandas as pd
 
 from climlog.analysis.board.simulation import AS_TABLED
 from climlog.analysis.place.result import FasteningResult, PlaceResult
-from climlog.analysis.place.verdict import CLOSE, HOLDS, RUNS_OUT, Judgement
+from climlog.analysis.place.verdict import Judgement, Verdict
 from climlog.report.drawing.resample import calm_for
 from climlog.report.phrases import MINUS, day_text, fastenings_named, temp_text
 from climlog.report.place import answer as wording
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 UNIT_WORDS = {"inch": "in", "metric": "mm"}
 TEMP_UNITS = {"inch": "°F", "metric": "°C"}
-MARK_SHAPES = {HOLDS: "holds", CLOSE: "close", RUNS_OUT: "runs-out"}
+MARK_SHAPES = {Verdict.HOLDS: "holds", Verdict.CLOSE: "close", Verdict.RUNS_OUT: "runs-out"}
 HOURS_SHOWN_DAYS = 75
 MOST_SPANS = 4
 NOT_KNOWN = "no readings"
@@ -97,7 +97,7 @@ def width_key(result: PlaceResult, has_limits: bool) -> tuple[tuple[str, str], .
         rows.append(("area beyond", "no travel left: the fastenings, not the air, decide here"))
     elif result.piece.fastenings:
         rows.append(("", "the travel ends outside this drawing"))
-    if result.as_a_set.verdict == RUNS_OUT:
+    if result.as_a_set.verdict == Verdict.RUNS_OUT:
         rows.append(("mark runs-out", "the day the travel runs out"))
     if any(one.width_mm is not None for one in result.piece.measured):
         rows.append(("mark measured", "measured on the piece"))
@@ -328,7 +328,11 @@ def plan_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
         ("line held", "the line that stays put"),
     ]
     found = {one.judgement.verdict for one in result.fastenings}
-    rows += [(f"mark {MARK_SHAPES[one]}", one) for one in (HOLDS, CLOSE, RUNS_OUT) if one in found]
+    rows += [
+        (f"mark {MARK_SHAPES[one]}", one)
+        for one in (Verdict.HOLDS, Verdict.CLOSE, Verdict.RUNS_OUT)
+        if one in found
+    ]
     return tuple(rows)
 
 

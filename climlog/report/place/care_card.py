@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import RUNS_OUT
+from climlog.analysis.place.verdict import Verdict
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.phrases import days_text, sentence, temp_text
 from climlog.report.place.year import basis_words
@@ -86,7 +86,7 @@ def care_card(result: PlaceResult, units: str, outdoor_low_c: float | None = Non
 
 
 def _stop(result: PlaceResult) -> str:
-    if result.as_a_set.verdict == RUNS_OUT:
+    if result.as_a_set.verdict == Verdict.RUNS_OUT:
         return (
             "For the maker: not to be handed over yet. In this air the fastenings run out of "
             "travel; change them first."

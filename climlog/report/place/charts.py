@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import RUNS_OUT
+from climlog.analysis.place.verdict import Verdict
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.drawing.axes import (
     Axis,
@@ -184,7 +184,7 @@ def _width_marks(result: PlaceResult, units: str, x: Axis, change: Axis) -> tupl
             at = change.clipped(one.width_mm - result.piece.width_mm)
             marks.append(_mark("measured", x, pd.Timestamp(one.on), at, 4.0))
     verdict = result.as_a_set
-    if verdict.verdict == RUNS_OUT and verdict.runs_out_on is not None:
+    if verdict.verdict == Verdict.RUNS_OUT and verdict.runs_out_on is not None:
         moment = pd.Timestamp(verdict.runs_out_on)
         step = int(times.searchsorted(moment))
         swelling = float(moved[step]) > 0

@@ -6,7 +6,7 @@ import numpy as np
 
 from climlog.analysis.place.disputes import Quartersawn, SetBack
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import HOLDS, MOST_USED_PCT, counted, moves, verdict_of
+from climlog.analysis.place.verdict import MOST_USED_PCT, Verdict, counted, moves, verdict_of
 from climlog.report.phrases import day_text, plural_of, sentence, travel_text
 from climlog.report.place.plates import plates_line
 from climlog.units import length_text
@@ -29,7 +29,12 @@ def other_dispute_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
     lines = [set_back_line(one, result, units) for one in result.disputes.set_backs]
     quartersawn = result.disputes.quartersawn
     judged = result.as_a_set
-    if quartersawn is not None and result.fastenings and moves(judged) and judged.verdict != HOLDS:
+    if (
+        quartersawn is not None
+        and result.fastenings
+        and moves(judged)
+        and judged.verdict != Verdict.HOLDS
+    ):
         lines.append(quartersawn_line(quartersawn, result, units))
     return tuple(lines)
 

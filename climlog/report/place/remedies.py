@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import (
     MOST_USED_PCT,
-    RUNS_OUT,
+    Verdict,
     moves,
     travel_over_width,
     verdict_of,
@@ -124,7 +124,7 @@ def kind_rows(result: PlaceResult, units: str) -> tuple[KindRow, ...]:
     rows = [_kind_row(one, result.piece.width_mm, units) for one in ordered if one not in locked]
     if locked:
         names = sentence("; ".join(one.words for one in locked))
-        rows.append(KindRow(names, "hardly anything", LOCKED, RUNS_OUT))
+        rows.append(KindRow(names, "hardly anything", LOCKED, Verdict.RUNS_OUT))
     return tuple(rows)
 
 

@@ -3,23 +3,15 @@
 from collections.abc import Sequence
 
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.tolerance import (
-    DAMP,
-    DRIEST,
-    DRY,
-    WETTEST,
-    WHEN_FIXED,
-    SpellNeeded,
-    room_temp_c,
-)
+from climlog.analysis.place.tolerance import Begins, SpellKind, SpellNeeded, room_temp_c
 from climlog.report.phrases import days_text, sentence, temp_text
 
 LONG_SPELL_DAYS, DAYS_PER_YEAR = 730.0, 365.25
-WAYS = {DAMP: "swelling", DRY: "shrinking"}
+WAYS = {SpellKind.DAMP: "swelling", SpellKind.DRY: "shrinking"}
 BEGINS = {
-    WHEN_FIXED: "the moisture when fixed",
-    DRIEST: "the driest it gets in this air",
-    WETTEST: "the wettest it gets in this air",
+    Begins.WHEN_FIXED: "the moisture when fixed",
+    Begins.DRIEST: "the driest it gets in this air",
+    Begins.WETTEST: "the wettest it gets in this air",
 }
 
 
@@ -29,7 +21,7 @@ def spell_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
         return ()
     return tuple(
         _spell_needed([one for one in result.spells_needed if one.spell == spell], units)
-        for spell in (DAMP, DRY)
+        for spell in (SpellKind.DAMP, SpellKind.DRY)
     )
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from climlog.analysis.place.place import analyse_place
-from climlog.analysis.place.verdict import CLOSE, HOLDS, RUNS_OUT
+from climlog.analysis.place.verdict import Verdict
 from climlog.errors import UnusableInputError
 from climlog.model.board import ALONG, Measured
 from climlog.model.emc import equilibrium_moisture, humidity_holding
@@ -28,7 +28,7 @@ def settle_at(moisture_pct, days=400):
 def test_in_air_that_holds_its_moisture_nothing_moves():
     result = analyse_place(oak_top(fastening("screw", 400), fastening("screw", -400)), settle_at(8))
     assert np.nanmax(np.abs(result.course.strain)) < 1e-9
-    assert result.as_a_set.verdict == HOLDS or result.as_a_set.share_of_draws > 0.05
+    assert result.as_a_set.verdict == Verdict.HOLDS or result.as_a_set.share_of_draws > 0.05
     assert result.as_a_set.runs_out_on is None
 
 
@@ -41,7 +41,7 @@ def test_a_board_that_has_settled_moved_by_the_handbook_coefficient():
 
 def test_a_slot_holds_until_the_board_needs_more():
     needed_mm = 400 * RED_OAK_TANGENTIAL * 3
-    for share, verdict in ((1.5, HOLDS), (1.05, CLOSE), (0.9, RUNS_OUT)):
+    for share, verdict in ((1.5, Verdict.HOLDS), (1.05, Verdict.CLOSE), (0.9, Verdict.RUNS_OUT)):
         slots = [
             fastening("slot", y, slot_length_mm=2 * share * needed_mm + 4.2, shank_mm=4.2)
             for y in (400, -400)
@@ -52,7 +52,7 @@ def test_a_slot_holds_until_the_board_needs_more():
         assert one.used_pct == pytest.approx(100 / share, rel=0.01)
         assert one.verdict == verdict
         assert result.as_a_set.verdict == verdict
-        assert (one.runs_out_on is not None) == (verdict == RUNS_OUT)
+        assert (one.runs_out_on is not None) == (verdict == Verdict.RUNS_OUT)
 
 
 def test_the_set_is_no_freer_than_its_tightest_pair():

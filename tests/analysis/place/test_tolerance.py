@@ -12,12 +12,9 @@ from scipy.optimize import brentq
 from climlog.analysis.board.simulation import Tuning
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.tolerance import (
-    DAMP,
-    DRIEST,
-    DRY,
-    WETTEST,
-    WHEN_FIXED,
+    Begins,
     Board,
+    SpellKind,
     days_to_share,
     safe_humidities,
     spells_needed,
@@ -70,7 +67,7 @@ def test_the_board_marched_through_the_spell_is_at_the_limit_on_that_day():
     travel = travel_as_a_set(TOP.fastenings, TOP.width_mm)
     board = Board(TOP, 8.0)
     damp = spells_needed(board, travel, 7.0, 9.0)[0]
-    assert (damp.spell, damp.begins) == (DAMP, WHEN_FIXED)
+    assert (damp.spell, damp.begins) == (SpellKind.DAMP, Begins.WHEN_FIXED)
     hours = np.arange(0, math.ceil(damp.days * 24) + 1)
     emc = np.full(hours.size, float(equilibrium_moisture(21.0, damp.rh_pct)))
     rate = np.full(hours.size, float(rate_at(21.0)))
@@ -94,9 +91,13 @@ def test_from_nearer_the_limit_it_takes_less_and_beyond_it_nothing():
     travel = travel_as_a_set(TOP.fastenings, TOP.width_mm)
     rows = {(one.spell, one.begins): one.days for one in
             spells_needed(Board(TOP, 8.0), travel, 6.5, 20.0)}  # fmt: skip
-    assert rows[DAMP, DRIEST] > rows[DAMP, WHEN_FIXED] > 0.0
-    assert rows[DAMP, WETTEST] == 0.0
-    assert rows[DRY, WETTEST] > rows[DRY, WHEN_FIXED] > rows[DRY, DRIEST]
+    assert rows[SpellKind.DAMP, Begins.DRIEST] > rows[SpellKind.DAMP, Begins.WHEN_FIXED] > 0.0
+    assert rows[SpellKind.DAMP, Begins.WETTEST] == 0.0
+    assert (
+        rows[SpellKind.DRY, Begins.WETTEST]
+        > rows[SpellKind.DRY, Begins.WHEN_FIXED]
+        > rows[SpellKind.DRY, Begins.DRIEST]
+    )
 
 
 @given(st.floats(0.01, 0.98), st.floats(0.01, 0.98))
@@ -116,7 +117,7 @@ def test_sealed_faces_and_shares_beyond_the_air_never_get_there():
 def test_a_locked_top_stands_no_spell_and_a_free_one_any():
     locked = oak_top(fastening("glue", 400), fastening("glue", -400))
     rows = analyse_place(locked, steady_log(30)).spells_needed
-    assert [one.days for one in rows if one.begins == WHEN_FIXED] == [0.0, 0.0]
+    assert [one.days for one in rows if one.begins == Begins.WHEN_FIXED] == [0.0, 0.0]
     free = analyse_place(oak_top(), steady_log(30))
     assert all(one.days is None for one in free.spells_needed)
 

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from climlog.analysis.place.place import analyse_place
-from climlog.analysis.place.verdict import CLOSE, HOLDS, RUNS_OUT, judge, used_pct_of, verdict_of
+from climlog.analysis.place.verdict import Verdict, judge, used_pct_of, verdict_of
 from climlog.model.fastening.fasteners import Travel
 from tests.analysis.made import fastening, made_log, oak_top
 
@@ -15,11 +15,11 @@ TIMES = pd.date_range("2025-01-01", periods=3, freq="h")
 @pytest.mark.parametrize(
     ("moved_mm", "room_mm", "verdict"),
     [
-        (0.03, 0.0, HOLDS),
-        (0.06, 0.0, RUNS_OUT),
-        (5.03, 5.0, RUNS_OUT),
-        (4.5, 5.0, CLOSE),
-        (3.9, 5.0, HOLDS),
+        (0.03, 0.0, Verdict.HOLDS),
+        (0.06, 0.0, Verdict.RUNS_OUT),
+        (5.03, 5.0, Verdict.RUNS_OUT),
+        (4.5, 5.0, Verdict.CLOSE),
+        (3.9, 5.0, Verdict.HOLDS),
     ],
 )
 @pytest.mark.parametrize("sign", [1.0, -1.0])
@@ -27,14 +27,14 @@ def test_a_need_below_a_twentieth_of_a_millimetre_is_none(moved_mm, room_mm, ver
     moved = sign * moved_mm * np.array([0.0, 0.5, 1.0])
     found = judge(TIMES, moved, Travel(room_mm, room_mm), 0.0)
     assert found.verdict == verdict
-    assert (found.runs_out_on is not None) == (verdict == RUNS_OUT)
+    assert (found.runs_out_on is not None) == (verdict == Verdict.RUNS_OUT)
 
 
 def test_used_stays_inside_what_can_be_said():
     assert used_pct_of(Travel(0.04, 0.0), Travel(0.0, 0.0)) == 0.0
     assert used_pct_of(Travel(4.0, 0.0), Travel(0.0, 0.0)) == 999.0
     assert [verdict_of(one) for one in (80.0, 80.1, 100.0, 100.1)] == [
-        HOLDS, CLOSE, CLOSE, RUNS_OUT,
+        Verdict.HOLDS, Verdict.CLOSE, Verdict.CLOSE, Verdict.RUNS_OUT,
     ]  # fmt: skip
 
 

@@ -18,7 +18,7 @@ from climlog.analysis.place.fixing import FixedAt, Fixing
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.tolerance import SpellNeeded
-from climlog.analysis.place.verdict import CLOSE, HOLDS, RUNS_OUT, travel_over_width
+from climlog.analysis.place.verdict import Verdict, travel_over_width
 from climlog.importer.log import Flag
 from climlog.importer.read import read_log
 from climlog.model.board import ALONG, Measured
@@ -214,7 +214,7 @@ def test_the_card_of_a_piece_that_runs_out_is_held_back(runs_out, holds, three_w
     assert "not to be handed over" in care.care_card(runs_out, "inch").stop
     assert care.care_card(holds, "inch").stop == ""
     assert "21 days" in care.care_card(three_weeks, "inch").stop
-    assert runs_out.as_a_set.verdict == RUNS_OUT
+    assert runs_out.as_a_set.verdict == Verdict.RUNS_OUT
 
 
 def test_spells_are_found_with_their_days():
@@ -274,14 +274,17 @@ def test_kinds_are_laid_out_from_the_roomiest(holds):
     used = [float(one.used.removesuffix(" %")) for one in rows if one.used.endswith("%")]
     assert used == sorted(used)
     assert all(
-        (one.verdict == HOLDS) == (share <= 80) for one, share in zip(rows, used, strict=False)
+        (one.verdict == Verdict.HOLDS) == (share <= 80)
+        for one, share in zip(rows, used, strict=False)
     )
     assert rows[-1].used == "locked"
-    assert rows[-1].verdict == RUNS_OUT
+    assert rows[-1].verdict == Verdict.RUNS_OUT
 
 
 def test_doubt_larger_than_the_margin_is_said(holds):
-    split = replace(holds, as_a_set=replace(holds.as_a_set, verdict=CLOSE, share_of_draws=0.4))
+    split = replace(
+        holds, as_a_set=replace(holds.as_a_set, verdict=Verdict.CLOSE, share_of_draws=0.4)
+    )
     text = wording.headline(split, "inch")
     assert text.startswith("Close, though too close to call: ")
     assert "in 40 of 100 likely cases it runs out" in text
@@ -424,7 +427,7 @@ def test_what_has_no_rail_is_named_without_one():
     assert fastenings_named(hung.fastenings) == "the hinges and the door edges"
     # The hinged edge is not a line to be moved about.
     result = analyse_place(hung, made_log(np.full(24 * 90, 20.0), np.full(24 * 90, 75.0)))
-    assert result.as_a_set.verdict == RUNS_OUT
+    assert result.as_a_set.verdict == Verdict.RUNS_OUT
     assert not any("ove the hinges" in one for one in advice.advice(result, "inch"))
 
 

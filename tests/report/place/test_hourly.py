@@ -7,7 +7,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from climlog.analysis.place.hourly import BRIDGED, GAP, MEASURED, hourly_of
+from climlog.analysis.place.hourly import AirFrom, hourly_of
 from climlog.analysis.place.place import analyse_place
 from climlog.model.emc import humidity_holding
 from climlog.report.place.hourly import BYTE_ORDER_MARK, hourly_csv, safe_cell
@@ -81,19 +81,19 @@ def test_bridged_hours_and_open_gaps_are_marked():
     result = analyse_place(oak_top(), gappy_log())
     told = hourly_of(result).air_from
     # Up to 24 hours are bridged along a straight line, longer ones stay open (analysis/air/air.py).
-    assert set(told[30:35]) == {BRIDGED}
-    assert set(told[100:160]) == {GAP}
+    assert set(told[30:35]) == {AirFrom.BRIDGED}
+    assert set(told[100:160]) == {AirFrom.GAP}
     known = np.r_[0:30, 35:100, 160:240]
-    assert set(told[known]) == {MEASURED}
+    assert set(told[known]) == {AirFrom.MEASURED}
     table = read(hourly_csv([result]))
-    assert table.loc[table["air_from"] == GAP, COLUMNS[2:12]].isna().all(axis=None)
-    assert table.loc[table["air_from"] == BRIDGED, "rh_pct"].eq(50.0).all()
+    assert table.loc[table["air_from"] == AirFrom.GAP, COLUMNS[2:12]].isna().all(axis=None)
+    assert table.loc[table["air_from"] == AirFrom.BRIDGED, "rh_pct"].eq(50.0).all()
 
 
 def test_several_readings_in_an_hour_are_one_measured_row():
     log = made_log(np.full(6 * 48, 20.0), np.full(6 * 48, 50.0), step_minutes=10)
     told = hourly_of(analyse_place(oak_top(), log)).air_from
-    assert told.tolist() == [MEASURED] * 48
+    assert told.tolist() == [AirFrom.MEASURED] * 48
 
 
 @pytest.mark.parametrize(
