@@ -5,6 +5,7 @@ real heated house in a cold spell is drier, down to "heated-only".
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import partial
 from typing import TYPE_CHECKING
 
@@ -18,12 +19,18 @@ from climlog.tables import figure, find, load_table
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-HUMIDITY_LINE, VAPOUR_EXCESS = "humidity line", "vapour excess"
 SATURATED_PCT = 100.0
 POSSIBLE_RH = Limits("relative humidity", "%", 0.0, 100.0)
 SET_POINTS = Limits("set point of heating or cooling", "°C", 0.0, 40.0)
 
 house_figure = partial(figure, "house_figures")
+
+
+class HouseKind(StrEnum):
+    """What a class gives over the outdoor daily mean."""
+
+    HUMIDITY_LINE = "humidity line"
+    VAPOUR_EXCESS = "vapour excess"
 
 
 @dataclass(frozen=True)
@@ -34,8 +41,7 @@ class HouseClass:
     ----------
     name : str
         A row of tables/indoor_classes.csv; see `house_named`.
-    kind : {"humidity line", "vapour excess"}
-        What the class gives over the outdoor daily mean.
+    kind : HouseKind
     cold_rh_pct, warm_rh_pct : float
         Ends of a humidity line. [%]
     excess_pa : float
@@ -47,7 +53,7 @@ class HouseClass:
     """
 
     name: str
-    kind: str
+    kind: HouseKind
     cold_rh_pct: float
     warm_rh_pct: float
     excess_pa: float
@@ -123,7 +129,7 @@ def house_named(
     row = load_table("indoor_classes").loc[wanted].to_dict()
     return HouseClass(
         wanted,
-        str(row["kind"]),
+        HouseKind(row["kind"]),
         float(row["cold_rh_pct"]),
         float(row["warm_rh_pct"]),
         float(row["excess_pa"]),
@@ -228,7 +234,7 @@ def indoor_air(
         np.asarray(outdoor_temp_c, dtype=float), np.asarray(outdoor_vapour_pa, dtype=float)
     )
     temp_c = _room_temperature(house, outdoor_c)
-    if house.kind == HUMIDITY_LINE:
+    if house.kind is HouseKind.HUMIDITY_LINE:
         ends = (house_figure("rh_line_cold"), house_figure("rh_line_warm"))
         rh_pct = np.interp(outdoor_c, ends, (house.cold_rh_pct, house.warm_rh_pct))
         rh_pct = np.where(np.isnan(outdoor_pa), np.nan, rh_pct)
@@ -251,7 +257,7 @@ def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "N
     )
     most = house_figure("warmest") if house.heating_c is None else heated + _rise()
     temp_c = np.minimum(heated + warmer, most)
-    if house.kind == VAPOUR_EXCESS:
+    if house.kind is HouseKind.VAPOUR_EXCESS:
         temp_c = np.maximum(temp_c, outdoor_c)
     if house.cooling_c is not None:
         temp_c = np.minimum(temp_c, house.cooling_c)

@@ -90,7 +90,7 @@ def _answer(value: object) -> str:
 
 def _checked(name: str, answer: str) -> str:
     signs = known_signs()
-    name = find(signs, name, "sign")
+    name = find(tuple(signs), name, "sign")
     if answer not in signs[name]:
         raise UnknownNameError(
             f'sign "{name}": "{answer}" is not an answer; write one of {", ".join(signs[name])}'

@@ -290,7 +290,7 @@ def test_what_cannot_be_is_refused_in_one_clear_line(arguments, status, says, tm
 @pytest.mark.parametrize(
     ("row", "says"),
     [
-        ('[[what_if]]\nkind = "meteor"\nstart = 2026-01-05\n', '"meteor" is no what-if'),
+        ('[[what_if]]\nkind = "meteor"\nstart = 2026-01-05\n', 'no what-if is called "meteor"'),
         ('[[what_if]]\nkind = "shut up"\nbegin = 2026-01-05\n', "start"),
         ('[[what_if]]\nkind = "shut up"\nstart = 2026-01-05\nlength = "16"\n', "length"),
     ],

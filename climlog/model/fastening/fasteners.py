@@ -2,12 +2,12 @@
 
 import math
 from dataclasses import dataclass
-from functools import cache
 
 from scipy.optimize import brentq
 
 from climlog.errors import UnknownNameError
 from climlog.model.board import Fastening
+from climlog.model.fastening.kinds import kind_named
 from climlog.model.fastening.shapes import (
     FREE_LEG,
     ROUNDING_MM,
@@ -19,7 +19,6 @@ from climlog.model.fastening.shapes import (
     nearest_on_track,
     outward,
 )
-from climlog.tables import load_table, nearest
 
 FARTHEST_MM = 1000.0
 DECIMALS = 6
@@ -52,39 +51,11 @@ def shape_of(fastening: Fastening) -> Shape:
     ImpossibleValueError
         If its sizes do not go together.
     """
-    kinds = load_table("fastening_kinds")
-    if fastening.kind not in kinds.index:
-        raise UnknownNameError(
-            f'{fastening.name}: no fastening is called "{fastening.kind}"; '
-            f"{nearest(kinds.index, fastening.kind)}"
-        )
-    return SHAPES[str(kinds.loc[fastening.kind, "shape"])](fastening)
-
-
-def typical_sizes(kind: str) -> dict[str, float]:
-    """Look up every size of a kind as the table holds it for want of a better one.
-
-    Parameters
-    ----------
-    kind : str
-        A key of tables/fastening_kinds.csv.
-
-    Returns
-    -------
-    dict of str to float
-        Lengths end in "_mm", angles in "_deg".
-    """
-    return dict(_typical_sizes(kind))
-
-
-@cache
-def _typical_sizes(kind: str) -> dict[str, float]:
-    typical = load_table("fastening_sizes")["typical"]
-    start = f"{kind}."
-    return {
-        str(key).removeprefix(start): float(value)
-        for key, value in typical[typical.index.str.startswith(start)].items()
-    }
+    try:
+        form = kind_named(fastening.kind).form
+    except UnknownNameError as error:
+        raise UnknownNameError(f"{fastening.name}: {error}") from error
+    return SHAPES[form](fastening)
 
 
 def travel_alone(fastening: Fastening) -> Travel:

@@ -10,10 +10,10 @@ from itertools import combinations
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import Fastening
+from climlog.model.fastening.kinds import all_kinds, kind_named
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.remedy_search import (
     EFFORT,
-    FIXED,
     MOVE_LINE,
     OTHER_KIND,
     ROUNDING,
@@ -24,6 +24,7 @@ from climlog.model.fastening.remedy_search import (
     Step,
     Trial,
     groups_of,
+    is_tight,
     kind_trials,
     lines_of,
     moved_line,
@@ -32,17 +33,14 @@ from climlog.model.fastening.remedy_search import (
     taken_out,
 )
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
-from climlog.tables import load_table
 
 __all__ = [
     "MOVE_LINE",
     "OTHER_KIND",
     "TAKE_OUT",
-    "EvenShare",
     "KindOutcome",
     "Remedy",
     "Step",
-    "even_share",
     "kinds_that_hold",
     "remedies",
 ]
@@ -95,14 +93,6 @@ class KindOutcome:
     travel: SetTravel
     used_share: float
     holds: bool
-
-
-@dataclass(frozen=True)
-class EvenShare:
-    """Strain by which to fix a top wider (+) or narrower (-), and the share both ways then use."""
-
-    offset_strain: float
-    used_share: float
 
 
 def remedies(
@@ -176,56 +166,20 @@ def kinds_that_hold(
     tuple of KindOutcome
         In the order of the table of kinds; no margin is asked for.
     """
-    table = load_table("fastening_kinds")
-    moving = [one for one in fastenings if table.loc[one.kind, "shape"] != FIXED] or fastenings
+    moving = [one for one in fastenings if not is_tight(one)] or fastenings
     outcomes = []
-    for kind, row in table.iterrows():
-        places = {id(one) for one in moving if table.loc[one.kind, "place"] == row["place"]}
+    for kind in all_kinds().values():
+        places = {id(one) for one in moving if kind_named(one.kind).seat is kind.seat}
         if not places:
             continue
-        changed = [of_kind(one, str(kind)) if id(one) in places else one for one in fastenings]
+        changed = [of_kind(one, kind.name) if id(one) in places else one for one in fastenings]
         travel = travel_as_a_set(changed, width_mm)
         used = max(
             _share(needs_swell_strain, travel.swell_strain),
             _share(needs_shrink_strain, travel.shrink_strain),
         )
-        outcomes.append(KindOutcome(str(kind), str(row["words"]), travel, used, used <= 1.0))
+        outcomes.append(KindOutcome(kind.name, kind.words, travel, used, used <= 1.0))
     return tuple(outcomes)
-
-
-def even_share(
-    needs_swell_strain: float,
-    needs_shrink_strain: float,
-    has_swell_strain: float,
-    has_shrink_strain: float,
-) -> EvenShare:
-    """Work out how to fix a top so that swelling and shrinking use the same share of the travel.
-
-    Fixed wider by o, it has o less to swell and o more to shrink, so that
-    (swell - o) / has_swell = (shrink + o) / has_shrink.
-
-    Parameters
-    ----------
-    needs_swell_strain, needs_shrink_strain : float
-        What it will do as it is to be fixed now, each counted positive.
-    has_swell_strain, has_shrink_strain : float
-        Travel of the set.
-
-    Returns
-    -------
-    EvenShare
-        NaN and inf where there is no travel at all.
-
-    Examples
-    --------
-    >>> even_share(0.012, 0.004, 0.006, 0.010)
-    EvenShare(offset_strain=0.006, used_share=1.0)
-    """
-    has = has_swell_strain + has_shrink_strain
-    if has <= ROUNDING:
-        return EvenShare(math.nan, math.inf)
-    used = (needs_swell_strain + needs_shrink_strain) / has
-    return EvenShare(needs_swell_strain - used * has_swell_strain, used)
 
 
 def _share(need: float, has: float) -> float:
@@ -241,8 +195,7 @@ def _still_y_mm(held: Held, travel: SetTravel) -> float:
     """
     if not math.isnan(travel.held_line_swelling_y_mm):
         return travel.held_line_swelling_y_mm
-    shapes = load_table("fastening_kinds")["shape"]
-    tight = [abs(one.y_mm) for one in held.values() if shapes[one.kind] == FIXED]
+    tight = [abs(one.y_mm) for one in held.values() if is_tight(one)]
     return 0.0 if min(tight, default=math.inf) <= STAYS_MM else math.nan
 
 

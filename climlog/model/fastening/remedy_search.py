@@ -13,16 +13,22 @@ from itertools import combinations
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import ALONG, Fastening
-from climlog.model.fastening.fasteners import shape_of, typical_sizes
+from climlog.model.fastening.fasteners import shape_of
+from climlog.model.fastening.kinds import (
+    Form,
+    Seat,
+    Size,
+    all_kinds,
+    kind_named,
+    sizes_of,
+    typical_sizes,
+)
 from climlog.model.fastening.set_travel import reaches
-from climlog.tables import load_table
 from climlog.units import MM_PER_INCH
 
 TAKE_OUT, OTHER_KIND, MOVE_LINE = "take out", "use another kind", "move the pinned line"
 EFFORT = {TAKE_OUT: 1, MOVE_LINE: 3}
-FIXED = "fixed"
 HINGE = "hinge"
-UNDER_A_TOP = "rail"
 INCH_STEP_MM = {1.0: MM_PER_INCH / 16, 0.5: MM_PER_INCH / 32}
 """What a step in whole or half millimetres becomes on an inch rule."""
 STAYS_MM = 1.0
@@ -177,19 +183,18 @@ def kind_trials(bench: Bench, held: Held, groups: Sequence[tuple[int, ...]]) -> 
 
     Where no kind holds with the usual sizes, one size of each is changed as well.
     """
-    kinds = load_table("fastening_kinds")
     members = tuple(at for group in groups for at in group)
-    under = all(kinds.loc[held[at].kind, "place"] == UNDER_A_TOP for at in members)
+    under = all(kind_named(held[at].kind).seat is Seat.RAIL for at in members)
     if not under or not bench.holds_without(held, members):
         return
     others = [
         (
-            {at: of_kind(one, str(kind)) if at in members else one for at, one in held.items()},
-            Step(OTHER_KIND, members, kind=str(kind)),
-            int(row["effort"]) + len(groups) - 1,
+            {at: of_kind(one, kind.name) if at in members else one for at, one in held.items()},
+            Step(OTHER_KIND, members, kind=kind.name),
+            kind.effort + len(groups) - 1,
         )
-        for kind, row in kinds[kinds["effort"] > 0].iterrows()
-        if not all(held[at].kind == kind for at in members)
+        for kind in all_kinds().values()
+        if kind.effort and not all(held[at].kind == kind.name for at in members)
     ]
     usual = [bench.try_out((step,), effort, changed) for changed, step, effort in others]
     yield from (trial for trial in usual if trial)
@@ -211,8 +216,7 @@ def of_kind(one: Fastening, kind: str) -> Fastening:
 
 def lines_of(held: Held, group: tuple[int, ...]) -> list[tuple[int, ...]]:
     """Split a group of tight fastenings on rails along the grain into its two lines."""
-    shapes = load_table("fastening_kinds")["shape"]
-    if shapes[held[group[0]].kind] != FIXED or held[group[0]].rail != ALONG:
+    if not is_tight(held[group[0]]) or held[group[0]].rail != ALONG:
         return []
     lines = [tuple(at for at in group if held[at].y_mm * side > 0) for side in (1, -1)]
     return [line for line in lines if line and line != group]
@@ -220,10 +224,9 @@ def lines_of(held: Held, group: tuple[int, ...]) -> list[tuple[int, ...]]:
 
 def taken_out(held: Held, still_y_mm: float) -> Iterator[tuple[Step, Held]]:
     """Yield what is left without each group, where that still holds the top down all round."""
-    places = load_table("fastening_kinds")["place"]
     for group in groups_of(held, still_y_mm):
         rest = {at: one for at, one in held.items() if at not in group}
-        if places[held[group[0]].kind] == UNDER_A_TOP and _sides(rest) == _sides(held):
+        if kind_named(held[group[0]].kind).seat is Seat.RAIL and _sides(rest) == _sides(held):
             yield Step(TAKE_OUT, group), rest
 
 
@@ -241,8 +244,7 @@ def moved_line(held: Held) -> tuple[Step, Held] | None:
 
     An edge hung on hinges stays the edge that it is.
     """
-    shapes = load_table("fastening_kinds")["shape"]
-    tight = tuple(at for at, one in held.items() if shapes[one.kind] == FIXED)
+    tight = tuple(at for at, one in held.items() if is_tight(one))
     others_y_mm = [one.y_mm for at, one in held.items() if at not in tight]
     lines_y_mm = {held[at].y_mm for at in tight}
     is_hung = any(held[at].kind == HINGE for at in tight)
@@ -255,34 +257,14 @@ def moved_line(held: Held) -> tuple[Step, Held] | None:
     return Step(MOVE_LINE, tight, "y_mm", from_mm, to_mm), rest
 
 
-@dataclass(frozen=True)
-class SizeRule:
-    """How a size may be changed: in what words, with how much work, in which steps and limits."""
-
-    change: str
-    effort: int
-    step_mm: float
-    low_mm: float
-    most_mm: float
-    both_ways: bool
-
-
-@cache
-def rules_of(kind: str) -> dict[str, SizeRule]:
+def rules_of(kind: str) -> dict[str, Size]:
     """Look up which sizes of a kind a maker can change once it is there."""
-    sizes = load_table("fastening_sizes")
-    rows = sizes[sizes.index.str.startswith(f"{kind}.") & sizes["change"].notna()]
-    return {
-        str(key).removeprefix(f"{kind}."): SizeRule(
-            str(row["change"]),
-            int(row["effort"]),
-            float(row["step"]),
-            float(row["low"]),
-            float(row["most"]),
-            row["way"] == "both",
-        )
-        for key, row in rows.iterrows()
-    }
+    return {name: size for name, size in sizes_of(kind).items() if size.change}
+
+
+def is_tight(one: Fastening) -> bool:
+    """Whether a fastening is of a kind that gives nothing but its play."""
+    return kind_named(one.kind).form is Form.FIXED
 
 
 def values_to_try(one: Fastening, size: str, units: str) -> list[float]:
@@ -301,12 +283,12 @@ def values_to_try(one: Fastening, size: str, units: str) -> list[float]:
         Only those with which the other sizes go together. [unit of the size]
     """
     rule, now = rules_of(one.kind)[size], one.sizes_mm[size]
-    step = rule.step_mm
+    step = rule.step
     if units == "inch" and size.endswith("_mm"):
         step = INCH_STEP_MM.get(step, step)
     first, last = (
-        math.ceil(rule.low_mm / step - ROUNDING),
-        math.floor(rule.most_mm / step + ROUNDING),
+        math.ceil(rule.low / step - ROUNDING),
+        math.floor(rule.most / step + ROUNDING),
     )
     values = [round(number * step, DECIMALS) for number in range(first, last + 1)]
     wanted = [v for v in values if v > now + ROUNDING or (rule.both_ways and v < now - ROUNDING)]

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import ACROSS, Fastening
+from climlog.model.fastening.kinds import Form
 
 BASE_BODY = "base"
 FREE_LEG = "leg"
@@ -292,18 +293,18 @@ def _room(fastening: Fastening, large_mm: float, small_mm: float, what: str) -> 
     return max(0.0, large_mm - small_mm)
 
 
-SHAPES: dict[str, Callable[[Fastening], Shape]] = {
-    "plate": _plate,
-    "clip": _clip,
-    "button": _button,
-    "slot": _slot,
-    "channel": _channel,
-    "hole": _hole,
-    "fixed": _fixed,
-    "pocket_screw": _pocket_screw,
-    "leg_plate": _leg_plate,
-    "batten": _batten,
-    "breadboard": _breadboard,
-    "panel": _panel,
-    "gap": _gap,
+SHAPES: dict[Form, Callable[[Fastening], Shape]] = {
+    Form.PLATE: _plate,
+    Form.CLIP: _clip,
+    Form.BUTTON: _button,
+    Form.SLOT: _slot,
+    Form.CHANNEL: _channel,
+    Form.HOLE: _hole,
+    Form.FIXED: _fixed,
+    Form.POCKET_SCREW: _pocket_screw,
+    Form.LEG_PLATE: _leg_plate,
+    Form.BATTEN: _batten,
+    Form.BREADBOARD: _breadboard,
+    Form.PANEL: _panel,
+    Form.GAP: _gap,
 }

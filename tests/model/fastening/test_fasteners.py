@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from climlog.errors import ImpossibleValueError, UnknownNameError
 from climlog.model.board import ACROSS, ALONG, Fastening
-from climlog.model.fastening.fasteners import Travel, shape_of, travel_alone, typical_sizes
+from climlog.model.fastening.fasteners import Travel, shape_of, travel_alone
+from climlog.model.fastening.kinds import typical_sizes
 from climlog.model.fastening.shapes import SHAPES, recess_swing_deg
 from climlog.tables import load_table
 

@@ -9,12 +9,11 @@ from hypothesis import strategies as st
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import ACROSS, ALONG, Fastening
-from climlog.model.fastening.fasteners import typical_sizes
+from climlog.model.fastening.kinds import typical_sizes
 from climlog.model.fastening.remedies import (
     MOVE_LINE,
     OTHER_KIND,
     TAKE_OUT,
-    even_share,
     kinds_that_hold,
     remedies,
 )
@@ -213,19 +212,6 @@ def test_every_kind_with_no_size_to_change_is_fixed():
     assert (rules["step"] > 0).all()
     assert (rules["most"] >= rules["high"]).all()
     assert set(rules["way"]) == {"up", "both"}
-
-
-@given(*[st.floats(0, 0.03)] * 2, *[st.floats(0.001, 0.05)] * 2)
-def test_fixed_at_the_even_moisture_both_ways_use_the_same_share(swell, shrink, has, has_back):
-    even = even_share(swell, shrink, has, has_back)
-    assert (swell - even.offset_strain) / has == pytest.approx(even.used_share, abs=1e-9)
-    assert (shrink + even.offset_strain) / has_back == pytest.approx(even.used_share, abs=1e-9)
-
-
-def test_without_any_travel_there_is_no_even_share():
-    even = even_share(0.01, 0.01, 0.0, 0.0)
-    assert math.isnan(even.offset_strain)
-    assert math.isinf(even.used_share)
 
 
 @settings(max_examples=30, deadline=None)

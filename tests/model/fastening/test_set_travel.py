@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import ACROSS, ALONG, Fastening
-from climlog.model.fastening.fasteners import travel_alone, typical_sizes
+from climlog.model.fastening.fasteners import travel_alone
+from climlog.model.fastening.kinds import typical_sizes
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import travel_as_a_set
 

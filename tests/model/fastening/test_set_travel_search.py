@@ -12,7 +12,7 @@ import pytest
 from scipy.optimize import minimize
 
 from climlog.model.board import ACROSS, ALONG, Fastening
-from climlog.model.fastening.fasteners import typical_sizes
+from climlog.model.fastening.kinds import typical_sizes
 from climlog.model.fastening.poses import LARGEST_STRAIN, WALL_MM
 from climlog.model.fastening.set_travel import travel_as_a_set
 from climlog.model.fastening.shapes import recess_swing_deg
