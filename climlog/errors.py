@@ -1,4 +1,35 @@
-"""Every exception and warning of climlog. Imports nothing."""
+"""Every exception and warning of climlog, and how input is shown in them. Imports nothing."""
+
+LONGEST_ECHO = 60
+"""Characters of somebody's input that a message repeats: enough to find it, not to drown in."""
+
+
+def cleaned(text: object) -> str:
+    r"""Take out what a terminal obeys instead of showing: escape sequences, marks that turn lines.
+
+    Line ends and tabs stay.
+
+    Examples
+    --------
+    >>> cleaned("a\x1b[2Jb\u202ec"), cleaned("two\nlines")
+    ('a?[2Jb?c', 'two\nlines')
+    """
+    return "".join(
+        one if one.isprintable() or one in "\n\t" else " " if one.isspace() else "?"
+        for one in str(text)
+    )
+
+
+def shown(text: object, longest: int = LONGEST_ECHO) -> str:
+    r"""Repeat input in a message: one clean line, cut where it is long.
+
+    Examples
+    --------
+    >>> shown("x" * 5000, 6), shown("two\nlines")
+    ('xxxxx\u2026', 'two lines')
+    """
+    line = " ".join(cleaned(str(text)[: 4 * longest]).split())
+    return line if len(line) <= longest else line[: longest - 1] + "\N{HORIZONTAL ELLIPSIS}"
 
 
 class ClimlogError(Exception):
@@ -7,6 +38,23 @@ class ClimlogError(Exception):
 
 class UnusableInputError(ClimlogError):
     """A file that cannot be read as what it was given for."""
+
+
+class SeveralFaultsError(UnusableInputError):
+    """Several things to mend in one sheet, told together.
+
+    Parameters
+    ----------
+    where : str
+        The sheet.
+    faults : sequence of str
+        One line each, with its place in the sheet.
+    """
+
+    def __init__(self, where: str, faults: "list[str]") -> None:
+        self.where, self.faults = where, tuple(faults)
+        listed = " ".join(f"({number}) {one}" for number, one in enumerate(faults, start=1))
+        super().__init__(f"{where}: {len(faults)} things to mend: {listed}")
 
 
 class ImpossibleValueError(ClimlogError):

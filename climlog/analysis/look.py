@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from climlog.analysis.warned import collected
-from climlog.errors import UnusableInputError
+from climlog.importer.folder import expand_paths
 from climlog.importer.log import Log
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_file
@@ -15,8 +15,6 @@ from climlog.model.emc import equilibrium_moisture
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-LOG_SUFFIXES = {".csv", ".txt", ".tsv", ".dat", ".gz", ".log", ".asc"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,16 +42,7 @@ def look_at(paths: Sequence[Path], how: ImportOptions) -> tuple[FileLook, ...]:
     UnusableInputError
         If a file cannot be read as a log, or a folder holds none.
     """
-    return tuple(_look(path, how) for given in paths for path in _files(given))
-
-
-def _files(path: Path) -> list[Path]:
-    if not path.is_dir():
-        return [path]
-    found = sorted(one for one in path.iterdir() if one.suffix.lower() in LOG_SUFFIXES)
-    if not found:
-        raise UnusableInputError(f"{path}: no logs in this folder; name the files instead")
-    return found
+    return tuple(_look(path, how) for path in expand_paths(paths))
 
 
 def _look(path: Path, how: ImportOptions) -> FileLook:

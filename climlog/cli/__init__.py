@@ -5,16 +5,18 @@ else is our own bug and keeps its traceback.
 """
 
 import importlib
+import re
 import sys
-from typing import Any
+from typing import IO, Any
 
 import click
 
 from climlog import __version__
-from climlog.cli.console import spell_what_cannot_be_shown
+from climlog.cli.console import give_up_on, is_terminal, spell_what_cannot_be_shown
 from climlog.cli.options import examples
-from climlog.errors import ClimlogError
+from climlog.errors import ClimlogError, SeveralFaultsError, cleaned, shown
 
+QUOTED = re.compile(r'"([^"]{61,})"')
 COMMANDS = ("look", "place", "room", "crack", "salt", "sheet", "tables")
 
 
@@ -23,9 +25,25 @@ class InputCannotBeUsedError(click.ClickException):
 
     exit_code = 1
 
-    def show(self, file: Any = None) -> None:  # noqa: ANN401
+    def show(self, file: IO[Any] | None = None) -> None:
         """Print the line on stderr."""
         click.echo(f"climlog: {self.message}", err=True, file=file)
+
+
+def told(error: ClimlogError) -> str:
+    """Write an error for people: one line, or at a terminal a line each of several faults.
+
+    Whatever was quoted from a file is cut and cleaned here once more, whoever wrote the message.
+    """
+    if isinstance(error, SeveralFaultsError) and is_terminal(sys.stderr):
+        head = str(error).partition(": (1) ")[0]
+        return "\n  ".join([_line(f"{head}:"), *(_line(one) for one in error.faults)])
+    return _line(str(error))
+
+
+def _line(message: str) -> str:
+    line = " ".join(cleaned(message).split())
+    return QUOTED.sub(lambda found: f'"{shown(found[1])}"', line)
 
 
 class LazyGroup(click.Group):
@@ -53,7 +71,13 @@ class LazyGroup(click.Group):
         try:
             return super().invoke(ctx)
         except ClimlogError as error:
-            raise InputCannotBeUsedError(" ".join(str(error).split())) from error
+            raise InputCannotBeUsedError(told(error)) from error
+        except BrokenPipeError:
+            raise
+        except OSError as error:
+            give_up_on(sys.stdout)
+            what = shown(error.filename) if error.filename else "the answer could not be printed"
+            raise InputCannotBeUsedError(f"{what}: {shown(error.strerror or error)}") from error
 
 
 @click.group(

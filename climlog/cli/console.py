@@ -1,31 +1,22 @@
-"""Terminal manners: no console is crashed by a character, and long work says that it goes on."""
+"""Terminal manners: no console is crashed by a character, none obeys one that came from a file."""
 
 import codecs
 import io
+import os
 import sys
-import threading
-import time
 import unicodedata
 from types import TracebackType
 from typing import Self, TextIO
 
+import click
+
+from climlog.errors import cleaned
+
 LOOKALIKES = str.maketrans(
-    {
-        "\N{MINUS SIGN}": "-",
-        "\N{EN DASH}": "-",
-        "\N{EM DASH}": "-",
-        "\N{MULTIPLICATION SIGN}": "x",
-        "\N{DEGREE SIGN}": "",
-        "\N{LEFT SINGLE QUOTATION MARK}": "'",
-        "\N{RIGHT SINGLE QUOTATION MARK}": "'",
-        "\N{LEFT DOUBLE QUOTATION MARK}": '"',
-        "\N{RIGHT DOUBLE QUOTATION MARK}": '"',
-        "\N{LATIN SMALL LETTER SHARP S}": "ss",
-        "\N{LATIN SMALL LETTER O WITH STROKE}": "o",
-    }
+    "\u2212\u2013\u2014\u00d7\u2018\u2019\u201c\u201d", "---x''\"\"", "\u00b0"
 )
+"""Minus, dashes, times, quotes and the degree sign, which no decomposition turns into letters."""
 PLAIN_LETTERS = "climlog-plain-letters"
-PATIENCE_S = 2.0
 UNICODE = "utf"
 
 
@@ -51,7 +42,7 @@ def _spell(error: UnicodeError) -> tuple[str, int]:
 codecs.register_error(PLAIN_LETTERS, _spell)
 
 
-def spell_what_cannot_be_shown(*streams: TextIO) -> None:
+def spell_what_cannot_be_shown(*streams: TextIO | None) -> None:
     """Make streams write a plain letter where their encoding lacks the one asked for.
 
     A Windows console of code page 437 or 1252, or a pipe in it, has no minus sign and no
@@ -62,13 +53,31 @@ def spell_what_cannot_be_shown(*streams: TextIO) -> None:
             stream.reconfigure(errors=PLAIN_LETTERS)
 
 
-def shows_everything(stream: TextIO) -> bool:
+def shows_everything(stream: TextIO | None) -> bool:
     """Whether a stream can carry any character."""
-    return (stream.encoding or "").lower().startswith(UNICODE)
+    return (getattr(stream, "encoding", None) or "").lower().startswith(UNICODE)
+
+
+def is_terminal(stream: TextIO | None) -> bool:
+    """Whether somebody sits at the other end; a closed stream is nobody."""
+    return stream is not None and not stream.closed and stream.isatty()
+
+
+def say(text: str, err: bool = False) -> None:
+    """Print a text, cleaned of whatever a terminal would obey."""
+    click.echo(cleaned(text), err=err)
+
+
+def give_up_on(stream: TextIO | None) -> None:
+    """Let a stream that is full or closed swallow what is still to come, the last flush too."""
+    if isinstance(stream, io.TextIOWrapper):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
 
 
 class Progress:
-    """One line on stderr while work takes over two seconds; only on a terminal, gone afterwards.
+    """One line on a terminal that says what is going on, gone afterwards; silent anywhere else.
 
     Parameters
     ----------
@@ -76,44 +85,35 @@ class Progress:
         What is going on, such as "reading the log".
     stream : text stream, optional
         sys.stderr unless given.
-    patience_s : float
-        How long to stay silent. [s]
     quiet : bool
         Say nothing at all.
     """
 
-    def __init__(
-        self,
-        doing: str,
-        stream: TextIO | None = None,
-        patience_s: float = PATIENCE_S,
-        quiet: bool = False,
-    ) -> None:
-        self._doing = doing
+    def __init__(self, doing: str, stream: TextIO | None = None, quiet: bool = False) -> None:
         self._stream = sys.stderr if stream is None else stream
-        self._speaks = self._stream.isatty() and not quiet
-        self._lock = threading.Lock()
+        self._speaks = is_terminal(self._stream) and not quiet
         self._written = 0
-        self._since = time.monotonic()
-        self._patience_s = patience_s
-        self._timer = threading.Timer(patience_s, self._show)
-        self._timer.daemon = True
+        self._doing = doing
 
     def say(self, doing: str) -> None:
         """Change what is going on."""
-        self._doing = doing
-        if self._speaks and time.monotonic() - self._since >= self._patience_s:
-            self._show()
+        if self._speaks:
+            line = cleaned(f"climlog: {doing} ...")
+            self._write("\r" + line.ljust(self._written))
+            self._written = max(self._written, len(line))
 
     def count(self, done: int, total: int) -> None:
         """Say how many of several are done."""
         if total > 1:
             self.say(f"{done} of {total} pieces done")
 
+    def _write(self, text: str) -> None:
+        self._stream.write(text)
+        self._stream.flush()
+
     def __enter__(self) -> Self:
-        """Begin to wait."""
-        if self._speaks:
-            self._timer.start()
+        """Say what begins."""
+        self.say(self._doing)
         return self
 
     def __exit__(
@@ -123,17 +123,5 @@ class Progress:
         trace: TracebackType | None,
     ) -> None:
         """Take the line away, whatever happened."""
-        self._timer.cancel()
-        if self._timer.is_alive():
-            self._timer.join()
-        with self._lock:
-            if self._written:
-                self._stream.write("\r" + " " * self._written + "\r")
-                self._stream.flush()
-
-    def _show(self) -> None:
-        with self._lock:
-            line = f"climlog: {self._doing} ..."
-            self._stream.write("\r" + line.ljust(self._written))
-            self._stream.flush()
-            self._written = max(self._written, len(line))
+        if self._written:
+            self._write("\r" + " " * self._written + "\r")

@@ -1,17 +1,35 @@
 """climlog crack: a top has split; which cause fits the log."""
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import click
 
 from climlog.cli.options import (
+    FILE,
     LOGS,
     examples,
-    import_choices,
     import_options,
     output_options,
+    takes,
+    with_options,
 )
+from climlog.cli.output import OutputOptions
+from climlog.importer.options import ImportOptions
+
+
+@dataclass(frozen=True)
+class CrackOptions:
+    """What `climlog crack` was asked."""
+
+    logs: tuple[Path, ...]
+    sheet: Path
+    seen: str | None
+    gap: str | None
+    signs: tuple[str, ...]
+    made_in: tuple[Path, ...]
+    how: ImportOptions
+    output: OutputOptions
 
 
 @click.command(
@@ -28,7 +46,7 @@ from climlog.cli.options import (
     "sheet",
     required=True,
     metavar="SHEET",
-    type=click.Path(path_type=Path),
+    type=FILE,
     help="Sheet of the piece; signs may stand in it under [crack].",
 )
 @click.option("--seen", metavar="DAY", help="Day the crack was first seen, such as 2026-01-28.")
@@ -44,7 +62,7 @@ from climlog.cli.options import (
     "--made-in",
     metavar="LOG",
     multiple=True,
-    type=click.Path(path_type=Path),
+    type=FILE,
     help="Log of the shop, for the moisture when fixed.",
 )
 @click.option(
@@ -55,13 +73,13 @@ from climlog.cli.options import (
     callback=lambda ctx, _, given: _list_signs(ctx) if given else None,
     help="List every sign with its answers, and stop.",
 )
-@import_options
-@output_options
-def command(logs: tuple[Path, ...], sheet: Path, **given: Any) -> None:  # noqa: ANN401
+@with_options(import_options, output_options)
+@takes(CrackOptions)
+def command(asked: CrackOptions) -> None:
     """Tell which causes of a crack fit LOG, which it rules out, and what comes next."""
     from climlog.analysis.crack.crack import analyse_crack
     from climlog.cli.console import Progress
-    from climlog.cli.output import check_json_target, deliver_json, deliver_page
+    from climlog.cli.output import Delivery
     from climlog.importer.read import read_log
     from climlog.report.crack.numbers import crack_numbers
     from climlog.report.crack.page import crack_page
@@ -70,25 +88,24 @@ def command(logs: tuple[Path, ...], sheet: Path, **given: Any) -> None:  # noqa:
     from climlog.sheets.crack import read_seen
     from climlog.sheets.piece import read_piece
 
-    units, replace = given["units"], given["replace"]
-    check_json_target(given["json_file"], replace)
-    piece = read_piece(sheet)
-    seen = read_seen(sheet, given["seen"], given["gap"], given["signs"])
-    with Progress("reading the log", quiet=given["quiet"]) as progress:
-        log = read_log(logs, import_choices(given))
-        shop = read_log(given["made_in"]) if given["made_in"] else None
+    output, units = asked.output, asked.output.units
+    read = (*asked.logs, *asked.made_in, asked.sheet)
+    delivery = Delivery(output.json_file, output.replace, read)
+    piece = read_piece(asked.sheet)
+    seen = read_seen(asked.sheet, asked.seen, asked.gap, asked.signs)
+    with Progress("reading the log", quiet=output.quiet) as progress:
+        log = read_log(asked.logs, asked.how)
+        shop = read_log(asked.made_in) if asked.made_in else None
         progress.say("weighing the causes")
         result = analyse_crack(piece, log, seen, shop, units)
-    if deliver_json(crack_numbers(result, units), given["json_file"], replace):
-        return
-    if not given["quiet"]:
-        click.echo(crack_text(result, units))
-    page = crack_page(result, units)
-    deliver_page(page, file_name("crack", piece.name), given["out"], replace)
+    delivery.numbers(crack_numbers(result, units))
+    delivery.page(output.out, file_name("crack", piece.name), lambda: crack_page(result, units))
+    delivery.finish(None if output.quiet else lambda: crack_text(result, units))
 
 
 def _list_signs(ctx: click.Context) -> None:
+    from climlog.cli.console import say
     from climlog.report.crack.signs import signs_text
 
-    click.echo(signs_text())
+    say(signs_text())
     ctx.exit()

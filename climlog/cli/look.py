@@ -1,11 +1,30 @@
 """climlog look: what is in these logs."""
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import click
 
-from climlog.cli.options import JSON, LOGS, REPLACE, examples, import_choices, import_options
+from climlog.cli.options import (
+    JSON,
+    LOGS,
+    REPLACE,
+    examples,
+    import_options,
+    takes,
+    with_options,
+)
+from climlog.importer.options import ImportOptions
+
+
+@dataclass(frozen=True)
+class LookOptions:
+    """What `climlog look` was asked."""
+
+    logs: tuple[Path, ...]
+    how: ImportOptions
+    json_file: str | None
+    replace: bool
 
 
 @click.command(
@@ -15,20 +34,19 @@ from climlog.cli.options import JSON, LOGS, REPLACE, examples, import_choices, i
         "climlog look kitchen.csv --date-order day-first --json -",
     ),
 )
-@LOGS
-@import_options
-@JSON
-@REPLACE
-def command(logs: tuple[Path, ...], json_file: str | None, replace: bool, **given: Any) -> None:  # noqa: ANN401
+@with_options(LOGS, import_options, JSON, REPLACE)
+@takes(LookOptions)
+def command(asked: LookOptions) -> None:
     """Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture."""
     from climlog.analysis.look import look_at
     from climlog.cli.console import Progress
-    from climlog.cli.output import check_json_target, deliver_json
+    from climlog.cli.output import Delivery
+    from climlog.importer.folder import folders_in
     from climlog.report.look import look_text
     from climlog.report.look_numbers import look_numbers
 
-    check_json_target(json_file, replace)
+    delivery = Delivery(asked.json_file, asked.replace, asked.logs)
     with Progress("reading the log"):
-        seen = look_at(logs, import_choices(given))
-    if not deliver_json(look_numbers(seen), json_file, replace):
-        click.echo(look_text(seen))
+        seen = look_at(asked.logs, asked.how)
+    delivery.numbers(look_numbers(seen))
+    delivery.finish(lambda: look_text(seen, folders_in(asked.logs)))

@@ -1,15 +1,17 @@
-"""Options shared by the commands, as decorators."""
+"""Options shared by the commands, as decorators; each command gets its own as one frozen record."""
 
+import functools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import is_dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar, get_type_hints
 
 import click
 
-from climlog.importer.options import ImportOptions
-
-F = TypeVar("F", bound=Callable[..., Any])
+Record = TypeVar("Record")
+Command = TypeVar("Command", bound=Callable[..., None])
+FILE = click.Path(path_type=Path)
 
 
 class Amount(click.FloatRange):
@@ -27,9 +29,7 @@ class Amount(click.FloatRange):
         return amount
 
 
-LOGS = click.argument(
-    "logs", nargs=-1, required=True, metavar="LOG...", type=click.Path(path_type=Path)
-)
+LOGS = click.argument("logs", nargs=-1, required=True, metavar="LOG...", type=FILE)
 
 _IMPORT = (
     click.option(
@@ -58,44 +58,6 @@ _IMPORT = (
         help="Added to every temperature reading, in °C.",
     ),
 )  # fmt: skip
-IMPORT_NAMES = tuple(ImportOptions.__dataclass_fields__)
-
-
-def examples(*lines: str) -> str:
-    """Write the examples that stand at the end of a command's help, lines kept as they are."""
-    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
-
-
-def import_options(function: F) -> F:
-    """Add the options that overrule the importer; `import_choices` reads them back."""
-    for option in reversed(_IMPORT):
-        function = option(function)
-    return function
-
-
-def import_choices(given: dict[str, Any]) -> ImportOptions:
-    """Take the importer's options out of a command's keyword arguments."""
-    return ImportOptions(**{name: given[name] for name in IMPORT_NAMES if name in given})
-
-
-def output_options(function: F) -> F:
-    """Add --json, --out, --units, --replace and --quiet."""
-    for option in reversed(
-        (
-            JSON,
-            click.option(
-                "--out", type=click.Path(path_type=Path, file_okay=False), default=Path("reports"),
-                show_default=True, metavar="FOLDER", help="Folder for the page.",
-            ),
-            UNITS,
-            REPLACE,
-            click.option("--quiet", "-q", is_flag=True, help="Print only where the page is."),
-        )
-    ):  # fmt: skip
-        function = option(function)
-    return function
-
-
 JSON = click.option(
     "--json", "json_file", metavar="FILE|-", help="Write all numbers as JSON; - prints them."
 )
@@ -104,3 +66,63 @@ UNITS = click.option(
     help="Which units stand first.",
 )  # fmt: skip
 REPLACE = click.option("--replace", is_flag=True, help="Write over existing files.")
+_OUTPUT = (
+    JSON,
+    click.option(
+        "--out", type=click.Path(path_type=Path, file_okay=False), default=Path("reports"),
+        show_default=True, metavar="FOLDER", help="Folder for the page.",
+    ),
+    UNITS,
+    REPLACE,
+    click.option("--quiet", "-q", is_flag=True, help="Print only where the page is."),
+)  # fmt: skip
+
+
+def examples(*lines: str) -> str:
+    """Write the examples that stand at the end of a command's help, lines kept as they are."""
+    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
+
+
+def with_options(*options: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    """Add options to a command, in the order that its help lists them."""
+
+    def add(function: Command) -> Command:
+        return functools.reduce(lambda made, option: option(made), reversed(options), function)
+
+    return add
+
+
+import_options = with_options(*_IMPORT)
+output_options = with_options(*_OUTPUT)
+
+
+def takes(
+    record: Callable[..., Record],
+) -> Callable[[Callable[[Record], None]], Callable[..., None]]:
+    """Hand a command its options as one frozen record.
+
+    Parameters
+    ----------
+    record : dataclass
+        A field for each option, by its name; a field that is a dataclass itself, such as
+        ImportOptions, is filled from the same options.
+    """
+
+    def adapt(function: Callable[[Record], None]) -> Callable[..., None]:
+        @functools.wraps(function)
+        def command(**given: object) -> None:
+            function(gathered(record, given))
+
+        return command
+
+    return adapt
+
+
+def gathered(record: Callable[..., Record], given: Mapping[str, object]) -> Record:
+    """Make a record of the options that a command was given."""
+    kinds = get_type_hints(record)
+    inner = {
+        name: kind for name, kind in kinds.items() if isinstance(kind, type) and is_dataclass(kind)
+    }
+    values = {name: given[name] for name in kinds if name in given}
+    return record(**values, **{name: gathered(kind, given) for name, kind in inner.items()})

@@ -1,104 +1,148 @@
-"""How a command hands out what it made: JSON to a file or to the screen, pages to a folder."""
+"""How a command hands out what it made: files together first, then the words."""
 
 import io
 import json
+import re
 import sys
 import warnings
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.console import shows_everything
-from climlog.errors import UnusableInputError
-from climlog.report.files import file_name, free_path, refuse_existing, write_whole
+from climlog.cli.console import say, shows_everything
+from climlog.errors import UnusableInputError, cleaned
+from climlog.report.files import Outbox
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 PICTURES = (".svg", ".png", ".pdf")
 PICTURE_DPI = 150
+SCREEN = "-"
+_OBEYED = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
+"""What a terminal or an editor obeys and JSON leaves as it is."""
 
 
-def check_json_target(json_file: str | None, replace: bool) -> None:
-    """Refuse a JSON file that is there already, before the work is done."""
-    if json_file and json_file != "-":
-        refuse_existing(Path(json_file), replace)
+@dataclass(frozen=True)
+class OutputOptions:
+    """Where the answer goes.
+
+    Attributes
+    ----------
+    json_file : str or None
+        A file for the numbers, or "-" for the screen in place of words and page.
+    """
+
+    json_file: str | None
+    out: Path
+    units: str
+    replace: bool
+    quiet: bool
 
 
-def deliver_json(numbers: object, json_file: str | None, replace: bool) -> bool:
-    """Write numbers as JSON; return whether they went to the screen in place of text."""
-    if json_file is None:
-        return False
-    if json_file == "-":
-        click.echo(_json_text(numbers, ensure_ascii=not shows_everything(sys.stdout)), nl=False)
-        return True
-    check_json_target(json_file, replace)
-    write_whole(Path(json_file), _json_text(numbers, ensure_ascii=False))
-    return False
+class Delivery:
+    """What one command hands out, its targets checked at once.
+
+    Parameters
+    ----------
+    json_file : str or None
+        As in `OutputOptions`.
+    replace : bool
+    inputs : iterable of Path
+        Everything that the command reads.
+    named : iterable of Path
+        Other files that it was told to write.
+    """
+
+    def __init__(
+        self,
+        json_file: str | None,
+        replace: bool,
+        inputs: Iterable[Path] = (),
+        named: Iterable[Path] = (),
+    ) -> None:
+        self._json_file = json_file
+        self._box = Outbox(tuple(inputs), replace)
+        self._numbers: object = None
+        self._named: list[Path] = []
+        for path in (*named, *([Path(json_file)] if json_file and json_file != SCREEN else ())):
+            self._box.reserve(path)
+
+    @property
+    def to_screen(self) -> bool:
+        """Whether the numbers are printed in place of words and page."""
+        return self._json_file == SCREEN
+
+    def numbers(self, numbers: object) -> None:
+        """Hand out numbers as JSON, where that was asked for."""
+        self._numbers = numbers
+        if self._json_file and not self.to_screen:
+            self._box.put(Path(self._json_file), _json_text(numbers, ensure_ascii=False))
+
+    def file(self, path: Path, content: str | bytes) -> None:
+        """Hand out a named file."""
+        self._box.put(path, content)
+        self._named.append(path)
+
+    def page(self, folder: Path, name: str, make: Callable[[], str]) -> None:
+        """Hand out a page under a name that is free, unless the numbers take the screen."""
+        if not self.to_screen:
+            self._box.put_page(folder / f"{name}.html", make())
+
+    def finish(self, words: Callable[[], str] | None) -> None:
+        """Write all files together; then print the numbers, or the words and where the pages are.
+
+        Raises
+        ------
+        UnusableInputError
+            If a file cannot be written: then none is.
+        """
+        written = self._box.write()
+        for path in self._named:
+            say(f"Written: {path}", err=True)
+        if self.to_screen:
+            lacks = not shows_everything(sys.stdout)
+            click.echo(_json_text(self._numbers, ensure_ascii=lacks), nl=False)
+            return
+        if words is not None:
+            say(words())
+        for path in written:
+            if path.suffix == ".html" and path not in self._named:
+                say(f"Page: {path}")
 
 
 def _json_text(numbers: object, ensure_ascii: bool) -> str:
-    return json.dumps(numbers, indent=2, ensure_ascii=ensure_ascii, allow_nan=False) + "\n"
+    text = json.dumps(numbers, indent=2, ensure_ascii=ensure_ascii, allow_nan=False) + "\n"
+    return _OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
 
 
-def deliver_page(page: str, name: str, folder: Path, replace: bool) -> None:
-    """Write a page under a name that is free, and say where it is."""
-    path = free_path(folder, name, ".html", replace)
-    write_whole(path, page)
-    click.echo(f"Page: {path}")
-
-
-def deliver_text(text: str, path: Path, replace: bool) -> None:
-    """Write a text to a named file and say so."""
-    refuse_existing(path, replace)
-    write_whole(path, text)
-    click.echo(f"Written: {path}", err=True)
-
-
-def one_file_each(path: Path, names: Sequence[str]) -> list[Path]:
-    """Keep a file's name for one piece; for several, add the name of each, numbered where alike."""
-    if len(names) == 1:
-        return [path]
-    paths: list[Path] = []
-    for name in names:
-        plain = file_name(path.stem, name)
-        number, made = 1, path.with_name(f"{plain}{path.suffix}")
-        while made in paths:
-            number += 1
-            made = path.with_name(f"{plain}-{number}{path.suffix}")
-        paths.append(made)
-    return paths
-
-
-def check_picture_target(path: Path, replace: bool) -> None:
-    """Refuse a picture of an unknown kind, or one that is there already."""
+def check_picture_name(path: Path) -> None:
+    """Refuse a picture of an unknown kind."""
     if path.suffix.lower() not in PICTURES:
-        raise UnusableInputError(f"{path}: a picture ends in {', '.join(PICTURES)}")
-    refuse_existing(path, replace)
+        raise UnusableInputError(f"{cleaned(path)}: a picture ends in {', '.join(PICTURES)}")
 
 
-def deliver_picture(figure: "Figure", path: Path, replace: bool, says: str) -> None:
-    """Save a figure whole, the same bytes for the same numbers; `says` tells it to the blind."""
+def drawn(figure: "Figure", path: Path, says: str) -> bytes:
+    """Draw a figure, the same bytes for the same numbers; `says` tells it to the blind."""
     from matplotlib import rc_context
 
     kind = path.suffix.lower()
-    drawn = io.BytesIO()
+    stream = io.BytesIO()
     with (
         warnings.catch_warnings(record=True) as told,
         rc_context({"svg.fonttype": "none", "svg.hashsalt": "climlog"}),
     ):
         warnings.simplefilter("always")
-        figure.savefig(drawn, format=kind[1:], dpi=PICTURE_DPI, metadata=_metadata(kind, says))
+        figure.savefig(stream, format=kind[1:], dpi=PICTURE_DPI, metadata=_metadata(kind, says))
     lacking = [one for one in told if str(one.message).startswith("Glyph")]
     for other in (one for one in told if one not in lacking):
         warnings.warn(other.message, other.category, stacklevel=2)
     if lacking and kind != ".svg":
-        click.echo(f"{path.name}: its font lacks some letters; SVG keeps them all", err=True)
-    check_picture_target(path, replace)
-    write_whole(path, drawn.getvalue())
-    click.echo(f"Written: {path}", err=True)
+        say(f"{path.name}: its font lacks some letters; SVG keeps them all", err=True)
+    return stream.getvalue()
 
 
 def _metadata(kind: str, says: str) -> dict[str, str | None]:

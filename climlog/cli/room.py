@@ -1,18 +1,48 @@
 """climlog room: is this room holding the air, and when is the stock in it ready."""
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
 from climlog.cli.options import (
+    FILE,
     LOGS,
     Amount,
     examples,
-    import_choices,
     import_options,
     output_options,
+    takes,
+    with_options,
 )
+from climlog.cli.output import OutputOptions
+from climlog.importer.options import ImportOptions
+
+if TYPE_CHECKING:
+    from climlog.analysis.room.room import RoomQuestion
+
+
+@dataclass(frozen=True)
+class RoomOptions:
+    """What `climlog room` was asked."""
+
+    logs: tuple[Path, ...]
+    stock: Path | None
+    target: float | None
+    client: tuple[Path, ...]
+    pieces: tuple[Path, ...]
+    second: tuple[Path, ...]
+    try_rh: float | None
+    try_temp: float | None
+    how: ImportOptions
+    output: OutputOptions
+
+    @property
+    def inputs(self) -> tuple[Path, ...]:
+        """Every file that is read."""
+        stock = () if self.stock is None else (self.stock,)
+        return (*self.logs, *self.client, *self.second, *self.pieces, *stock)
 
 
 @click.command(
@@ -27,7 +57,7 @@ from climlog.cli.options import (
 @click.option(
     "--stock",
     metavar="SHEET",
-    type=click.Path(path_type=Path),
+    type=FILE,
     help="Sheet of the boards that wait in the room (climlog sheet stock).",
 )
 @click.option(
@@ -41,7 +71,7 @@ from climlog.cli.options import (
     "client",
     multiple=True,
     metavar="LOG",
-    type=click.Path(path_type=Path),
+    type=FILE,
     help="Log of the place the work goes to.",
 )
 @click.option(
@@ -49,14 +79,14 @@ from climlog.cli.options import (
     "pieces",
     multiple=True,
     metavar="SHEET",
-    type=click.Path(path_type=Path),
+    type=FILE,
     help="With --for: sheet of what is made for there; give it again for more.",
 )
 @click.option(
     "--second",
     multiple=True,
     metavar="LOG",
-    type=click.Path(path_type=Path),
+    type=FILE,
     help="Another logger in the same room, to compare.",
 )
 @click.option(
@@ -66,37 +96,35 @@ from climlog.cli.options import (
     help="Humidity to try from the log's end on.",
 )
 @click.option("--try-temp", type=Amount(), metavar="DEGREES", help="Temperature to try, in °C.")
-@import_options
-@output_options
-def command(logs: tuple[Path, ...], **given: Any) -> None:  # noqa: ANN401
+@with_options(import_options, output_options)
+@takes(RoomOptions)
+def command(asked: RoomOptions) -> None:
     """Tell whether the room of LOG holds the right air, and when each board in it is ready."""
     from climlog.analysis.room.room import analyse_room
     from climlog.cli.console import Progress
-    from climlog.cli.output import check_json_target, deliver_json, deliver_page
+    from climlog.cli.output import Delivery
     from climlog.importer.read import read_log
     from climlog.report.files import file_name
     from climlog.report.room.numbers import room_numbers
     from climlog.report.room.page import room_page
     from climlog.report.room.terminal import room_text
 
-    if given["pieces"] and not given["client"]:
+    if asked.pieces and not asked.client:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
-    check_json_target(given["json_file"], given["replace"])
-    asked = _asked(given)
-    with Progress("reading the log", quiet=given["quiet"]) as progress:
-        log = read_log(logs, import_choices(given))
+    output, units = asked.output, asked.output.units
+    delivery = Delivery(output.json_file, output.replace, asked.inputs)
+    question = _question(asked)
+    with Progress("reading the log", quiet=output.quiet) as progress:
+        log = read_log(asked.logs, asked.how)
         progress.say("following the stock through the air")
-        result = analyse_room(log, asked)
-    units = given["units"]
-    if deliver_json(room_numbers(result, units), given["json_file"], given["replace"]):
-        return
-    if not given["quiet"]:
-        click.echo(room_text(result, units))
-    name = file_name("room", asked.stock.name if asked.stock else Path(result.log.files[0]).stem)
-    deliver_page(room_page(result, units), name, given["out"], given["replace"])
+        result = analyse_room(log, question)
+    name = file_name("room", question.stock.name if question.stock else Path(log.files[0]).stem)
+    delivery.numbers(room_numbers(result, units))
+    delivery.page(output.out, name, lambda: room_page(result, units))
+    delivery.finish(None if output.quiet else lambda: room_text(result, units))
 
 
-def _asked(given: dict[str, Any]) -> Any:  # noqa: ANN401
+def _question(asked: RoomOptions) -> "RoomQuestion":
     """Read the sheets and the other logs."""
     from climlog.analysis.room.result import RoomQuestion
     from climlog.importer.read import read_log
@@ -104,11 +132,11 @@ def _asked(given: dict[str, Any]) -> Any:  # noqa: ANN401
     from climlog.sheets.stock import read_stock
 
     return RoomQuestion(
-        target_pct=given["target"],
-        stock=read_stock(given["stock"]) if given["stock"] else None,
-        second=read_log(given["second"]) if given["second"] else None,
-        client=read_log(given["client"]) if given["client"] else None,
-        pieces=tuple(read_piece(sheet) for sheet in given["pieces"]),
-        tried_rh_pct=given["try_rh"],
-        tried_temp_c=given["try_temp"],
+        target_pct=asked.target,
+        stock=read_stock(asked.stock) if asked.stock else None,
+        second=read_log(asked.second) if asked.second else None,
+        client=read_log(asked.client) if asked.client else None,
+        pieces=tuple(read_piece(sheet) for sheet in asked.pieces),
+        tried_rh_pct=asked.try_rh,
+        tried_temp_c=asked.try_temp,
     )

@@ -1,10 +1,25 @@
 """climlog salt: what salt jars tell about a sensor."""
 
-from typing import Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.options import JSON, REPLACE, UNITS, examples
+from climlog.cli.options import JSON, REPLACE, UNITS, examples, takes, with_options
+
+if TYPE_CHECKING:
+    from climlog.model.salts import Jar
+
+
+@dataclass(frozen=True)
+class SaltOptions:
+    """What `climlog salt` was asked."""
+
+    temp: str
+    jars: tuple[str, ...]
+    json_file: str | None
+    units: str
+    replace: bool
 
 
 @click.command(
@@ -30,30 +45,28 @@ from climlog.cli.options import JSON, REPLACE, UNITS, examples
     metavar="SALT=READING",
     help="Salt, and what the sensor showed over it in %; give it twice for two jars.",
 )
-@JSON
-@UNITS
-@REPLACE
-def command(temp: str, jars: tuple[str, ...], **given: Any) -> None:  # noqa: ANN401
+@with_options(JSON, UNITS, REPLACE)
+@takes(SaltOptions)
+def command(asked: SaltOptions) -> None:
     """Check a humidity sensor with salt jars; give its correction.
 
     Air over wet salt has a known humidity: one jar gives an offset, two a gain and an offset.
     Without --jar, lists what jars should read.
     """
-    from climlog.cli.output import deliver_json
+    from climlog.cli.output import Delivery
     from climlog.model.salts import correct, points_at
     from climlog.report.salt import salt_numbers, salt_text
     from climlog.sheets.table import as_temp_c
 
-    temp_c = as_temp_c(temp)
-    correction = correct([_jar(one) for one in jars], temp_c) if jars else None
+    delivery = Delivery(asked.json_file, asked.replace)
+    temp_c = as_temp_c(asked.temp)
+    correction = correct([_jar(one) for one in asked.jars], temp_c) if asked.jars else None
     points = correction.points if correction else points_at(temp_c)
-    units = given["units"]
-    numbers = salt_numbers(points, correction)
-    if not deliver_json(numbers, given["json_file"], given["replace"]):
-        click.echo(salt_text(points, correction, units))
+    delivery.numbers(salt_numbers(points, correction))
+    delivery.finish(lambda: salt_text(points, correction, asked.units))
 
 
-def _jar(text: str) -> Any:  # noqa: ANN401
+def _jar(text: str) -> "Jar":
     """Read "NaCl=73.5" as a jar."""
     from climlog.model.salts import Jar, salt_named
     from climlog.sheets.table import as_percent

@@ -1,12 +1,23 @@
 """climlog sheet: a commented sheet to start from, or questions that fill one in."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
-from climlog.cli.options import REPLACE, examples
+from climlog.cli.options import FILE, REPLACE, examples, takes, with_options
 
 KINDS = ("piece", "stock")
+
+
+@dataclass(frozen=True)
+class SheetOptions:
+    """What `climlog sheet` was asked."""
+
+    kind: str
+    path: Path | None
+    ask: bool
+    replace: bool
 
 
 @click.command(
@@ -20,24 +31,26 @@ KINDS = ("piece", "stock")
 @click.option(
     "--out",
     "path",
-    type=click.Path(path_type=Path),
+    type=FILE,
     metavar="FILE",
     help="Write it to FILE instead of the screen.",
 )
 @click.option("--ask", is_flag=True, help="Ask the questions one by one (piece only).")
-@REPLACE
-def command(kind: str, path: Path | None, ask: bool, replace: bool) -> None:
+@with_options(REPLACE)
+@takes(SheetOptions)
+def command(asked: SheetOptions) -> None:
     """Write a commented sheet of a piece, or of stock waiting in a room."""
-    from climlog.cli.output import deliver_text
+    from climlog.cli.output import Delivery
     from climlog.sheets.blank import blank_sheet
 
-    if ask and kind != "piece":
+    if asked.ask and asked.kind != "piece":
         raise click.UsageError("--ask is for a piece; fill in the stock sheet by hand")
-    text = _asked() if ask else blank_sheet(kind)
-    if path is None:
-        click.echo(text, nl=False)
-    else:
-        deliver_text(text, path, replace)
+    named = () if asked.path is None else (asked.path,)
+    delivery = Delivery(None, asked.replace, named=named)
+    text = _asked() if asked.ask else blank_sheet(asked.kind)
+    for path in named:
+        delivery.file(path, text)
+    delivery.finish(None if named else lambda: text.removesuffix("\n"))
 
 
 def _asked() -> str:

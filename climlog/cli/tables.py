@@ -1,10 +1,22 @@
 """climlog tables: what the tables know, with sources."""
 
+from dataclasses import dataclass
+
 import click
 
-from climlog.cli.options import JSON, REPLACE, examples
+from climlog.cli.options import JSON, REPLACE, examples, takes, with_options
 
 KINDS = ("wood", "finish", "fastening", "source")
+
+
+@dataclass(frozen=True)
+class TablesOptions:
+    """What `climlog tables` was asked."""
+
+    kind: str
+    words: tuple[str, ...]
+    json_file: str | None
+    replace: bool
 
 
 @click.command(
@@ -17,12 +29,13 @@ KINDS = ("wood", "finish", "fastening", "source")
 )
 @click.argument("kind", type=click.Choice(KINDS))
 @click.argument("words", nargs=-1)
-@JSON
-@REPLACE
-def command(kind: str, words: tuple[str, ...], json_file: str | None, replace: bool) -> None:
+@with_options(JSON, REPLACE)
+@takes(TablesOptions)
+def command(asked: TablesOptions) -> None:
     """List the woods, finishes, fastenings or sources known; WORDS narrow the list."""
-    from climlog.cli.output import deliver_json
+    from climlog.cli.output import Delivery
     from climlog.report.listing import listing_numbers, listing_text
 
-    if not deliver_json(listing_numbers(kind, words), json_file, replace):
-        click.echo(listing_text(kind, words))
+    delivery = Delivery(asked.json_file, asked.replace)
+    delivery.numbers(listing_numbers(asked.kind, asked.words))
+    delivery.finish(lambda: listing_text(asked.kind, asked.words))

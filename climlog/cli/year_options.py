@@ -1,22 +1,44 @@
 """Options of `place` that go beyond what was read: air outdoors, kind of house, what-ifs."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 import click
+
+from climlog.cli.options import FILE, with_options
 
 if TYPE_CHECKING:
     from climlog.model.indoor import HouseClass
     from climlog.sheets.what_ifs import WhatIf
 
-F = TypeVar("F", bound=Callable[..., Any])
-
 ORDINARY_HOME = "iso13788-class-2"
 SET_POINTS = ("heating", "cooling", "humidifier")
-_OPTIONS = (
+
+
+@dataclass(frozen=True)
+class YearOptions:
+    """What goes beyond the log; None where nothing was said."""
+
+    outdoor: Path | None
+    outdoor_elsewhere: bool
+    house: str | None
+    heating: str | None
+    cooling: str | None
+    humidifier: str | None
+    what_ifs: tuple[str, ...]
+
+    @property
+    def of_house(self) -> tuple[str, ...]:
+        """Names of the options that describe a house and were given."""
+        given = ((name, getattr(self, name)) for name in ("house", *SET_POINTS))
+        return tuple(name for name, value in given if value is not None)
+
+
+year_options = with_options(
     click.option(
-        "--outdoor", metavar="FILE", type=click.Path(path_type=Path),
+        "--outdoor", metavar="FILE", type=FILE,
         help="Air outdoors over a year (a log, an EPW or a TMY3 file): fills up a log of less "
         "than a year.",
     ),
@@ -39,14 +61,7 @@ _OPTIONS = (
 )  # fmt: skip
 
 
-def year_options(function: F) -> F:
-    """Add the options; `check_year_options`, `house_given` and `what_ifs_given` read them back."""
-    for option in reversed(_OPTIONS):
-        function = option(function)
-    return function
-
-
-def check_year_options(logs: Sequence[Path], given: dict[str, Any]) -> None:
+def check_year_options(logs: Sequence[Path], given: YearOptions) -> None:
     """Refuse options that do not go together.
 
     Raises
@@ -54,18 +69,17 @@ def check_year_options(logs: Sequence[Path], given: dict[str, Any]) -> None:
     click.UsageError
         Naming what to add.
     """
-    of_house = [name for name in ("house", *SET_POINTS) if given[name] is not None]
-    if given["outdoor"] is None and (of_house or given["outdoor_elsewhere"]):
-        named = of_house[0] if of_house else "outdoor-elsewhere"
+    if given.outdoor is None and (given.of_house or given.outdoor_elsewhere):
+        named = given.of_house[0] if given.of_house else "outdoor-elsewhere"
         raise click.UsageError(f"--{named} works with the air outdoors: add --outdoor FILE")
-    if not logs and (given["outdoor"] is None or not of_house):
+    if not logs and (given.outdoor is None or not given.of_house):
         raise click.UsageError(
             "give the LOG of the place, or without one --outdoor FILE and --house NAME "
             f"({ORDINARY_HOME} is an ordinary home)"
         )
 
 
-def house_given(given: dict[str, Any]) -> "HouseClass | None":
+def house_given(given: YearOptions) -> "HouseClass | None":
     """Find the kind of house and its set points; an ordinary home where only these are given."""
     from climlog.errors import ClimlogError
     from climlog.model.indoor import house_named
@@ -73,32 +87,31 @@ def house_given(given: dict[str, Any]) -> "HouseClass | None":
 
     settings = {}
     for name, convert in zip(SET_POINTS, (as_temp_c, as_temp_c, as_percent), strict=True):
-        if given[name] is None:
+        text = getattr(given, name)
+        if text is None:
             continue
         try:
-            settings[name] = convert(given[name])
+            settings[name] = convert(text)
         except ClimlogError as error:
             raise type(error)(f"--{name}: {error}") from error
-    if not settings and given["house"] is None:
+    if not settings and given.house is None:
         return None
     return house_named(
-        given["house"] or ORDINARY_HOME,
+        given.house or ORDINARY_HOME,
         settings.get("heating"),
         settings.get("cooling"),
         settings.get("humidifier"),
     )
 
 
-def what_ifs_given(
-    sheets: Sequence[Path], count: int, given: dict[str, Any]
-) -> "list[list[WhatIf]]":
+def what_ifs_given(sheets: Sequence[Path], count: int, given: YearOptions) -> "list[list[WhatIf]]":
     """Read the events of each piece: those of its sheet, then those of the options."""
     from climlog.sheets.piece import read_what_ifs
 
     of_sheets = [list(read_what_ifs(sheet)) for sheet in sheets] or [[] for _ in range(count)]
-    if not given["what_ifs"]:
+    if not given.what_ifs:
         return of_sheets
     from climlog.sheets.what_ifs import parse_what_if
 
-    asked = [parse_what_if(text) for text in given["what_ifs"]]
+    asked = [parse_what_if(text) for text in given.what_ifs]
     return [[*events, *asked] for events in of_sheets]

@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -13,37 +12,8 @@ from climlog.importer.faults.gaps import find_gaps, median_step_minutes
 from climlog.importer.faults.quality import find_faults
 from climlog.importer.log import Guess, Log
 
-LOG_ENDINGS = (".csv", ".tsv", ".tab", ".dat", ".epw", ".csv.gz", ".tsv.gz", ".gz")
 OVERLAP = "overlap with another file"
 MOST_NAMED = 30
-
-
-def expand_paths(paths: Sequence[Path]) -> list[Path]:
-    """Replace folders by the log files in them, sorted by name.
-
-    Raises
-    ------
-    UnusableInputError
-        If nothing is given or a folder holds no log.
-    """
-    found: list[Path] = []
-    for path in paths:
-        if not path.is_dir():
-            found.append(path)
-            continue
-        inside = sorted(
-            one for one in path.iterdir() if one.is_file() and not one.name.startswith(".")
-        )
-        logs = [one for one in inside if one.name.lower().endswith(LOG_ENDINGS)]
-        logs = logs or [one for one in inside if one.name.lower().endswith(".txt")]
-        if not logs:
-            raise UnusableInputError(
-                f"{path}: no .csv, .tsv or .txt file in this folder; give a log"
-            )
-        found += logs
-    if not found:
-        raise UnusableInputError("no log given; name a file or a folder")
-    return found
 
 
 def choose_sensor(logs: Sequence[Log], wanted: str | None) -> Log:

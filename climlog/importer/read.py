@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from climlog.importer.folder import expand_paths
 from climlog.importer.log import Guess, Log
-from climlog.importer.merge import choose_sensor, expand_paths, merge_logs
+from climlog.importer.merge import choose_sensor, merge_logs
 from climlog.importer.options import ImportOptions
 from climlog.importer.sensors.columns import Pair, find_pairs, title_of
 from climlog.importer.sensors.convert import decimal_mark, to_numbers

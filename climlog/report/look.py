@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from climlog.analysis.look import FileLook, SensorLook
+from climlog.importer.folder import Folder
 from climlog.importer.log import Log
 from climlog.report.phrases import day_text, gap_text, step_text
 from climlog.report.terminal import bullets, joined, section
@@ -12,9 +13,22 @@ from climlog.report.terminal import bullets, joined, section
 MOST_LISTED = 8
 
 
-def look_text(files: Sequence[FileLook]) -> str:
-    """Say what is in each log."""
-    return "\n\n".join("\n".join(_look_lines(one)) for one in files)
+def look_text(files: Sequence[FileLook], folders: Sequence[Folder] = ()) -> str:
+    """Say what is in each log, and first which files of a folder are taken for logs."""
+    found = [_folder_text(one) for one in folders]
+    return "\n\n".join([*found, *("\n".join(_look_lines(one)) for one in files)])
+
+
+def _folder_text(folder: Folder) -> str:
+    logs, others = ([one.name for one in some] for some in (folder.logs, folder.passed_over))
+    over = f" Passed over, no log by its ending: {named(others)}." if others else ""
+    return f"{folder.path}: {len(logs)} of its files are read as logs: {named(logs)}.{over}"
+
+
+def named(names: Sequence[str]) -> str:
+    """Name some files, and say how many more there are."""
+    rest = len(names) - MOST_LISTED
+    return ", ".join(names[:MOST_LISTED]) + (f" and {rest} more" if rest > 0 else "")
 
 
 def _look_lines(look: FileLook) -> list[str]:

@@ -5,13 +5,17 @@ import json
 import os
 import subprocess
 import sys
-import time
 
 import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
-from climlog.cli.console import Progress, shows_everything, spell_what_cannot_be_shown
+from climlog.cli.console import (
+    Progress,
+    is_terminal,
+    shows_everything,
+    spell_what_cannot_be_shown,
+)
 from tests.places import SAMPLES
 
 ROOM = SAMPLES / "ferry_house_dining_room.csv"
@@ -120,10 +124,9 @@ class Terminal(io.StringIO):
         return True
 
 
-def test_work_that_takes_long_says_so_once_and_cleans_up():
+def test_work_is_told_on_one_line_that_goes_away():
     terminal = Terminal()
-    with Progress("reading the log", terminal, patience_s=0.05) as progress:
-        time.sleep(0.3)
+    with Progress("reading the log", terminal) as progress:
         progress.say("following 3 pieces")
         progress.say("done")
     text = terminal.getvalue()
@@ -133,26 +136,72 @@ def test_work_that_takes_long_says_so_once_and_cleans_up():
     assert last == " " * len("climlog: following 3 pieces ...")
 
 
-def test_short_work_says_nothing_and_nor_does_a_pipe():
+def test_nothing_is_told_into_a_pipe_or_when_quiet():
     terminal, pipe = Terminal(), io.StringIO()
-    with Progress("reading", terminal, patience_s=60) as progress:
+    with Progress("reading", terminal, quiet=True) as progress:
         progress.say("following")
-    with Progress("reading", pipe, patience_s=0.0) as progress:
+    with Progress("reading", pipe) as progress:
         progress.say("following")
     assert terminal.getvalue() == pipe.getvalue() == ""
 
 
+def fail_while_working(stream):
+    with Progress("reading", stream):
+        raise ValueError("no")
+
+
 def test_an_error_also_takes_the_line_away():
     terminal = Terminal()
-
-    def fail():
-        with Progress("reading", terminal, patience_s=0.0):
-            time.sleep(0.2)
-            raise ValueError("no")
-
     with pytest.raises(ValueError, match="no"):
-        fail()
+        fail_while_working(terminal)
     assert terminal.getvalue().endswith("\r")
+
+
+def test_a_closed_error_stream_is_nobody():
+    closed = io.StringIO()
+    closed.close()
+    with Progress("reading", closed):
+        pass
+    assert not is_terminal(None)
+
+
+ESCAPES = "\x1b]0;owned\x07 \u202egnp.exe \x9b31m"
+
+
+def test_nothing_from_a_file_is_obeyed_by_a_terminal(tmp_path):
+    sheet = tmp_path / "table.toml"
+    text = (SAMPLES / "held_top.toml").read_text(encoding="utf-8")
+    name = json.dumps("Top " + ESCAPES)
+    sheet.write_text(text.replace('"Ferry House side table"', name), encoding="utf-8")
+    assert name in sheet.read_text(encoding="utf-8")
+    log = tmp_path / "log.csv"
+    rows = (SAMPLES / "shop.csv").read_text(encoding="utf-8").splitlines()
+    titles = rows[0].split(",")
+    titles[-1] += " " + ESCAPES
+    log.write_text("\n".join([",".join(titles), *rows[1:]]), encoding="utf-8")
+    for words in (
+        ("look", log),
+        ("look", log, "--json", "-"),
+        ("place", log, "--piece", sheet, "--out", tmp_path),
+        ("place", log, "--piece", sheet, "--json", "-"),
+        ("look", log, "--sensor", ESCAPES),
+        ("place", log, "--wood", ESCAPES, "--width", ESCAPES, "--thickness", ESCAPES),
+    ):
+        run = CliRunner().invoke(main, [str(one) for one in words])
+        for shown_text in (run.stdout, run.stderr):
+            assert not set("\x1b\x07\x9b\u202e") & set(shown_text), words
+
+
+def test_a_message_repeats_at_most_60_characters_of_an_input(tmp_path):
+    run = CliRunner().invoke(
+        main,
+        ["place", str(ROOM), "--wood", "x" * 5000, "--width", "9" * 80 + " miles",
+         "--thickness", "1 in", "--out", str(tmp_path)],
+    )  # fmt: skip
+    assert run.exit_code == 1
+    assert "x" * 61 not in run.stderr
+    assert "9" * 61 not in run.stderr
+    assert len(run.stderr) < 600
 
 
 def test_quiet_prints_only_where_the_page_is(tmp_path):

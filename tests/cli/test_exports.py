@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
-from climlog.cli.output import one_file_each
+from climlog.report.files import one_file_each
 from tests.places import SAMPLES
 
 ROOM, SHEET = SAMPLES / "shop.csv", SAMPLES / "held_top.toml"
