@@ -20,7 +20,7 @@ from climlog.cli.output import OutputOptions
 from climlog.importer.options import ImportOptions
 
 if TYPE_CHECKING:
-    from climlog.analysis.room.room import RoomQuestion
+    from climlog.analysis.room.result import RoomQuestion
 
 
 @dataclass(frozen=True)
