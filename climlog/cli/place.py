@@ -129,7 +129,7 @@ def _delivery(
 
 
 def _named_logs(what_ifs: "list[list[WhatIf]]") -> list[Path]:
-    """Logs of other places that events name."""
+    """List the logs of other places that events name."""
     return sorted({one.log for each in what_ifs for one in each if one.log is not None})
 
 
