@@ -245,7 +245,8 @@ REFUSED = {
     "elsewhere without outdoors": (
         (PHONE, *SHEET, "--outdoor-elsewhere"), 2, "--outdoor-elsewhere works with",
     ),
-    "unknown house": ((*SHEET, *OUT, "--house", "palace"), 1, 'house is called "palace"; known are'),
+    "unknown house": ((*SHEET, *OUT, "--house", "palace"), 1,
+        'house is called "palace"; known are'),
     "set point without a unit": (
         (*SHEET, *OUT, "--heating", "20"), 1, '--heating: "20" is not a temperature',
     ),
