@@ -11,7 +11,7 @@ Examples
 
 import importlib
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 _HOMES = {
     "ImportOptions": "climlog.importer.options",

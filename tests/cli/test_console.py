@@ -65,6 +65,7 @@ def python(*arguments, encoding="utf-8", **more):
     )
 
 
+@pytest.mark.slow
 def test_every_command_prints_on_an_old_console(tmp_path):
     sheet = tmp_path / "床.toml"
     text = (SAMPLES / "dining_table.toml").read_text(encoding="utf-8")

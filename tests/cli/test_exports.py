@@ -21,6 +21,7 @@ def place(folder, *arguments, sheets=(SHEET,)):
     return CliRunner().invoke(main, [str(one) for one in words])
 
 
+@pytest.mark.slow
 def test_the_table_and_the_picture_are_written_and_named(tmp_path):
     table, picture = tmp_path / "hours.csv", tmp_path / "new" / "top.svg"
     result = place(tmp_path, "--hourly", table, "--picture", picture)
@@ -37,6 +38,7 @@ def test_they_are_written_beside_numbers_on_the_screen_too(tmp_path):
     assert (tmp_path / "h.csv").exists()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["svg", "png", "pdf"])
 def test_the_same_numbers_give_the_same_picture(tmp_path, kind):
     first, second = tmp_path / f"a.{kind}", tmp_path / f"b.{kind}"

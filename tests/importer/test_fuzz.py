@@ -19,6 +19,7 @@ QUICK = settings(
 )
 
 
+@pytest.mark.slow
 def test_mutated_real_logs(tmp_path):
     outcomes, failures = fuzz(50, 20240229, tmp_path, sorted(LOGS.iterdir()))
     assert not failures
@@ -42,6 +43,7 @@ CELL = st.one_of(
 )
 
 
+@pytest.mark.slow
 @QUICK
 @given(
     rows=st.lists(st.lists(CELL, min_size=1, max_size=5), max_size=40),

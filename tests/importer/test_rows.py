@@ -297,6 +297,7 @@ def test_a_large_file_is_read_from_its_bytes_as_it_is(tmp_path, pattern):
     np.testing.assert_array_equal(log.temp_c, values)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("odd", [
     "2024-02-30 10:00:00,20,45", "2024-13-01 10:00:00,20,45", "2024-03-01 24:30:00,20,45",
     "2024-03-0110:00:00,20,45", "yesterday,20,45", ",20,45",
@@ -312,6 +313,7 @@ def test_one_odd_line_in_a_large_file_is_counted(tmp_path, odd):
     assert (log.times == times).all()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("pattern", ["%d/%m/%Y %H:%M", "%d.%m.%y %H:%M:%S", "%m/%d/%Y %I:%M %p"])
 @pytest.mark.parametrize("odd", ["31/02/2024 10:00", "10:00", "never", ""])
 def test_one_odd_line_in_a_long_column_of_local_dates_is_counted(tmp_path, pattern, odd):

@@ -46,6 +46,7 @@ def steady(diffusivity):
     return lambda moisture_pct: np.full(moisture_pct.shape, diffusivity)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("thickness", [0.012, 0.02, 0.05])
 @pytest.mark.parametrize("transfer", [(4e-7, 4e-7), (4e-7, 3e-9), (1e-8, 0.0)])
 def test_with_steady_coefficients_modes_and_cells_agree_to_a_thousandth(house, thickness, transfer):
@@ -126,6 +127,7 @@ def test_a_colder_place_than_any_room_stays_within_the_budget_too():
     np.testing.assert_allclose(board.mean_pct[24:], cells["mean"][24:], atol=0.02)
 
 
+@pytest.mark.slow
 def test_a_general_purpose_pde_library_agrees_with_cells_and_modes(house):
     """FiPy (Guyer, Wheeler, Warren, 2009), D(M, T), ten days that a board starts too wet in."""
     pytest.importorskip("fipy", reason="FiPy is a check only, not needed to run climlog")
@@ -169,6 +171,7 @@ def fipy_mean(thickness, transfer, emc, rate, cells=60):
     return np.array(means)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("thickness", [0.006, 0.019])
 def test_an_attic_from_minus_19_to_35_degrees_does_not_run_the_clock_astray(thickness):
     """Invented: a year with daily and yearly waves and 0.8 % of noise in the EMC."""

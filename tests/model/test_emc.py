@@ -65,6 +65,7 @@ def test_wetter_air_never_means_drier_wood(temp, one, other):
     assert equilibrium_moisture(temp, dry) <= equilibrium_moisture(temp, wet)
 
 
+@pytest.mark.slow
 @unhurried
 @given(temp=fitted_temps, rh=humidities)
 def test_humidity_holding_undoes_equilibrium_moisture(temp, rh):

@@ -74,6 +74,7 @@ def residuals(tested, gain_of):
     return off
 
 
+@pytest.mark.slow
 def test_cells_with_the_real_sorption_curve_keep_out_what_the_test_measured(tested):
     """Permeance in the vapour, D(M) = 1e-10 exp(8 (u - 0.08)): what the table was fitted with."""
     off = residuals(tested, gain_by_cells)

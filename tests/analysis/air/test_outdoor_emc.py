@@ -71,6 +71,7 @@ def test_monthly_outdoor_emc_lies_near_the_wood_handbook(weather, city):
     assert abs((ours_pct - handbook_pct).mean()) < 0.5, f"\n{beside}"
 
 
+@pytest.mark.slow
 def test_the_whole_place_job_reads_that_year_as_pvlib_does():
     result, means = through_the_job("723170TYA.CSV")
     expected = by_month(greensboro()).mean()

@@ -28,6 +28,7 @@ def judged(cause):
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("cause", BUILDERS)
 def test_the_true_cause_is_never_ruled_out(cause):
     verdicts = [dict(one)[cause] for one in judged(cause)]

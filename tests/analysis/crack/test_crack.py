@@ -53,6 +53,7 @@ def verdicts(result):
 # Size examples of the trade: held width 700 mm, a fall of 3 % moisture; the coefficients are the
 # "Wood Handbook", FPL-GTR-190, table 13-5 (read): red oak 7.7 mm, cherry 5.2 mm, quartersawn white
 # oak 3.8 mm of opening.
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("wood", "share", "opening_mm"),
     [("red oak", 1.0, 7.7), ("black cherry", 1.0, 5.2), ("white oak", 0.0, 3.8)],
@@ -68,6 +69,7 @@ def test_the_size_examples_lie_in_the_band_of_the_cases(wood, share, opening_mm)
     assert result.size.fits == Fits.FITS
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("gap_mm", "fits"), [(0.5, Fits.NARROWER), (7.0, Fits.FITS), (40.0, Fits.WIDER)]
 )
@@ -123,6 +125,7 @@ def test_swelling_held_then_dried_leaves_set_and_is_told_from_plain_shrinkage():
     )
 
 
+@pytest.mark.slow
 def test_more_room_never_makes_a_held_top_likelier():
     log = air_at([10.0, 6.5], [30, 200])
     shares = []
@@ -135,6 +138,7 @@ def test_more_room_never_makes_a_held_top_likelier():
     assert shares[-1] < 0.1
 
 
+@pytest.mark.slow
 def test_signs_can_take_away_sufficient_but_never_rule_out():
     log = air_at([10.0, 6.0], [30, 200])
     for signs in ({"fastenings": "free"}, {"where": "surface"}):
@@ -187,6 +191,7 @@ def test_days_of_the_window_that_the_log_lacks_are_counted():
     assert result.window.days_missing in (10, 11)
 
 
+@pytest.mark.slow
 def test_a_crack_that_came_with_a_report_narrows_the_days_to_a_fortnight():
     log = air_at([10.0, 6.0], [30, 200])
     seen = Seen(date(2025, 4, 20), None, {"sudden": "yes"})
@@ -211,6 +216,7 @@ def test_a_crack_before_the_day_of_fixing_is_refused():
         analyse_crack(tight_rows(), air_at([10.0], [60]), Seen(date(2024, 12, 1)))
 
 
+@pytest.mark.slow
 def test_a_long_gap_in_the_log_is_lived_through():
     log = air_at([10.0, 6.0], [30, 200])
     rh_pct = log.rh_pct.copy()
@@ -221,6 +227,7 @@ def test_a_long_gap_in_the_log_is_lived_through():
     assert verdicts(result)[CauseKey.HELD] == CauseVerdict.SUFFICIENT
 
 
+@pytest.mark.slow
 def test_a_reported_cup_is_held_against_what_the_rings_alone_would_do():
     # Fixed at 10 %, at rest near 6.4 %: tangential less radial shrinkage of red oak is 0.00211 per
     # 1 % ("Wood Handbook", FPL-GTR-190, table 13-5, read), so 0.0076 apart; a board of 125 mm whose
@@ -261,6 +268,7 @@ def test_a_log_of_less_than_a_year_promises_no_season():
     assert result.outlook.middle_range is None
 
 
+@pytest.mark.slow
 def test_the_gap_closes_when_the_damp_season_comes_back():
     log = air_at([10.0, 7.0, 10.0], [30, 120, 250])
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 4, 1)))

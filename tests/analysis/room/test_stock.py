@@ -125,6 +125,7 @@ def test_a_reading_that_no_case_explains_is_told():
     assert not one(log, board(readings=odd)).forecast.fit.agrees
 
 
+@pytest.mark.slow
 def test_the_range_holds_made_up_truths_as_often_as_it_says():
     # Boards drawn from the stated doubts, read three times with the stated errors: the 90 % range
     # of the mean at the end must hold about nine in ten. Of 20, fewer than 14 would be odd

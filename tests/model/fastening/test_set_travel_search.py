@@ -161,6 +161,7 @@ def test_a_wandering_cloud_of_poses_gets_as_far_and_no_farther(seed):
         assert reached >= edge_mm - max(4 * STEP_MM, 0.01 * edge_mm)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(25))
 def test_a_general_optimiser_agrees_where_all_is_convex(seed):
     rng = np.random.default_rng(1000 + seed)

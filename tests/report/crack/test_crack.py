@@ -49,6 +49,7 @@ def log_after_the_crack() -> CrackResult:
     return analyse_crack(piece, log, Seen(date(2025, 1, 10)))
 
 
+@pytest.mark.slow
 def test_the_three_invented_cases_are_told_apart():
     # The sheets say what was made to happen in each.
     assert case("crack_held_top").causes[0].key == "held"

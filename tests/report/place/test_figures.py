@@ -119,6 +119,7 @@ def test_both_drawings_share_their_time_and_stand_under_the_answer(held):
     assert max(map(len, title.splitlines())) <= 115
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["svg", "png", "pdf"])
 def test_names_are_never_read_as_formulas(roomy, kind):
     drawn = io.BytesIO()
