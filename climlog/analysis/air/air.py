@@ -68,6 +68,12 @@ class Air:
         """Cut the steps from `start` to one before `stop`."""
         return self._each(lambda values: values[start:stop], self.times[start:stop])
 
+    def taken(self, steps: NDArray[np.int64], times: pd.DatetimeIndex) -> "Air":
+        """Put chosen steps in a new order, at new times; -1 leaves a step open."""
+        return self._each(
+            lambda values: np.where(steps >= 0, values[np.maximum(steps, 0)], np.nan), times
+        )
+
     def thinned(self, steps: int) -> "Air":
         """Average so many steps into one; one with an open step stays open, a short last one goes.
 
@@ -80,6 +86,14 @@ class Air:
             lambda values: block_means(values[:whole], steps), self.times[:whole:steps]
         )
         return replace(thin, step_hours=self.step_hours * steps)
+
+    def bridged(self) -> "Air":
+        """Fill gaps that are short enough along a straight line."""
+        longest = longest_bridge_hours(self.step_hours) / self.step_hours
+        filled = self._each(lambda values: _bridge(values, longest), self.times)
+        open_before, still_open = (int(np.isnan(one.emc_pct).sum()) for one in (self, filled))
+        added = (open_before - still_open) * self.step_hours
+        return replace(filled, bridged_hours=self.bridged_hours + added)
 
     def with_air(self, temp_c: NDArray[np.float64], rh_pct: NDArray[np.float64]) -> "Air":
         """Put other air, of the same shape, in the same steps."""
@@ -138,6 +152,11 @@ class Air:
             emc_pct=change(self.emc_pct),
             emc_per_rh=change(self.emc_per_rh),
         )
+
+
+def longest_bridge_hours(step_hours: float) -> float:
+    """Tell the longest gap that is bridged, in hours."""
+    return max(BRIDGED_HOURS, BRIDGED_STEPS * step_hours)
 
 
 def in_one_year(log: Log) -> Log:
@@ -199,7 +218,7 @@ def air_of(log: Log) -> Air:
         name: _bin_means(place, values, rows)
         for name, values in (("t", log.temp_c), ("rh", log.rh_pct), ("emc", emc_pct))
     }
-    longest = max(BRIDGED_HOURS, BRIDGED_STEPS * step_hours) / step_hours
+    longest = longest_bridge_hours(step_hours) / step_hours
     open_steps = np.flatnonzero(rows == 0)
     filled = {name: _bridge(values, longest) for name, values in means.items()}
     still_open = int(np.isnan(filled["emc"]).sum())
