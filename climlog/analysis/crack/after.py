@@ -15,15 +15,12 @@ from climlog.analysis.crack.result import (
     Outlook,
     Window,
 )
+from climlog.analysis.crack.weights import weight
 from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
+from climlog.tables import load_table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-CLOSED_MM = 0.1
-SHORTEST_SPAN_DAYS = 14
-MIDDLE_PART = (1 / 3, 2 / 3)
-DAMP_RH_PCT = 80.0
 
 
 def what_if(
@@ -49,19 +46,21 @@ def outlook_of(
     gap_mm = np.maximum(-shrink - middle.free_strain + set_now, 0.0) * fastened.held_width_mm
     moisture = place.course.mean_pct
     low, high = float(np.nanmin(moisture)), float(np.nanmax(moisture))
-    begin, end = (low + share * (high - low) for share in MIDDLE_PART)
+    begin, end = (low + weight(name) * (high - low) for name in ("middle_from", "middle_to"))
     between = (moisture >= begin) & (moisture <= end)
     daily = pd.Series(place.air.rh_pct, index=place.air.times).resample("D").mean()
     times, fixed_on = place.course.times, place.start.fixed_on
     covers_year = times[-1] - times[0] >= pd.Timedelta(days=FULL_YEAR_DAYS)
-    closed = _span(middle.times, gap_mm < CLOSED_MM, seen_on, fixed_on)
+    damp_rh_pct = float(load_table("mould")["value"]["floor"])
+    closed = _span(middle.times, gap_mm < weight("closed_mm"), seen_on, fixed_on)
     return Outlook(
         closed if covers_year or (closed is not None and closed.comes_after) else None,
         float(np.nanmin(gap_mm)),
         set_now * fastened.held_width_mm,
         _span(times, between, seen_on, fixed_on) if covers_year else None,
         covers_year,
-        int((daily >= DAMP_RH_PCT).sum()),
+        int((daily >= damp_rh_pct).sum()),
+        damp_rh_pct,
     )
 
 
@@ -73,11 +72,12 @@ def _span(
     runs = [
         (times[a].date(), times[b - 1].date()) for a, b in zip(edges[::2], edges[1::2], strict=True)
     ]
-    long = [run for run in runs if run[1] - run[0] >= timedelta(days=SHORTEST_SPAN_DAYS)]
+    shortest = timedelta(days=weight("shortest_span_days"))
+    long = [run for run in runs if run[1] - run[0] >= shortest]
     after = [run for run in long if run[0] > seen_on]
     if after:
         return DaySpan(*after[0], comes_after=True)
-    settled = fixed_on + timedelta(days=SHORTEST_SPAN_DAYS)
+    settled = fixed_on + shortest
     before = [run for run in long if run[0] > settled] or long
     if not before:
         return None

@@ -13,7 +13,8 @@ from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.board.cases import draw_cases
 from climlog.analysis.board.start import KnownFrom
 from climlog.analysis.crack.after import outlook_of, what_if
-from climlog.analysis.crack.causes import ANY_STRAIN, WETTEST_DAYS, judge_causes
+from climlog.analysis.crack.causes import conclude, judge_causes
+from climlog.analysis.crack.findings import find_all
 from climlog.analysis.crack.history import (
     Draws,
     Fastened,
@@ -39,6 +40,7 @@ from climlog.analysis.crack.result import (
     Window,
 )
 from climlog.analysis.crack.scene import Scene
+from climlog.analysis.crack.weights import weight
 from climlog.analysis.place.place import analyse_place, travel_with_play
 from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
 from climlog.analysis.warned import collected
@@ -113,18 +115,20 @@ def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
         ring_cup_mm=_ring_cup(place, middle_pct),
         fastenings_known=bool(piece.fastenings),
     )
+    causes = judge_causes(find_all(scene), seen, window.stands)
     set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
     return CrackResult(
         place=place,
         log=log,
         seen=seen,
         window=window,
-        causes=judge_causes(scene),
+        causes=causes,
+        conclusion=conclude(causes, window.stands),
         size=scene.size,
         what_ifs=_what_ifs(scene),
         outlook=outlook_of(place, middle, fastened, set_now, seen.on),
         middle=middle,
-        held_since=beyond_since(middle, middle.opening, ANY_STRAIN, window.last),
+        held_since=beyond_since(middle, middle.opening, weight("any_strain"), window.last),
         layers=scene.layers,
         held_width_mm=fastened.held_width_mm,
         travel_strain=(
@@ -168,7 +172,7 @@ def _held_width_mm(place: PlaceResult) -> float:
 
 def _place_moistures(air: Air) -> tuple[float, float]:
     """Mean equilibrium moisture of the whole log, and that of its dampest two months, in %."""
-    steps = max(1, round(WETTEST_DAYS * HOURS_PER_DAY / air.step_hours))
+    steps = max(1, round(weight("wettest_days") * HOURS_PER_DAY / air.step_hours))
     known = air.emc_pct[np.isfinite(air.emc_pct)]
     if known.size <= steps:
         return float(known.mean()), float(known.mean())

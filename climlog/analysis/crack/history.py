@@ -12,6 +12,7 @@ from climlog.analysis.board.cases import Cases
 from climlog.analysis.board.sampling import SEED, latin_hypercube, weighted_quantiles
 from climlog.analysis.board.simulation import follow_cases
 from climlog.analysis.crack.result import LogStands, MiddleCourse, Window
+from climlog.analysis.crack.weights import weight
 from climlog.errors import UnusableInputError
 from climlog.model.board import Piece
 from climlog.model.cracks import HeldWood, Hold, crack_limit, march
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 CRACK_SEED = SEED + 1
-SHORT_RETURN_DAYS = 10.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,14 +192,14 @@ def beyond_since(
 ) -> datetime | None:
     """Tell since when values lay beyond a limit, the last time they did; None if never.
 
-    A return of less than `SHORT_RETURN_DAYS` does not end it.
+    A return of less than "short_return_days" of the table does not end it.
     """
     until = steps_between(course.times, None, last)
     passed = np.flatnonzero((np.nan_to_num(values) > limit) & until)
     if not passed.size:
         return None
     step_days = (course.times[1] - course.times[0]) / pd.Timedelta(days=1)
-    breaks = np.flatnonzero(np.diff(passed) > SHORT_RETURN_DAYS / step_days)
+    breaks = np.flatnonzero(np.diff(passed) > weight("short_return_days") / step_days)
     first = passed[breaks[-1] + 1] if breaks.size else passed[0]
     moment: datetime = course.times[first].to_pydatetime()
     return moment

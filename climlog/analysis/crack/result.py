@@ -46,7 +46,27 @@ class CauseVerdict(StrEnum):
 
     SUFFICIENT = "sufficient"
     POSSIBLE = "possible"
+    UNLIKELY = "unlikely"
     RULED_OUT = "ruled out"
+    NOT_IN_THIS_LOG = "not in this log"
+
+
+class Proviso(StrEnum):
+    """What the share of a cause takes for granted and nobody reported."""
+
+    HELD_TIGHT = "if it is fastened tight over its whole width"
+    AT_AN_END = "if it began at an end or in a face"
+    CUPPED = "if it cupped and was held flat"
+    WARMER = "if the piece stood warmer than the logger"
+
+
+class Conclusion(StrEnum):
+    """What the table of causes comes to."""
+
+    ENOUGH = "a cause is enough by itself"
+    PART = "no cause is enough by itself"
+    NOT_IN_THIS_LOG = "not in this log"
+    NOT_TESTED = "not known"
 
 
 class Fits(StrEnum):
@@ -87,13 +107,17 @@ class Fact(StrEnum):
     SWELLING_HARDLY_BLOCKED = "swelling_hardly_blocked"
     SWELLING_FREE = "swelling_free"
     ENDS_DRIER = "ends_drier"
+    ENDS_ALIKE = "ends_alike"
     FACE_DRIER = "face_drier"
+    FACE_ALIKE = "face_alike"
     STEEP_FALL = "steep_fall"
     NO_STEEP_FALL = "no_steep_fall"
     FIXED_WETTER = "fixed_wetter"
     FIXED_DRIER = "fixed_drier"
     FIXED_IN_BALANCE = "fixed_in_balance"
+    FIXED_NO_DIFFERENCE = "fixed_no_difference"
     FACES_APART = "faces_apart"
+    FACES_ROLL = "faces_roll"
     FACES_ALIKE = "faces_alike"
     CUP_OPPOSITE = "cup_opposite"
     RINGS_CUP_TOO = "rings_cup_too"
@@ -102,6 +126,7 @@ class Fact(StrEnum):
     THICK_STOCK = "thick_stock"
     MEASURED_NARROWER = "measured_narrower"
     WARMER_SPOT = "warmer_spot"
+    WARMER_SPOT_NO_DIFFERENCE = "warmer_spot_no_difference"
 
 
 @dataclass(frozen=True)
@@ -132,31 +157,43 @@ class Evidence:
     Attributes
     ----------
     key : Fact
-        What it is about; a sign of the table has its words in `says`.
+        What it is about.
     weight : int
         Above 0 for, below 0 against; 2 is strong, 0 only tells.
     on : datetime or None
         When it was so.
     figures : mapping of str to float
         Its numbers, each with its unit in the name.
+    words : mapping of str to str
+        What its sentence needs besides numbers.
+    is_reported : bool
+        Whether somebody saw it on the piece; the log shows the rest.
+    says : str
+        Words of a sign, from its table.
     """
 
     key: Fact
     weight: int
     on: datetime | None = None
     figures: Mapping[str, float] = field(default_factory=dict)
+    words: Mapping[str, str] = field(default_factory=dict)
+    is_reported: bool = False
     says: str = ""
 
 
 @dataclass(frozen=True)
 class Cause:
-    """A cause and how the log leaves it.
+    """A cause and what the log leaves of it.
 
     Attributes
     ----------
     share_of_draws : float or None
         Share of the drawn cases in which it is enough by itself, 0 to 1; None where nothing can
         be worked out.
+    proviso : Proviso or None
+        What that share takes for granted and nobody reported.
+    score : int
+        What was reported weighs together; 2 is strong, below 0 against.
     evidence : tuple of Evidence
         The strongest first.
     """
@@ -164,12 +201,9 @@ class Cause:
     key: CauseKey
     verdict: CauseVerdict
     share_of_draws: float | None
+    proviso: Proviso | None
+    score: int
     evidence: tuple[Evidence, ...]
-
-    @property
-    def score(self) -> int:
-        """What the signs weigh together, one that contradicts the log included."""
-        return sum(one.weight for one in self.evidence if one.key in (Fact.SIGN, Fact.CUP_OPPOSITE))
 
 
 @dataclass(frozen=True)
@@ -291,7 +325,9 @@ class Outlook:
     covers_year : bool
         Whether the log holds a whole year of the piece; without one nothing is said of seasons.
     damp_days : int
-        Days with a mean humidity of 80 % or more in the log.
+        Days in the log whose mean humidity reaches `damp_rh_pct`.
+    damp_rh_pct : float
+        From which mould can grow on wood at room temperature. [% RH]
     """
 
     closes: DaySpan | None
@@ -300,6 +336,7 @@ class Outlook:
     middle_range: DaySpan | None
     covers_year: bool
     damp_days: int
+    damp_rh_pct: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -336,6 +373,7 @@ class CrackResult:
     seen: Seen
     window: Window
     causes: tuple[Cause, ...]
+    conclusion: Conclusion
     size: SizeCheck
     what_ifs: tuple[Alternative, ...]
     outlook: Outlook

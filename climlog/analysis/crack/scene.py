@@ -1,4 +1,4 @@
-"""Records of a crack: causes, evidence, the size check, and the scene they are judged from."""
+"""Everything that the causes of a crack are looked for in, gathered once."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -21,8 +21,8 @@ class Scene:
 
     Attributes
     ----------
-    elsewhere : mapping of str to History
-        The same piece in other circumstances: Circumstances.IN_BALANCE, Circumstances.WARMER.
+    elsewhere : mapping of Circumstances to History
+        The same piece in other circumstances, those that could be run.
     place_middle_pct, place_wettest_pct : float
         Equilibrium moisture of the place: mean, and its dampest two months. [%]
     ring_cup_mm : float

@@ -9,7 +9,6 @@ from functools import cache
 
 import pytest
 
-from climlog.analysis.crack.causes import CAUSES
 from climlog.analysis.crack.crack import analyse_crack
 from climlog.analysis.crack.result import CauseKey, CauseVerdict
 from tests.analysis.crack.houses import BUILDERS, houses
@@ -66,12 +65,12 @@ def test_where_only_a_fault_remains_the_climate_is_not_called_sufficient():
 
 
 def test_the_table_of_confusions():
-    lines = [f"{'true cause':<16}" + "".join(f"{key:>16}" for key in CAUSES) + "  sufficient"]
+    lines = [f"{'true cause':<16}" + "".join(f"{key:>16}" for key in CauseKey) + "  sufficient"]
     for cause in BUILDERS:
         first = Counter(one[0][0] for one in judged(cause))
         sure = sum(dict(one)[cause] == CauseVerdict.SUFFICIENT for one in judged(cause))
         assert sum(first.values()) == HOUSES_A_CAUSE
         lines.append(
-            f"{cause:<16}" + "".join(f"{first[key]:>16}" for key in CAUSES) + f"{sure:>12}"
+            f"{cause:<16}" + "".join(f"{first[key]:>16}" for key in CauseKey) + f"{sure:>12}"
         )
     sys.stdout.write("\n" + "\n".join(lines) + "\n")

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from climlog.analysis.crack.causes import CAUSES
+from climlog.analysis.crack.result import CauseKey
 from climlog.errors import ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.sheets.crack import known_signs, read_seen
 from climlog.sheets.piece import read_piece
@@ -72,7 +72,7 @@ def test_every_row_of_the_sign_table_is_a_known_sign_answer_and_cause():
     signs = known_signs()
     for key, row in load_table("crack_signs").iterrows():
         assert row["answer"] in signs[row["sign"]], key
-        assert row["cause"] in CAUSES, key
+        assert row["cause"] in set(CauseKey), key
         assert row["weight"] in (-2, -1, 1, 2), key
         assert key == f"{row['sign']}.{row['answer']}.{row['cause']}"
 

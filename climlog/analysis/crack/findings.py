@@ -1,0 +1,290 @@
+"""What the log shows of each cause: in how many cases it is enough by itself, and the evidence.
+
+One function a cause. Nothing is judged here: causes.py does that by one rule for all of them.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from climlog.analysis.crack.history import beyond_since, peak, steps_between
+from climlog.analysis.crack.result import (
+    CauseKey,
+    Circumstances,
+    Evidence,
+    Fact,
+    LogStands,
+    MiddleCourse,
+    Proviso,
+)
+from climlog.analysis.crack.scene import Scene
+from climlog.analysis.crack.weights import fact, weight
+from climlog.model.cracks import crack_limit
+from climlog.tables import load_table
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What the log shows of one cause, before it is judged.
+
+    Attributes
+    ----------
+    share : float or None
+        Share of the drawn cases in which it is enough by itself, 0 to 1; None where nothing can
+        be worked out.
+    acted : float
+        Share of the cases in which it acted at all, enough or not.
+    evidence : tuple of Evidence
+    proviso : Proviso or None
+        What the share takes for granted.
+    """
+
+    key: CauseKey
+    share: float | None
+    acted: float = 1.0
+    evidence: tuple[Evidence, ...] = ()
+    proviso: Proviso | None = None
+
+
+def find_all(scene: Scene) -> tuple[Finding, ...]:
+    """Look for every cause."""
+    return (
+        find_held(scene),
+        find_crushed(scene),
+        find_dry_ends(scene),
+        find_wrong_moisture(scene),
+        find_uneven_faces(scene),
+        find_wet_stock(scene),
+        find_local(scene),
+        Finding(CauseKey.UNSEEN, None),
+    )
+
+
+def find_held(scene: Scene) -> Finding:
+    """Look for a top held by its fastenings while it shrank, whatever its swelling did."""
+    middle = scene.middle_without_set
+    on = beyond_since(middle, middle.opening, weight("any_strain"), scene.window.last)
+    ran_out = scene.ever(scene.history.held_without_set.stretch, weight("any_strain"))
+    figures = {
+        "needs_mm": scene.mm(float(np.nanmax(-_known(scene, middle.free_strain), initial=0.0))),
+        "has_mm": scene.mm(scene.draws.middle(scene.fastened.shrink_strain)),
+        "share_of_draws": ran_out,
+    }
+    evidence = [fact(Fact.TRAVEL_RAN_OUT if on else Fact.TRAVEL_LEFT, figures, on)]
+    if on:
+        evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
+    share = scene.draws.share(scene.passes(scene.history.held_without_set.stretch))
+    return Finding(CauseKey.HELD, share, ran_out, tuple(evidence), _if_held(scene))
+
+
+def find_crushed(scene: Scene) -> Finding:
+    """Look for a top stopped from swelling, crushed for good, and then too narrow."""
+    held_wood, middle = scene.history.held, scene.middle
+    set_strain = peak(held_wood.set_strain, scene.history.until(scene.window))
+    telling = set_strain >= weight("set_part") * scene.draws.crack_limit
+    blocked = scene.draws.share(set_strain > weight("any_set"))
+    figures = {
+        "set_mm": scene.mm(scene.draws.middle(set_strain)),
+        "share_of_draws": blocked,
+        "needs_mm": scene.mm(float(np.nanmax(_known(scene, middle.free_strain), initial=0.0))),
+        "has_mm": scene.mm(scene.draws.middle(scene.fastened.swell_strain)),
+    }
+    on = beyond_since(middle, middle.squeeze, weight("any_strain"), scene.window.last)
+    what = Fact.SWELLING_FREE
+    if on:
+        enough = blocked >= weight("sufficient_share")
+        what = Fact.SWELLING_BLOCKED if enough else Fact.SWELLING_HARDLY_BLOCKED
+    evidence = [fact(what, figures, on)]
+    if on:
+        evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
+    share = scene.draws.share(scene.passes(held_wood.stretch) & telling)
+    return Finding(CauseKey.SET, share, blocked, tuple(evidence), _if_held(scene))
+
+
+def _if_held(scene: Scene) -> Proviso | None:
+    return None if scene.fastenings_known else Proviso.HELD_TIGHT
+
+
+def _known(scene: Scene, values: "Floats") -> "Floats":
+    """Values of the middle case up to the end of the window."""
+    return values[steps_between(scene.middle.times, None, scene.window.last)]
+
+
+def _limits_passed(scene: Scene, middle: MiddleCourse) -> list[Evidence]:
+    """Say since when the middle case was past failure, or past yield; else how far it came."""
+    for key, what in (
+        ("tension_failure", Fact.PAST_FAILURE),
+        ("tension_yield", Fact.PAST_YIELD),
+    ):
+        limit = crack_limit(key).value
+        on = beyond_since(middle, middle.stretch, limit, scene.window.last)
+        if on is not None:
+            return [fact(what, {"strain": limit}, on)]
+    inside = steps_between(middle.times, scene.window.first, scene.window.last)
+    most = float(np.nanmax(middle.stretch[inside], initial=0.0))
+    figures = {"strain": most, "yield_strain": crack_limit("tension_yield").value}
+    return [fact(Fact.BELOW_YIELD, figures)] if most > 0 else []
+
+
+def _trend(scene: Scene) -> list[Evidence]:
+    course, window = scene.place.course, scene.window
+    inside = steps_between(course.times, window.first, window.last)
+    known = course.mean_pct[inside & np.isfinite(course.mean_pct)]
+    if known.size == 0 or window.stands != LogStands.INSIDE:
+        return []
+    change_pct = float(known[-1] - known[0])
+    if abs(change_pct) <= weight("trend_pct"):
+        return []
+    figures = {"change_pct": change_pct, "board_pct": float(known[-1])}
+    return [fact(Fact.RISING if change_pct > 0 else Fact.FALLING, figures, window.last)]
+
+
+def _size(scene: Scene) -> list[Evidence]:
+    size = scene.size
+    if size.fits is None or size.gap_mm is None:
+        return []
+    figures = {"gap_mm": size.gap_mm, "low_mm": size.low_mm, "high_mm": size.high_mm}
+    return [fact(Fact(f"size_{size.fits}"), figures)]
+
+
+def find_dry_ends(scene: Scene) -> Finding:
+    """Look for ends or faces that dried faster than the wood behind them."""
+    layers, sealed = scene.layers, scene.seen.signs.get("ends") == "sealed"
+    cases = layers.face_cases if sealed else np.maximum(layers.face_cases, layers.end_cases)
+    worse = layers.face if sealed else layers.end
+    below_pct = layers.face_below_mean_pct if sealed else layers.end_below_mean_pct
+    dry = worse.value >= crack_limit("tension_yield").value
+    drier, alike = Fact.ENDS_DRIER, Fact.ENDS_ALIKE
+    if sealed:
+        drier, alike = Fact.FACE_DRIER, Fact.FACE_ALIKE
+    steep = layers.steep_fall.value >= crack_limit("steep_fall_rh").value
+    fall = {
+        "fall_rh_pct": layers.steep_fall.value,
+        "within_days": crack_limit("steep_fall_days").value,
+        "stays_days": crack_limit("steep_hold_days").value,
+    }
+    evidence = (
+        fact(
+            drier if dry else alike,
+            {"below_mean_pct": below_pct, "strain": worse.value},
+            worse.on,
+        ),
+        fact(Fact.STEEP_FALL if steep else Fact.NO_STEEP_FALL, fall, layers.steep_fall.on),
+    )
+    share = scene.draws.share(cases >= scene.draws.crack_limit)
+    acted = scene.draws.share(cases >= crack_limit("crack_limit").low)
+    return Finding(CauseKey.ENDS, share, acted, evidence, Proviso.AT_AN_END)
+
+
+def find_wrong_moisture(scene: Scene) -> Finding:
+    """Look whether it cracks as it was fixed, and would not have if fixed in balance."""
+    draws = scene.draws
+    here = scene.passes(scene.history.held.stretch)
+    there = scene.passes(scene.elsewhere[Circumstances.IN_BALANCE].held.stretch)
+    share = draws.share(here & ~there)
+    fixed_pct = scene.place.start.fixed_pct
+    off_pct = fixed_pct - scene.place_middle_pct
+    figures = {
+        "fixed_pct": fixed_pct,
+        "place_middle_pct": scene.place_middle_pct,
+        "share_in_balance": draws.share(there),
+        "share_as_fixed": draws.share(here),
+    }
+    if share <= weight("ruled_out_share"):
+        what = Fact.FIXED_NO_DIFFERENCE
+    elif abs(off_pct) <= weight("far_off_pct"):
+        what = Fact.FIXED_IN_BALANCE
+    else:
+        what = Fact.FIXED_WETTER if off_pct > 0 else Fact.FIXED_DRIER
+    far_off = draws.share(np.abs(off_pct + draws.cases.start) > weight("far_off_pct"))
+    acted = min(far_off, scene.ever(scene.history.held.opening, weight("any_strain")))
+    evidence = (fact(what, figures),)
+    return Finding(CauseKey.WRONG_MOISTURE, share, acted, evidence, _if_held(scene))
+
+
+def find_uneven_faces(scene: Scene) -> Finding:
+    """Look for one face drier than the other, in a top that is held flat."""
+    layers, draws = scene.layers, scene.draws
+    shown = crack_limit("cup_share")
+    hollow = {"hollow": "show" if layers.cup_mm > 0 else "hidden"}
+    figures = {
+        "strain": layers.bend.value,
+        "cup_low_mm": abs(layers.cup_mm) * shown.low,
+        "cup_high_mm": abs(layers.cup_mm) * shown.high,
+    }
+    what = Fact.FACES_ALIKE
+    if layers.bend.value >= weight("any_set"):
+        what = Fact.FACES_ROLL if np.isnan(layers.cup_mm) else Fact.FACES_APART
+    evidence = [fact(what, figures, layers.bend.on, hollow)]
+    reported = scene.seen.signs.get("cup")
+    if reported == ("up" if layers.cup_mm < 0 else "down") and abs(layers.cup_mm) > 0:
+        evidence.append(fact(Fact.CUP_OPPOSITE, figures, words=hollow))
+    if reported in ("up", "down") and abs(scene.ring_cup_mm) >= weight("telling_cup_mm"):
+        side = {"side": "bark" if scene.ring_cup_mm > 0 else "heart"}
+        rings = {"ring_cup_mm": abs(scene.ring_cup_mm)}
+        evidence.append(fact(Fact.RINGS_CUP_TOO, rings, words=side))
+    share = draws.share(layers.bend_cases >= draws.crack_limit)
+    acted = draws.share(layers.bend_cases >= weight("any_set"))
+    return Finding(CauseKey.ONE_FACE, share, acted, tuple(evidence), Proviso.CUPPED)
+
+
+def find_wet_stock(scene: Scene) -> Finding:
+    """Look for stock wetter than this place's dampest months hold, still giving that water up."""
+    draws, place = scene.draws, scene.place
+    age_days = (scene.window.first.date() - place.start.fixed_on).days
+    fixed_pct = place.start.fixed_pct + draws.cases.start + draws.hidden_core_pct
+    surplus = fixed_pct - scene.place_wettest_pct
+    lag_days = place.days_to_63_pct / draws.cases.diffusivity
+    left = surplus * np.exp(-np.maximum(age_days, 0) / lag_days)
+    wet = (surplus > crack_limit("wood_over_air").value) & (left > weight("still_wet_pct"))
+    figures = {
+        "fixed_pct": place.start.fixed_pct,
+        "place_wettest_pct": scene.place_wettest_pct,
+        "damp_days": min(weight("wettest_days"), place.log_days),
+        "days_since_fixed": float(age_days),
+        "days_to_63_pct": place.days_to_63_pct,
+        "left_pct": draws.middle(left),
+    }
+    is_wet = draws.share(wet) >= weight("sufficient_share")
+    evidence = [fact(Fact.STILL_WET if is_wet else Fact.DRY, figures)]
+    if draws.hidden_core_pct.any():
+        evidence.append(fact(Fact.THICK_STOCK, {"thickness_mm": place.piece.thickness_mm}))
+    evidence += _measured_narrower(scene)
+    share = draws.share(wet & scene.passes(scene.history.held.stretch))
+    return Finding(CauseKey.WET_STOCK, share, draws.share(wet), tuple(evidence), _if_held(scene))
+
+
+def _measured_narrower(scene: Scene) -> list[Evidence]:
+    """Widths that keep falling below the model's: the piece is drier than the log explains."""
+    spread_mm = 2.0 * float(load_table("doubts")["spread"]["width_reading"])
+    return [
+        fact(
+            Fact.MEASURED_NARROWER,
+            {"off_by_mm": one.off_by},
+            datetime.combine(one.measured.on, datetime.min.time()),
+        )
+        for one in scene.place.residuals
+        if one.measured.width_mm is not None and one.off_by < -spread_mm
+    ][:1]
+
+
+def find_local(scene: Scene) -> Finding:
+    """Look what a warmer spot at the piece would have done; the log cannot show that it was."""
+    as_logged = scene.passes(scene.history.held.stretch)
+    warmer = scene.passes(scene.elsewhere[Circumstances.WARMER].held.stretch)
+    share = scene.draws.share(warmer & ~as_logged)
+    figures = {
+        "warmer_c": crack_limit("local_warmth_c").value,
+        "share_warmer": scene.draws.share(warmer),
+        "share_as_logged": scene.draws.share(as_logged),
+    }
+    tells = share > weight("ruled_out_share")
+    evidence = fact(Fact.WARMER_SPOT if tells else Fact.WARMER_SPOT_NO_DIFFERENCE, figures)
+    return Finding(CauseKey.LOCAL, share, share, (evidence,), Proviso.WARMER)
