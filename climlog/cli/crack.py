@@ -7,6 +7,7 @@ import click
 
 from climlog.cli.options import (
     FILE,
+    FULL,
     LOGS,
     examples,
     import_options,
@@ -28,6 +29,7 @@ class CrackOptions:
     gap: str | None
     signs: tuple[str, ...]
     made_in: tuple[Path, ...]
+    full: bool
     how: ImportOptions
     output: OutputOptions
 
@@ -73,7 +75,7 @@ class CrackOptions:
     callback=lambda ctx, _, given: _list_signs(ctx) if given else None,
     help="List every sign with its answers, and stop.",
 )
-@with_options(import_options, output_options)
+@with_options(import_options, FULL, output_options)
 @takes(CrackOptions)
 def command(asked: CrackOptions) -> None:
     """Tell which causes of a crack fit LOG, which it rules out, and what comes next."""
@@ -81,14 +83,15 @@ def command(asked: CrackOptions) -> None:
     from climlog.cli.console import Progress
     from climlog.cli.output import Delivery
     from climlog.importer.read import read_log
+    from climlog.report import html, terminal
+    from climlog.report.crack.document import document
     from climlog.report.crack.numbers import crack_numbers
-    from climlog.report.crack.page import crack_page
-    from climlog.report.crack.terminal import crack_text
     from climlog.report.files import file_name
+    from climlog.report.phrases import Say
     from climlog.sheets.crack import read_seen
     from climlog.sheets.piece import read_piece
 
-    output, units = asked.output, asked.output.units
+    output, say = asked.output, Say(asked.output.units)
     read = (*asked.logs, *asked.made_in, asked.sheet)
     delivery = Delivery(output.json_file, output.replace, read)
     piece = read_piece(asked.sheet)
@@ -97,10 +100,11 @@ def command(asked: CrackOptions) -> None:
         log = read_log(asked.logs, asked.how)
         shop = read_log(asked.made_in) if asked.made_in else None
         progress.say("weighing the causes")
-        result = analyse_crack(piece, log, seen, shop, units)
-    delivery.numbers(crack_numbers(result, units))
-    delivery.page(output.out, file_name("crack", piece.name), lambda: crack_page(result, units))
-    delivery.finish(None if output.quiet else lambda: crack_text(result, units))
+        result = analyse_crack(piece, log, seen, shop, say.units)
+    said = document(result, say)
+    delivery.numbers(crack_numbers(result, say))
+    delivery.page(output.out, file_name("crack", piece.name), lambda: html.render(said))
+    delivery.finish(None if output.quiet else lambda: terminal.render(said, asked.full))
 
 
 def _list_signs(ctx: click.Context) -> None:

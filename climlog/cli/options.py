@@ -65,6 +65,9 @@ UNITS = click.option(
     "--units", type=click.Choice(["inch", "metric"]), default="inch", show_default=True,
     help="Which units stand first.",
 )  # fmt: skip
+FULL = click.option(
+    "--full", is_flag=True, help="Print everything that the page says, not the answer alone."
+)
 REPLACE = click.option("--replace", is_flag=True, help="Write over existing files.")
 _OUTPUT = (
     JSON,

@@ -139,6 +139,20 @@ class Say:
         """Write a temperature."""
         return temp_text(temp_c, self.units)
 
+    def temp_difference(self, kelvin: float) -> str:
+        """Write by how much one temperature lies from another.
+
+        Examples
+        --------
+        >>> Say("inch").temp_difference(5.0), Say("metric").temp_difference(5.0)
+        ('9 °F (5 °C)', '5 °C')
+        """
+        apart = f"{kelvin:.0f} °C"
+        if not self.is_inch:
+            return apart
+        wide = fahrenheit_from_celsius(kelvin) - fahrenheit_from_celsius(0.0)
+        return f"{wide:.0f} °F ({apart})"
+
     def temp_number(self, temp_c: "Number") -> "Number":
         """Turn temperatures into the reader's own, without a unit."""
         return fahrenheit_from_celsius(temp_c) if self.is_inch else temp_c

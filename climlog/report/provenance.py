@@ -113,7 +113,7 @@ def face_text(finish: Finish) -> str:
 
 def source_rows(result: PlaceResult) -> tuple[SourceRow, ...]:
     """Say which figures come from which work, and how well each is known."""
-    return rows_by_work(_cited(result))
+    return rows_by_work(cited_of(result))
 
 
 def _beyond(result: PlaceResult) -> dict[str, str]:
@@ -136,7 +136,7 @@ def limit_lines(result: PlaceResult) -> tuple[str, ...]:
     return (*LIMITS, *beyond)
 
 
-def _cited(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
+def cited_of(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
     """Every figure used, by what it is for: (what, source, mark)."""
     piece = result.piece
     for mark in set(piece.wood.marks.values()):

@@ -28,13 +28,6 @@ BLIND_TO = frozenset({CauseKey.LOCAL, CauseKey.UNSEEN})
 """Causes that act where no logger reads: heat at the piece, glue, water, a knock, the grain."""
 SIGN_LIFTS = frozenset({Proviso.AT_AN_END, Proviso.CUPPED})
 """Provisos that a reported sign settles; a fastening that the sheet lacks no sign replaces."""
-ORDER = {
-    CauseVerdict.SUFFICIENT: 0,
-    CauseVerdict.POSSIBLE: 1,
-    CauseVerdict.NOT_IN_THIS_LOG: 1,
-    CauseVerdict.UNLIKELY: 2,
-    CauseVerdict.RULED_OUT: 3,
-}
 STANDS_BEHIND = {
     CauseKey.WRONG_MOISTURE: "behind_wrong_moisture",
     CauseKey.WET_STOCK: "behind_wet_stock",
@@ -107,7 +100,20 @@ def _standing(cause: Cause) -> tuple[int, float]:
         share *= weight("unsigned_part")
     if cause.key in STANDS_BEHIND:
         share *= weight(STANDS_BEHIND[cause.key])
-    return ORDER[cause.verdict], -(share + weight("weight_as_share") * cause.score)
+    return _rank(cause), -(share + weight("weight_as_share") * cause.score)
+
+
+def _rank(cause: Cause) -> int:
+    """Rank a verdict; a strong sign puts an unlikely cause among the possible ones."""
+    match cause.verdict:
+        case CauseVerdict.SUFFICIENT:
+            return 0
+        case CauseVerdict.POSSIBLE | CauseVerdict.NOT_IN_THIS_LOG:
+            return 1
+        case CauseVerdict.UNLIKELY:
+            return 1 if cause.score >= weight("strong") else 2
+        case CauseVerdict.RULED_OUT:
+            return 3
 
 
 def conclude(causes: tuple[Cause, ...], stands: LogStands) -> Conclusion:
@@ -122,5 +128,9 @@ def conclude(causes: tuple[Cause, ...], stands: LogStands) -> Conclusion:
 
 
 def parts_of(causes: tuple[Cause, ...]) -> tuple[Cause, ...]:
-    """Give the causes that may have had a part: possible, whatever has to be granted for it."""
-    return tuple(one for one in causes if one.verdict == CauseVerdict.POSSIBLE)
+    """Give the causes that may have had a part, by the share of cases or by a strong sign."""
+    return tuple(
+        one
+        for one in causes
+        if one.verdict in (CauseVerdict.POSSIBLE, CauseVerdict.UNLIKELY) and _rank(one) == 1
+    )

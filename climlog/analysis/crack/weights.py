@@ -2,26 +2,12 @@
 
 from collections.abc import Mapping
 from datetime import datetime
-from functools import cache
+from functools import partial
 
 from climlog.analysis.crack.result import Evidence, Fact
-from climlog.errors import ClimlogError
-from climlog.tables import load_table
+from climlog.tables import figure, load_table
 
-
-@cache
-def weight(name: str) -> float:
-    """Read one row of tables/crack_weights.csv; its unit and its reason stand there.
-
-    Raises
-    ------
-    ClimlogError
-        If the table has no such row.
-    """
-    table = load_table("crack_weights")
-    if name not in table.index:
-        raise ClimlogError(f'tables/crack_weights.csv has no row "{name}"')
-    return float(table["value"][name])
+weight = partial(figure, "crack_weights")
 
 
 def fact(

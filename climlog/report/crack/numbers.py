@@ -7,24 +7,21 @@ from datetime import datetime
 
 from climlog.analysis.crack.result import Cause, CrackResult, DaySpan, Evidence, Peak
 from climlog.model.cracks import crack_limit
-from climlog.report.crack.answer import (
-    care_lines,
-    headline,
-    missing_lines,
-    now_lines,
-    prevention_lines,
-)
-from climlog.report.crack.evidence import NAMES, evidence_text, verdict_text
+from climlog.report.crack.advice import care_lines, missing_lines, now_lines, prevention_lines
+from climlog.report.crack.answer import headline
+from climlog.report.crack.evidence import NAMES, evidence_text, share_text
 from climlog.report.json import Numbers, moment, rounded
+from climlog.report.phrases import Say
 from climlog.report.place.numbers import place_numbers
 
 LIMITS_SHOWN = ("tension_yield", "tension_failure", "compression_elastic", "season_keeps")
 
 
-def crack_numbers(result: CrackResult, units: str) -> Numbers:
-    """Give `crack` as JSON-ready numbers; `units` only choose the words of its sentences."""
+def crack_numbers(result: CrackResult, say: Say) -> Numbers:
+    """Give `crack` as JSON-ready numbers; `say` only chooses the words of its sentences."""
     return {
-        "says": headline(result, units),
+        "says": headline(result, say),
+        "conclusion": result.conclusion,
         "seen": {
             "on": result.seen.on.isoformat(),
             "gap_mm": rounded(result.seen.gap_mm),
@@ -32,7 +29,7 @@ def crack_numbers(result: CrackResult, units: str) -> Numbers:
         },
         "window": _window(result),
         "held": _held(result),
-        "causes": [_cause(one, result, units) for one in result.causes],
+        "causes": [_cause(one, say) for one in result.causes],
         "size_mm": {
             "gap": rounded(result.size.gap_mm),
             "opening": rounded(result.size.opening_mm),
@@ -52,11 +49,11 @@ def crack_numbers(result: CrackResult, units: str) -> Numbers:
         "layers": _layers(result),
         "outlook": _outlook(result),
         "limits_strain": {name: _limit(name) for name in LIMITS_SHOWN},
-        "to_do": list(now_lines(result, units)),
-        "prevention": list(prevention_lines(result, units)),
+        "to_do": list(now_lines(result, say)),
+        "prevention": list(prevention_lines(result, say)),
         "still_to_ask": list(missing_lines(result)),
-        "cautions": list(care_lines(result, units)),
-        "place": place_numbers((result.place,), units),
+        "cautions": list(care_lines(result, say)),
+        "place": place_numbers((result.place,), say.units),
     }
 
 
@@ -86,24 +83,26 @@ def _held(result: CrackResult) -> Numbers:
     }
 
 
-def _cause(cause: Cause, result: CrackResult, units: str) -> Numbers:
+def _cause(cause: Cause, say: Say) -> Numbers:
     return {
         "cause": cause.key,
         "name": NAMES[cause.key],
         "verdict": cause.verdict,
-        "verdict_says": verdict_text(cause, result),
         "share_of_draws": rounded(cause.share_of_draws),
-        "evidence": [_evidence(one, units) for one in cause.evidence],
+        "share_says": share_text(cause, say),
+        "proviso": cause.proviso,
+        "score": cause.score,
+        "evidence": [_evidence(one, say) for one in cause.evidence],
     }
 
 
-def _evidence(one: Evidence, units: str) -> Numbers:
+def _evidence(one: Evidence, say: Say) -> Numbers:
     return {
         "what": one.key,
         "weight": one.weight,
         "on": _when(one.on),
         "figures": {name: _strain(value) for name, value in one.figures.items()},
-        "says": evidence_text(one, units),
+        "says": evidence_text(one, say),
     }
 
 

@@ -54,7 +54,7 @@ def test_where_only_a_fault_remains_the_climate_is_not_called_sufficient():
     for one in judged(CauseKey.UNSEEN):
         verdicts = dict(one)
         assert CauseVerdict.SUFFICIENT not in verdicts.values()
-        assert verdicts[CauseKey.UNSEEN] == CauseVerdict.POSSIBLE
+        assert verdicts[CauseKey.UNSEEN] == CauseVerdict.NOT_IN_THIS_LOG
     # A rule-out must be within reach, or "never ruled out" says nothing.
     cleared = [
         dict(one)[key] == CauseVerdict.RULED_OUT

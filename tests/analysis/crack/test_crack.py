@@ -101,7 +101,7 @@ def test_a_top_free_to_move_rules_out_both_ways_of_being_held():
         == found[CauseKey.WET_STOCK]
         == CauseVerdict.RULED_OUT
     )
-    assert found[CauseKey.UNSEEN] == found[CauseKey.LOCAL] == CauseVerdict.POSSIBLE
+    assert found[CauseKey.UNSEEN] == found[CauseKey.LOCAL] == CauseVerdict.NOT_IN_THIS_LOG
 
 
 def test_swelling_held_then_dried_leaves_set_and_is_told_from_plain_shrinkage():
@@ -171,7 +171,7 @@ def test_a_log_that_begins_after_the_crack_judges_nothing():
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 3, 1)))
     assert result.window.stands == LogStands.BEGINS_AFTER
     assert result.window.days_apart == 92
-    assert set(verdicts(result).values()) == {CauseVerdict.POSSIBLE}
+    assert set(verdicts(result).values()) == {CauseVerdict.NOT_IN_THIS_LOG}
     assert {one.key for one in result.causes} == set(CauseKey)
 
 
@@ -179,7 +179,7 @@ def test_a_log_that_ends_long_before_the_crack_judges_nothing():
     log = air_at([10.0, 9.0], [30, 30])
     result = analyse_crack(tight_rows(), log, Seen(date(2025, 8, 1)))
     assert result.window.stands == LogStands.ENDS_BEFORE
-    assert set(verdicts(result).values()) == {CauseVerdict.POSSIBLE}
+    assert set(verdicts(result).values()) == {CauseVerdict.NOT_IN_THIS_LOG}
 
 
 def test_days_of_the_window_that_the_log_lacks_are_counted():

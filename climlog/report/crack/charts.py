@@ -20,10 +20,9 @@ from climlog.report.drawing.axes import (
     time_ticks,
 )
 from climlog.report.drawing.chart import LEFT, RIGHT, Block, Chart, Curve, Mark, Panel
-from climlog.report.phrases import MINUS, day_text
-from climlog.report.place.captions import UNIT_WORDS, limit_text
+from climlog.report.phrases import Say
+from climlog.report.place.captions import limit_text
 from climlog.report.place.charts import time_axis
-from climlog.units import inches_text, length_text, mm_text
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,7 +34,7 @@ LABEL_ROOM = 150.0
 NEAR_TOP = 40.0
 
 
-def crack_chart(result: CrackResult, units: str) -> Chart:
+def crack_chart(result: CrackResult, say: Say) -> Chart:
     """Draw the width the top wanted, its travel, the days the crack may have come, and the day."""
     place, middle = result.place, result.middle
     x = time_axis(place)
@@ -49,29 +48,28 @@ def crack_chart(result: CrackResult, units: str) -> Chart:
     if result.outlook.set_mm >= SMALLEST_LENGTH_MM:
         curves.append(Curve("show", line_path(*thinned(at, change.at(after_set_mm)))))
     curves.append(Curve("middle", line_path(*thinned(at, change.at(wanted_mm)))))
-    other = "metric" if units == "inch" else "inch"
     panel = Panel(
         top=change.end,
         bottom=change.start,
-        unit=UNIT_WORDS[units],
-        ticks=change_ticks(change, units),
-        other_unit=UNIT_WORDS[other],
-        other_ticks=change_ticks(change, other),
+        unit=say.unit,
+        ticks=change_ticks(change, say.units),
+        other_unit=say.other.unit,
+        other_ticks=change_ticks(change, say.other.units),
         areas=(Curve("doubt", area_path(band_x, change.at(band_mm[0]), change.at(band_mm[2]))),),
-        blocks=_limits(change, (swell_mm, shrink_mm), units, _ran_out_early(result, x)),
+        blocks=_limits(change, (swell_mm, shrink_mm), say, _ran_out_early(result, x)),
         curves=tuple(curves),
         marks=_marks(result, x, change, after_set_mm, shrink_mm),
     )
     return Chart(
         name="crack",
         title=f"Width that {place.piece.name} wanted, and the travel it had",
-        says=_says(result, units),
+        says=_says(result, say),
         height=HEIGHT,
         panels=(panel,),
         time_ticks=time_ticks(x),
         key=_key(result, bool(panel.blocks)),
-        readings=_readings(result, x, wanted_mm, after_set_mm, units),
-        shades=_window(result, x),
+        readings=_readings(result, x, wanted_mm, after_set_mm, say),
+        shades=_window(result, x, say),
     )
 
 
@@ -105,18 +103,18 @@ def _ran_out_early(result: CrackResult, x: Axis) -> bool:
 
 
 def _limits(
-    change: Axis, travel_mm: tuple[float, float], units: str, words_right: bool
+    change: Axis, travel_mm: tuple[float, float], say: Say, words_right: bool
 ) -> tuple[Block, ...]:
     """Hatch what lies beyond the travel; the words stand clear of the day it ran out."""
     (swell_mm, shrink_mm), blocks = travel_mm, []
     wide, place = RIGHT - LEFT, ((RIGHT - 6, "end") if words_right else (LEFT + 6, "start"))
     if swell_mm < change.high:
         edge = change.one(swell_mm)
-        says, tall = limit_text("swelling", swell_mm, units), round(edge - change.end, 1)
+        says, tall = limit_text("swelling", swell_mm, say.units), round(edge - change.end, 1)
         blocks.append(Block("beyond upper", LEFT, change.end, wide, tall, says, *place))
     if -shrink_mm > change.low:
         edge = change.one(-shrink_mm)
-        says, tall = limit_text("shrinking", shrink_mm, units), round(change.start - edge, 1)
+        says, tall = limit_text("shrinking", shrink_mm, say.units), round(change.start - edge, 1)
         blocks.append(Block("beyond lower", LEFT, edge, wide, tall, says, *place))
     return tuple(blocks)
 
@@ -157,25 +155,25 @@ def _short(moment: datetime) -> str:
     return f"{moment.day} {moment:%b %Y}"
 
 
-def _window(result: CrackResult, x: Axis) -> tuple[Block, ...]:
+def _window(result: CrackResult, x: Axis, say: Say) -> tuple[Block, ...]:
     if result.window.stands != LogStands.INSIDE:
         return ()
     left, right = (x.clipped(second_of(one)) for one in (result.window.first, result.window.last))
     says = (
-        f"days in which it may have come: {day_text(result.window.first)} to "
-        f"{day_text(result.window.last)}"
+        f"days in which it may have come: {say.day(result.window.first)} to "
+        f"{say.day(result.window.last)}"
     )
     return (Block("window", left, TOP, round(right - left, 1), BOTTOM - TOP, says),)
 
 
-def _says(result: CrackResult, units: str) -> str:
+def _says(result: CrackResult, say: Say) -> str:
     on = result.held_since
     ran_out = "Its travel for shrinking did not run out"
     if on is not None:
-        ran_out = f"Its travel for shrinking ran out on {day_text(on)}"
-    size = length_text(result.size.opening_mm, units)
+        ran_out = f"Its travel for shrinking ran out on {say.day(on)}"
+    size = say.length(result.size.opening_mm)
     return (
-        f"{ran_out}. The crack was seen on {day_text(result.seen.on)}; by then {size} was held "
+        f"{ran_out}. The crack was seen on {say.day(result.seen.on)}; by then {size} was held "
         "back between its fastenings."
     )
 
@@ -204,7 +202,7 @@ def _readings(
     x: Axis,
     wanted_mm: "NDArray[np.float64]",
     after_set_mm: "NDArray[np.float64]",
-    units: str,
+    say: Say,
 ) -> tuple[tuple[float, str], ...]:
     times = result.middle.times
     steps = np.unique(np.linspace(0, times.size - 1, min(400, times.size)).round().astype(np.int64))
@@ -213,18 +211,13 @@ def _readings(
     said = [
         f"{_short(times[step])}: no readings"
         if np.isnan(wanted_mm[step])
-        else f"{_short(times[step])}: wanted {_signed(wanted_mm[step], units)}"
-        f"{_less_set(wanted_mm[step] - after_set_mm[step], units)}, "
-        f"held back {length_text(float(opening_mm[step]), units)}"
+        else f"{_short(times[step])}: wanted {say.signed(float(wanted_mm[step]))}"
+        f"{_less_set(wanted_mm[step] - after_set_mm[step], say)}, "
+        f"held back {say.length(float(opening_mm[step]))}"
         for step in steps.tolist()
     ]
     return tuple(zip(at, said, strict=True))
 
 
-def _less_set(set_mm: float, units: str) -> str:
-    return f" (less {length_text(set_mm, units)} crushed)" if set_mm >= SMALLEST_LENGTH_MM else ""
-
-
-def _signed(change_mm: float, units: str) -> str:
-    text = inches_text(change_mm) if units == "inch" else mm_text(change_mm)
-    return ("+" + text if change_mm > 0 else text).replace("-", MINUS)
+def _less_set(set_mm: float, say: Say) -> str:
+    return f" (less {say.length(set_mm)} crushed)" if set_mm >= SMALLEST_LENGTH_MM else ""
