@@ -1,6 +1,8 @@
 """climlog: what the air in a hygrometer log does to solid wood, and whether it is free to move.
 
-The public names below are imported on first use, so that importing climlog loads nothing heavy.
+Read files with `read_log`, `read_weather`, `read_piece`, `read_stock`; run a job with
+`analyse_look`, `analyse_room`, `analyse_place`, `analyse_crack`. Every name below is imported on
+first use, so that importing climlog loads nothing heavy.
 
 Examples
 --------
@@ -10,23 +12,75 @@ Examples
 """
 
 import importlib
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds them together
+    from climlog.analysis.air.projection import Projection as Projection
+    from climlog.analysis.crack.crack import analyse_crack as analyse_crack
+    from climlog.analysis.crack.result import CrackResult as CrackResult
+    from climlog.analysis.look import LookResult as LookResult
+    from climlog.analysis.look import analyse_look as analyse_look
+    from climlog.analysis.place.place import analyse_place as analyse_place
+    from climlog.analysis.place.result import PlaceResult as PlaceResult
+    from climlog.analysis.place.year import Surroundings as Surroundings
+    from climlog.analysis.place.year import analyse_in_year as analyse_in_year
+    from climlog.analysis.place.year import project_year as project_year
+    from climlog.analysis.room.result import RoomResult as RoomResult
+    from climlog.analysis.room.room import analyse_room as analyse_room
+    from climlog.errors import ClimlogError as ClimlogError
+    from climlog.importer.log import Log as Log
+    from climlog.importer.options import ImportOptions as ImportOptions
+    from climlog.importer.read import read_file as read_file
+    from climlog.importer.read import read_log as read_log
+    from climlog.importer.weather import Weather as Weather
+    from climlog.importer.weather import read_weather as read_weather
+    from climlog.model.board import Piece as Piece
+    from climlog.model.diffusion import Slab as Slab
+    from climlog.model.emc import equilibrium_moisture as equilibrium_moisture
+    from climlog.model.emc import humidity_holding as humidity_holding
+    from climlog.model.fastening.set_travel import travel_as_a_set as travel_as_a_set
+    from climlog.model.movement import strain_across as strain_across
+    from climlog.sheets.crack import Seen as Seen
+    from climlog.sheets.crack import read_seen as read_seen
+    from climlog.sheets.piece import read_piece as read_piece
+    from climlog.sheets.stock import Stock as Stock
+    from climlog.sheets.stock import read_stock as read_stock
+    from climlog.sheets.what_ifs import parse_what_if as parse_what_if
 
 __version__ = "0.2.0"
 
 _HOMES = {
-    "ImportOptions": "climlog.importer.options",
-    "Log": "climlog.importer.log",
-    "Piece": "climlog.model.board",
-    "PlaceResult": "climlog.analysis.place.result",
-    "Slab": "climlog.model.diffusion",
-    "analyse_place": "climlog.analysis.place.place",
-    "equilibrium_moisture": "climlog.model.emc",
-    "humidity_holding": "climlog.model.emc",
-    "read_file": "climlog.importer.read",
-    "read_log": "climlog.importer.read",
-    "read_piece": "climlog.sheets.piece",
-    "strain_across": "climlog.model.movement",
-    "travel_as_a_set": "climlog.model.fastening.set_travel",
+    "ClimlogError": "errors",
+    "CrackResult": "analysis.crack.result",
+    "ImportOptions": "importer.options",
+    "Log": "importer.log",
+    "LookResult": "analysis.look",
+    "Piece": "model.board",
+    "PlaceResult": "analysis.place.result",
+    "Projection": "analysis.air.projection",
+    "RoomResult": "analysis.room.result",
+    "Seen": "sheets.crack",
+    "Slab": "model.diffusion",
+    "Stock": "sheets.stock",
+    "Surroundings": "analysis.place.year",
+    "Weather": "importer.weather",
+    "analyse_crack": "analysis.crack.crack",
+    "analyse_in_year": "analysis.place.year",
+    "analyse_look": "analysis.look",
+    "analyse_place": "analysis.place.place",
+    "analyse_room": "analysis.room.room",
+    "equilibrium_moisture": "model.emc",
+    "humidity_holding": "model.emc",
+    "parse_what_if": "sheets.what_ifs",
+    "project_year": "analysis.place.year",
+    "read_file": "importer.read",
+    "read_log": "importer.read",
+    "read_piece": "sheets.piece",
+    "read_seen": "sheets.crack",
+    "read_stock": "sheets.stock",
+    "read_weather": "importer.weather",
+    "strain_across": "model.movement",
+    "travel_as_a_set": "model.fastening.set_travel",
 }
 
 __all__ = ["__version__", *_HOMES]
@@ -36,7 +90,7 @@ def __getattr__(name: str) -> object:
     """Import a public name on first use."""
     if name not in _HOMES:
         raise AttributeError(f"module 'climlog' has no attribute {name!r}")
-    return getattr(importlib.import_module(_HOMES[name]), name)
+    return getattr(importlib.import_module(f"climlog.{_HOMES[name]}"), name)
 
 
 def __dir__() -> list[str]:

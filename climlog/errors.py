@@ -65,5 +65,9 @@ class UnknownNameError(ClimlogError):
     """A wood, finish, fastening or key that the tables do not hold."""
 
 
+class WrongKindError(ClimlogError, TypeError):
+    """A caller's argument of the wrong kind: no path, or a path where a record is wanted."""
+
+
 class ExtrapolationWarning(UserWarning):
     """A value beyond the range that a published fit was made for."""

@@ -10,7 +10,16 @@ import pytest
 import climlog
 
 PACKAGE = Path(climlog.__file__).parent
-RANK = {"errors": 0, "limits": 1, "units": 1, "tables": 2, "model": 3, "importer": 4, "sheets": 4}
+RANK = {
+    "errors": 0,
+    "arguments": 1,
+    "limits": 1,
+    "units": 1,
+    "tables": 2,
+    "model": 3,
+    "importer": 4,
+    "sheets": 4,
+}
 RANK |= {"analysis": 5, "report": 6, "desk": 7, "cli": 8}
 STRANGERS = [{"importer", "sheets"}, {"limits", "units"}]
 LOOKUPS = {"board", "woods", "finishes", "movement", "psychrometrics"}

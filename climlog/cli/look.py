@@ -38,7 +38,7 @@ class LookOptions:
 @takes(LookOptions)
 def command(asked: LookOptions) -> None:
     """Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture."""
-    from climlog.analysis.look import look_at
+    from climlog.analysis.look import analyse_look
     from climlog.cli.console import Progress
     from climlog.cli.output import Delivery
     from climlog.importer.folder import folders_in
@@ -47,6 +47,6 @@ def command(asked: LookOptions) -> None:
 
     delivery = Delivery(asked.json_file, asked.replace, asked.logs)
     with Progress("reading the log"):
-        seen = look_at(asked.logs, asked.how)
-    delivery.numbers(look_numbers(seen))
-    delivery.finish(lambda: look_text(seen, folders_in(asked.logs)))
+        seen = analyse_look(asked.logs, asked.how)
+    delivery.numbers(look_numbers(seen.logs))
+    delivery.finish(lambda: look_text(seen.logs, folders_in(asked.logs)))

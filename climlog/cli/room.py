@@ -20,7 +20,7 @@ from climlog.cli.output import OutputOptions
 from climlog.importer.options import ImportOptions
 
 if TYPE_CHECKING:
-    from climlog.analysis.room.result import RoomQuestion
+    from climlog.analysis.room.result import RoomAsks
 
 
 @dataclass(frozen=True)
@@ -108,35 +108,34 @@ def command(asked: RoomOptions) -> None:
     from climlog.report.room.numbers import room_numbers
     from climlog.report.room.page import room_page
     from climlog.report.room.terminal import room_text
+    from climlog.sheets.stock import read_stock
 
     if asked.pieces and not asked.client:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
     output, units = asked.output, asked.output.units
     delivery = Delivery(output.json_file, output.replace, asked.inputs)
+    stock = read_stock(asked.stock) if asked.stock else None
     question = _question(asked)
     with Progress("reading the log", quiet=output.quiet) as progress:
         log = read_log(asked.logs, asked.how)
         progress.say("following the stock through the air")
-        result = analyse_room(log, question)
-    name = file_name("room", question.stock.name if question.stock else Path(log.files[0]).stem)
+        result = analyse_room(log, stock, **question)
+    name = file_name("room", stock.name if stock else Path(log.files[0]).stem)
     delivery.numbers(room_numbers(result, units))
     delivery.page(output.out, name, lambda: room_page(result, units))
     delivery.finish(None if output.quiet else lambda: room_text(result, units))
 
 
-def _question(asked: RoomOptions) -> "RoomQuestion":
-    """Read the sheets and the other logs."""
-    from climlog.analysis.room.result import RoomQuestion
+def _question(asked: RoomOptions) -> "RoomAsks":
+    """Read the other sheets and logs."""
     from climlog.importer.read import read_log
     from climlog.sheets.piece import read_piece
-    from climlog.sheets.stock import read_stock
 
-    return RoomQuestion(
-        target_pct=asked.target,
-        stock=read_stock(asked.stock) if asked.stock else None,
-        second=read_log(asked.second) if asked.second else None,
-        client=read_log(asked.client) if asked.client else None,
-        pieces=tuple(read_piece(sheet) for sheet in asked.pieces),
-        tried_rh_pct=asked.try_rh,
-        tried_temp_c=asked.try_temp,
-    )
+    return {
+        "target_pct": asked.target,
+        "second": read_log(asked.second) if asked.second else None,
+        "client": read_log(asked.client) if asked.client else None,
+        "pieces": tuple(read_piece(sheet) for sheet in asked.pieces),
+        "tried_rh_pct": asked.try_rh,
+        "tried_temp_c": asked.try_temp,
+    }

@@ -6,11 +6,11 @@ Text, layout, time plan, columns, rows, times, numbers, sensors; then files join
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from climlog.arguments import Paths, one_path, paths_of
 from climlog.importer.folder import expand_paths
 from climlog.importer.log import Guess, Log
 from climlog.importer.merge import choose_sensor, merge_logs
@@ -43,12 +43,12 @@ NO_OPTIONS = ImportOptions()
 MOST_NAMED = 20
 
 
-def read_file(path: Path, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
+def read_file(path: Paths, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
     """Read every sensor of one file.
 
     Parameters
     ----------
-    path : Path
+    path : str or Path
         A logger's export: delimited text, plain or gzip.
     how : ImportOptions
         What the user settled.
@@ -64,7 +64,7 @@ def read_file(path: Path, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
     UnusableInputError
         If the file cannot be read, or something in it can be meant in two ways.
     """
-    text = load_text(path, how.encoding)
+    text = load_text(one_path(path, "read_file"), how.encoding)
     layout = find_layout(text, how.delimiter)
     plan = find_time_plan(text.name, layout, how)
     named = (how.time_column, how.temp_column, how.rh_column) != (None, None, None)
@@ -137,12 +137,12 @@ def _with_readings(rows: Rows, logs: Sequence[Log]) -> tuple[Log, ...]:
     return used
 
 
-def read_log(paths: Sequence[Path], how: ImportOptions = NO_OPTIONS) -> Log:
+def read_log(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Log:
     """Read one sensor from one file, several files or a folder, joined in time.
 
     Parameters
     ----------
-    paths : sequence of Path
+    paths : str or Path, or several in a list
         Files or folders.
     how : ImportOptions
         What the user settled; `sensor` chooses where a file holds several.
@@ -158,9 +158,8 @@ def read_log(paths: Sequence[Path], how: ImportOptions = NO_OPTIONS) -> Log:
         As `read_file`; also if a file holds several sensors and none is chosen, or files hold
         different readings for the same times.
     """
-    return merge_logs(
-        [choose_sensor(read_file(path, how), how.sensor) for path in expand_paths(paths)]
-    )
+    files = expand_paths(paths_of(paths, "read_log"))
+    return merge_logs([choose_sensor(read_file(path, how), how.sensor) for path in files])
 
 
 def _name(pair: Pair, group: Group, pairs: int) -> str:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from climlog.arguments import Paths, paths_of
 from climlog.errors import UnusableInputError
 from climlog.importer.faults.gaps import find_gaps, median_step_minutes
 from climlog.importer.log import Guess, Log, Sensor
@@ -81,13 +82,13 @@ class _Body:
     parts_of_hour: int = 1
 
 
-def read_weather(path: Path, how: ImportOptions = NO_OPTIONS) -> Weather:
+def read_weather(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
     """Read outdoor air from an EPW file, a TMY3 file or a logger's file.
 
     Parameters
     ----------
-    path : Path
-        The kind is told from the first two lines, not from the name.
+    paths : str or Path, or several in a list
+        The kind is told from the first two lines, not from the name; several are a logger's.
     how : ImportOptions
         For a logger's file.
 
@@ -106,19 +107,21 @@ def read_weather(path: Path, how: ImportOptions = NO_OPTIONS) -> Weather:
     .. [1] EnergyPlus documentation, "Auxiliary Programs", weather data dictionary.
     .. [2] Wilcox, Marion, "Users Manual for TMY3 Data Sets", NREL/TP-581-43156, 2008.
     """
-    if path.is_dir():
-        return _logger(path, how)
+    files = paths_of(paths, "read_weather")
+    if len(files) != 1 or files[0].is_dir():
+        return _logger(files, how)
+    (path,) = files
     text = load_text(path, how.encoding)
     first, second = (*text.data.split(b"\n", 2), b"", b"")[:2]
     if first.decode(errors="replace").split(",")[0].strip().upper() == EPW_FIRST_WORD:
         return _weather(text, _epw(text))
     if second.decode(errors="replace").strip().strip('"').startswith(TMY3_DATE):
         return _weather(text, _tmy3(text))
-    return _logger(path, how)
+    return _logger(files, how)
 
 
-def _logger(path: Path, how: ImportOptions) -> Weather:
-    log = read_log([path], how)
+def _logger(files: list[Path], how: ImportOptions) -> Weather:
+    log = read_log(files, how)
     return Weather(log, LOGGER, any(flag.kind == TYPICAL_YEAR for flag in log.flags))
 
 

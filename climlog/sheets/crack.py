@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from pathlib import Path
 
-from climlog.errors import UnknownNameError, UnusableInputError
+from climlog.arguments import Paths, one_path
+from climlog.errors import ClimlogError, UnknownNameError, UnusableInputError
 from climlog.sheets.table import SheetTable, as_day, as_size_mm, as_text, load_toml
 from climlog.tables import find, load_table
 
@@ -31,12 +31,14 @@ class Seen:
     signs: Mapping[str, str] = field(default_factory=dict)
 
 
-def read_seen(sheet: Path, on: str | None, gap: str | None, signs: Iterable[str]) -> Seen:
+def read_seen(
+    sheet: Paths, on: str | None = None, gap: str | None = None, signs: Iterable[str] = ()
+) -> Seen:
     """Put together what the options and the sheet's [crack] table say; options go first.
 
     Parameters
     ----------
-    sheet : Path
+    sheet : str or Path
         Piece sheet, with or without a [crack] table: seen, gap, and signs by name.
     on, gap : str or None
         Day such as "2026-01-28"; width such as "3 mm".
@@ -48,11 +50,12 @@ def read_seen(sheet: Path, on: str | None, gap: str | None, signs: Iterable[str]
     ClimlogError
         One line that says what was found and what would fix it.
     """
-    text, tables = load_toml(sheet)
+    path = one_path(sheet, "read_seen")
+    text, tables = load_toml(path)
     values = tables.get("crack", {})
     if not isinstance(values, Mapping):
-        raise UnusableInputError(f"{sheet.name}: crack should be a table of its own: [crack]")
-    table = SheetTable(f"{sheet.name} [crack]", values, text)
+        raise UnusableInputError(f"{path.name}: crack should be a table of its own: [crack]")
+    table = SheetTable(f"{path.name} [crack]", values, text)
     seen_on = table.take("seen", as_day)
     gap_mm = table.take("gap", as_size_mm)
     questions = known_signs()
@@ -69,6 +72,25 @@ def read_seen(sheet: Path, on: str | None, gap: str | None, signs: Iterable[str]
     told = {name: value for name, value in found.items() if value is not None}
     told |= dict(_option(one) for one in signs)
     return Seen(seen_on, gap_mm, {name: _checked(name, value) for name, value in told.items()})
+
+
+def seen_on(day: date | str) -> Seen:
+    """Take a day alone for what was seen.
+
+    Raises
+    ------
+    ClimlogError
+        If it is no day that can be told.
+
+    Examples
+    --------
+    >>> seen_on("2026-01-28").on
+    datetime.date(2026, 1, 28)
+    """
+    try:
+        return Seen(as_day(day))
+    except ClimlogError as error:
+        raise type(error)(f"seen: {error}") from error
 
 
 def known_signs() -> dict[str, tuple[str, ...]]:

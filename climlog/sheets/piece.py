@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from climlog.arguments import Paths, one_path
 from climlog.errors import ClimlogError, ImpossibleValueError, UnusableInputError
 from climlog.model.board import (
     ACROSS,
@@ -47,16 +48,17 @@ USUAL_INSET_MM = 100.0
 MOST_FASTENINGS = 90
 
 
-def read_piece(path: Path) -> Piece:
-    """Read a piece sheet.
+def read_piece(path: Paths) -> Piece:
+    """Read a piece sheet; `path` is text or a Path.
 
     Raises
     ------
     ClimlogError
         One line naming the file, the line or table, what was found and what would fix it.
     """
-    text, tables = load_toml(path)
-    return piece_from(path.name, text, tables)
+    sheet = one_path(path, "read_piece")
+    text, tables = load_toml(sheet)
+    return piece_from(sheet.name, text, tables)
 
 
 def read_what_ifs(path: Path) -> "tuple[WhatIf, ...]":

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from climlog.arguments import Paths, one_path
 from climlog.errors import ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.model.board import BARE, Finish, Wood
 from climlog.model.finishes import finish_named
@@ -115,16 +116,17 @@ class Stock:
     largest_gap_pct: float | None = None
 
 
-def read_stock(path: Path) -> Stock:
-    """Read a stock sheet.
+def read_stock(path: Paths) -> Stock:
+    """Read a stock sheet; `path` is text or a Path.
 
     Raises
     ------
     ClimlogError
         One line naming the file, the line or table, what was found and what would fix it.
     """
-    text, tables = load_toml(path)
-    return stock_from(path.name, text, tables)
+    sheet = one_path(path, "read_stock")
+    text, tables = load_toml(sheet)
+    return stock_from(sheet.name, text, tables)
 
 
 def stock_from(where: str, text: str, tables: Mapping[str, object]) -> Stock:

@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import air_of
-from climlog.analysis.air.projection import BAND, project_year
+from climlog.analysis.air.projection import BAND, fill_year
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_log
 from climlog.importer.weather import read_weather
@@ -87,7 +87,7 @@ def hold_out(log, outdoor, weeks, first, real_dates=True):
     kept = cut_log(log, first, 7 * weeks)
     if kept.times.size < 2 or kept.times[-1] - kept.times[0] < pd.Timedelta(days=7 * weeks - 2):
         return None
-    year = project_year(outdoor, kept, real_dates=real_dates)
+    year = fill_year(outdoor, kept, real_dates=real_dates)
     grid = pd.date_range(first, year.air.times[-1], freq=f"{STEP_HOURS}h")[: 365 * PER_DAY]
     read = coarse(air_of(log), grid)
     gap = np.flatnonzero(read.isna().any(axis=1))

@@ -130,7 +130,7 @@ class Projection:
         return np.asarray(values[:, low] * (1.0 - share) + values[:, low + 1] * share)
 
 
-def project_year(
+def fill_year(
     outdoor: Weather,
     indoor: Log | None = None,
     house: HouseClass | None = None,

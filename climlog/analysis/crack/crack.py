@@ -6,6 +6,7 @@ report/crack/answer.py.
 """
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 
@@ -44,19 +45,24 @@ from climlog.analysis.crack.weights import weight
 from climlog.analysis.place.place import analyse_place, travel_with_play
 from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
 from climlog.analysis.warned import collected
+from climlog.arguments import require_kind
 from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.model.cracks import crack_limit
 from climlog.model.movement import strain_across
 from climlog.model.warp import ring_cup_mm
-from climlog.sheets.crack import Seen, known_signs
+from climlog.sheets.crack import Seen, known_signs, seen_on
 from climlog.units import HOURS_PER_DAY
 
 LAST_DAYS = np.timedelta64(7, "D")
 
 
 def analyse_crack(
-    piece: Piece, log: Log, seen: Seen, made_in: Log | None = None, units: str = "metric"
+    piece: Piece,
+    log: Log,
+    seen: Seen | date | str,
+    made_in: Log | None = None,
+    units: str = "metric",
 ) -> CrackResult:
     """Run the whole job for one piece in one log.
 
@@ -65,8 +71,8 @@ def analyse_crack(
     piece : Piece
     log : Log
         Of the place where it cracked.
-    seen : Seen
-        What was seen of the crack, and when.
+    seen : Seen, date or str
+        What was seen of the crack, and when; or only the day, such as "2026-01-28".
     made_in : Log, optional
         Of the shop where it was made, for its moisture when fixed.
     units : {"metric", "inch"}
@@ -77,6 +83,10 @@ def analyse_crack(
     ClimlogError
         If the log, the sheet and the day do not fit together.
     """
+    if not isinstance(seen, Seen):
+        seen = seen_on(seen)
+    require_kind(piece, Piece, "analyse_crack", "read_piece")
+    require_kind(log, Log, "analyse_crack", "read_log")
     refuse_before_fixing(piece, seen)
     with collected() as limits:
         place = analyse_place(piece, log, made_in, units)

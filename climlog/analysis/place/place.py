@@ -25,6 +25,7 @@ from climlog.analysis.place.result import Band, FasteningResult, PlaceResult, co
 from climlog.analysis.place.tolerance import Board, safe_humidities, spells_needed
 from climlog.analysis.place.verdict import Judgement, Verdict, counted, judge, travel_over_width
 from climlog.analysis.warned import collected
+from climlog.arguments import require_kind
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.limits import SMALLEST_LENGTH_MM
@@ -70,6 +71,10 @@ def analyse_place(
     ClimlogError
         If the log and the sheet do not fit together, or there is neither log nor projection.
     """
+    require_kind(piece, Piece, "analyse_place", "read_piece")
+    for one in (log, made_in):
+        if one is not None:
+            require_kind(one, Log, "analyse_place", "read_log")
     with collected() as limits:
         result = _analyse(piece, None if log is None else in_one_year(log), made_in, projection)
         if piece.fastenings:

@@ -11,16 +11,17 @@ import pandas as pd
 
 from climlog.analysis.air.air import in_one_year
 from climlog.analysis.air.daily import daily_means
-from climlog.analysis.air.projection import Projection, project_year
+from climlog.analysis.air.projection import Projection, fill_year
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult, days_of
 from climlog.analysis.place.what_if import what_if_table
 from climlog.analysis.warned import collected
+from climlog.arguments import require_kind
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import Weather
 from climlog.model.board import Piece
-from climlog.model.indoor import HouseClass
+from climlog.model.indoor import HouseClass, house_named
 from climlog.sheets.what_ifs import WhatIf
 from climlog.units import HOURS_PER_DAY
 
@@ -131,6 +132,47 @@ def analyse_pieces_in_year(
     return tuple(results)
 
 
+def project_year(
+    log: Log | None,
+    outdoor: Weather,
+    house: HouseClass | str | None = None,
+    fixed_on: date | None = None,
+    elsewhere: bool = False,
+) -> Projection | None:
+    """Fill a short log up to a year from the air outdoors, or make one for a kind of house.
+
+    Hand the outcome to `analyse_place` as `projection`.
+
+    Parameters
+    ----------
+    log : Log or None
+        Of the room; None needs a house.
+    outdoor : Weather
+        Of a year, as `read_weather` gives it.
+    house : HouseClass or str, optional
+        Kind of house, or its name, such as "iso13788-class-2".
+    fixed_on : date, optional
+        Day a piece is fixed, so that it gets a year from there.
+    elsewhere : bool
+        Whether the outdoor readings are of another place, so that no date of theirs counts.
+
+    Returns
+    -------
+    Projection or None
+        None where the log itself holds a year.
+
+    Raises
+    ------
+    ClimlogError
+        If the outdoor file lacks part of the year, the log has no whole day, or no house is known.
+    """
+    if log is not None:
+        require_kind(log, Log, "project_year", "read_log")
+    require_kind(outdoor, Weather, "project_year", "read_weather")
+    known = house_named(house) if isinstance(house, str) else house
+    return projected_year(Surroundings(log, outdoor, known, elsewhere), fixed_on)
+
+
 def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projection | None:
     """Fill the year up from outdoors; None where a year was read, or no outdoor air is given.
 
@@ -152,7 +194,7 @@ def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projec
     log = None if around.log is None else in_one_year(around.log)
     if log is not None and _days_read(log) >= FULL_YEAR_DAYS:
         return None
-    return project_year(weather, log, around.house, fixed_on, until=_year_after(fixed_on, log))
+    return fill_year(weather, log, around.house, fixed_on, until=_year_after(fixed_on, log))
 
 
 def _year_after(fixed_on: date | None, log: Log | None) -> date | None:

@@ -1,7 +1,9 @@
 """Everything that a `room` run found, in frozen records: what page, terminal and JSON show."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TypedDict
 
 from climlog.analysis.room.air_result import AirFindings, Cycles, LoggerPair, Setpoint
 from climlog.analysis.room.stock_result import StockResult
@@ -21,29 +23,42 @@ class TargetFrom(StrEnum):
     CLIENT = "client"
 
 
+class RoomAsks(TypedDict, total=False):
+    """What may be asked of a room by name: the fields of RoomQuestion, the stock apart."""
+
+    target_pct: float | None
+    second: Log | None
+    client: Log | None
+    pieces: Sequence[Piece]
+    tried_rh_pct: float | None
+    tried_temp_c: float | None
+
+
 @dataclass(frozen=True)
 class RoomQuestion:
     """What is asked of a room beyond its log.
 
     Attributes
     ----------
+    stock : Stock or None
+        The boards that wait in it.
     target_pct : float or None
         Moisture the room should hold. [%]
     second : Log or None
         Another logger in the same room.
     client : Log or None
         Of the place that the work goes to.
-    pieces : tuple of Piece
+    pieces : sequence of Piece
         What is made for that place.
     tried_rh_pct, tried_temp_c : float or None
         Air to try; a missing temperature is the room's own. [%], [°C]
     """
 
-    target_pct: float | None = None
     stock: Stock | None = None
+    target_pct: float | None = None
     second: Log | None = None
     client: Log | None = None
-    pieces: tuple[Piece, ...] = ()
+    pieces: Sequence[Piece] = ()
     tried_rh_pct: float | None = None
     tried_temp_c: float | None = None
 

@@ -5,38 +5,57 @@ words are in report/room/answer.py.
 """
 
 from dataclasses import replace
+from typing import Unpack
 
 from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.room.air import compare_loggers, room_air
 from climlog.analysis.room.air_result import AirFindings, LoggerPair, Setpoint
 from climlog.analysis.room.client import for_client
 from climlog.analysis.room.cycles import cycles_of
-from climlog.analysis.room.result import ForClient, RoomQuestion, RoomResult, TargetFrom
+from climlog.analysis.room.result import (
+    ForClient,
+    RoomAsks,
+    RoomQuestion,
+    RoomResult,
+    TargetFrom,
+)
 from climlog.analysis.room.stock import stock_in_room
 from climlog.analysis.room.time import room_time
 from climlog.analysis.warned import collected
+from climlog.arguments import require_kind
 from climlog.errors import ImpossibleValueError
 from climlog.importer.log import Log
 from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture
+from climlog.sheets.stock import Stock
 
 
-def analyse_room(log: Log, asked: RoomQuestion) -> RoomResult:
+def analyse_room(log: Log, stock: Stock | None = None, **asked: Unpack[RoomAsks]) -> RoomResult:
     """Run the whole job for one room.
 
     Parameters
     ----------
     log : Log
         Of the room.
-    asked : RoomQuestion
+    stock : Stock, optional
+        The boards that wait in it.
+    **asked
+        What else is asked, by name, as RoomQuestion tells it: `target_pct`, `second`, `client`,
+        `pieces`, `tried_rh_pct`, `tried_temp_c`.
 
     Raises
     ------
     ClimlogError
         If a log, a sheet or a figure cannot be used.
     """
+    require_kind(log, Log, "analyse_room", "read_log")
+    if stock is not None:
+        require_kind(stock, Stock, "analyse_room", "read_stock")
+    for name in ("second", "client"):
+        if asked.get(name) is not None:
+            require_kind(asked[name], Log, f"analyse_room, {name}", "read_log")
     with collected() as limits:
-        result = _analyse(log, asked)
+        result = _analyse(log, RoomQuestion(stock, **asked))
     return replace(result, limits=tuple(limits))
 
 

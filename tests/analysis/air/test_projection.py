@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 
 from climlog.analysis.air.daily import daily_means
-from climlog.analysis.air.projection import project_year
+from climlog.analysis.air.projection import fill_year
 from climlog.analysis.board.cases import draw_cases
 from climlog.analysis.board.simulation import follow_cases
 from climlog.errors import UnusableInputError
@@ -58,7 +58,7 @@ HOUSE = house_air(OUT)
 
 
 def test_a_whole_year_of_both_gives_back_the_lines_of_the_house():
-    fit = project_year(weather(OUT), HOUSE).fit
+    fit = fill_year(weather(OUT), HOUSE).fit
     assert fit.by_date
     assert fit.days_used == 365
     # The published slopes still weigh a little: within the fit's own doubt and 0.02.
@@ -71,7 +71,7 @@ def test_a_whole_year_of_both_gives_back_the_lines_of_the_house():
 
 def test_three_weeks_project_a_house_that_follows_the_published_slopes():
     house = house_air(OUT, cool=0.04, warm=0.41, vapour_slope=0.69)
-    year = project_year(weather(OUT), cut(house, 10, 21))
+    year = fill_year(weather(OUT), cut(house, 10, 21))
     truth = daily_means(house)
     found = pd.Series(year.air.rh_pct, year.air.times).resample("D").mean()
     read = 100 * truth.vapour_pa / saturation_pressure(truth.temp_c)
@@ -83,7 +83,7 @@ def test_three_weeks_project_a_house_that_follows_the_published_slopes():
 
 def test_readings_are_kept_as_they_are_and_the_rest_is_marked():
     log = cut(HOUSE, 40, 21)
-    year = project_year(weather(OUT), log)
+    year = fill_year(weather(OUT), log)
     assert not year.projected[: 21 * 24].any()
     assert year.projected[21 * 24 :].all()
     assert year.air.rh_pct[: 21 * 24] == pytest.approx(log.rh_pct)
@@ -100,7 +100,7 @@ def test_a_long_gap_of_the_log_is_filled_and_marked():
         log, times=log.times[keep], temp_c=log.temp_c[keep], rh_pct=log.rh_pct[keep],
         rows_read=keep.size, rows_used=keep.size,
     )  # fmt: skip
-    year = project_year(weather(OUT), gappy)
+    year = fill_year(weather(OUT), gappy)
     assert year.projected[24 * 30 : 24 * 60].all()
     assert not year.projected[24 * 60 : 24 * 90].any()
     assert len(year.air.stretches) == 1
@@ -111,8 +111,8 @@ def test_a_long_gap_of_the_log_is_filled_and_marked():
 
 def test_a_typical_year_is_matched_by_day_of_year_with_a_wider_range():
     log = cut(HOUSE, 10, 21)
-    dated = project_year(weather(OUT), log)
-    typical = project_year(weather(outdoor_year("2001-01-01", seed=6), typical=True), log)
+    dated = fill_year(weather(OUT), log)
+    typical = fill_year(weather(outdoor_year("2001-01-01", seed=6), typical=True), log)
     assert typical.matched == "by day of year"
     assert not typical.fit.by_date
     assert typical.days_of_other_years == 365
@@ -121,20 +121,20 @@ def test_a_typical_year_is_matched_by_day_of_year_with_a_wider_range():
 
 
 def test_dates_of_another_place_can_be_declared():
-    year = project_year(weather(OUT), cut(HOUSE, 10, 21), real_dates=False)
+    year = fill_year(weather(OUT), cut(HOUSE, 10, 21), real_dates=False)
     assert year.matched == "by day of year"
 
 
 def test_fewer_than_seven_common_days_are_matched_by_day_of_year():
     late = made_log(HOUSE.temp_c[: 21 * 24], HOUSE.rh_pct[: 21 * 24], "2025-12-26")
-    year = project_year(weather(OUT), late)
+    year = fill_year(weather(OUT), late)
     assert year.matched == "by day of year"
     later = made_log(HOUSE.temp_c[: 21 * 24], HOUSE.rh_pct[: 21 * 24], "2025-12-25")
-    assert project_year(weather(OUT), later).matched == "by date"
+    assert fill_year(weather(OUT), later).matched == "by date"
 
 
 def test_doubt_is_nought_on_read_days_and_grows_away_from_them():
-    year = project_year(weather(OUT), cut(HOUSE, 10, 42))
+    year = fill_year(weather(OUT), cut(HOUSE, 10, 42))
     spread = year.emc_sd_pct
     assert spread[: 42 * 24].max() == 0.0
     assert 0.0 < spread[24 * 44] < spread[24 * 150]
@@ -145,14 +145,14 @@ def test_doubt_is_nought_on_read_days_and_grows_away_from_them():
 
 def test_more_weeks_leave_less_doubt():
     spreads = [
-        project_year(weather(OUT), cut(HOUSE, 10, days)).emc_sd_pct[-24 * 60 :].mean()
+        fill_year(weather(OUT), cut(HOUSE, 10, days)).emc_sd_pct[-24 * 60 :].mean()
         for days in (21, 84, 250)
     ]
     assert spreads[0] > spreads[1] > spreads[2]
 
 
 def test_drawn_years_carry_over_from_day_to_day():
-    year = project_year(weather(OUT), cut(HOUSE, 10, 21))
+    year = fill_year(weather(OUT), cut(HOUSE, 10, 21))
     errors = year.emc_errors_pct[:, 60:]
     today, tomorrow = errors[:, :-1].ravel(), errors[:, 1:].ravel()
     assert np.corrcoef(today, tomorrow)[0, 1] > 0.8
@@ -171,7 +171,7 @@ def test_drawn_years_hold_a_house_drawn_from_the_published_spread():
             level_pa=generator.normal(1200.0, 150.0),
             noise=60.0,
         )
-        year = project_year(weather(OUT), cut(house, 10, 21))
+        year = fill_year(weather(OUT), cut(house, 10, 21))
         truth = equilibrium_moisture(house.temp_c, np.minimum(house.rh_pct, 100.0))[24 * 10 :]
         low, high = (one[: truth.size] for one in year.emc_band_pct)
         held = year.projected[: truth.size]
@@ -182,7 +182,7 @@ def test_drawn_years_hold_a_house_drawn_from_the_published_spread():
 
 def test_without_a_log_a_class_of_house_gives_the_published_line():
     house = house_named("en15026-normal")
-    year = project_year(weather(OUT), house=house)
+    year = fill_year(weather(OUT), house=house)
     assert year.matched == "by class of house"
     assert year.projected.all()
     assert year.fit is None
@@ -195,7 +195,7 @@ def test_without_a_log_a_class_of_house_gives_the_published_line():
 
 
 def test_a_class_can_start_on_a_chosen_day():
-    year = project_year(
+    year = fill_year(
         weather(outdoor_year("2001-01-01"), typical=True),
         house=house_named("heated-only"),
         start=pd.Timestamp("2026-03-01").date(),
@@ -206,7 +206,7 @@ def test_a_class_can_start_on_a_chosen_day():
 
 def test_a_class_beside_a_log_gives_the_lines_to_start_from():
     dry, damp = (
-        project_year(weather(OUT), cut(HOUSE, 10, 21), house_named(name))
+        fill_year(weather(OUT), cut(HOUSE, 10, 21), house_named(name))
         for name in ("heated-only", "iso13788-class-2")
     )
     # An empty house passes all vapour on; use fades out as it gets warm, which flattens the line.
@@ -216,18 +216,18 @@ def test_a_class_beside_a_log_gives_the_lines_to_start_from():
 
 def test_outdoors_alone_is_refused():
     with pytest.raises(UnusableInputError, match="outdoor air alone does not tell"):
-        project_year(weather(OUT))
+        fill_year(weather(OUT))
 
 
 def test_an_outdoor_log_of_a_few_months_is_refused():
     with pytest.raises(UnusableInputError, match="give a file that covers them"):
-        project_year(weather(cut(OUT, 0, 120)), cut(HOUSE, 10, 21))
+        fill_year(weather(cut(OUT, 0, 120)), cut(HOUSE, 10, 21))
 
 
 def test_damp_summers_stay_below_saturation():
     humid = made_log(np.full(8760, 26.0), np.full(8760, 98.0))
     house = house_named("iso13788-class-3")
-    year = project_year(weather(humid), house=house)
+    year = fill_year(weather(humid), house=house)
     assert year.air.rh_pct.max() <= 100.0
     drawn = year.air.rh_pct[12::24][None] + year.rh_errors_pct
     # The hours of a day and its mean differ by the slope between noons: half a point here.
@@ -235,7 +235,7 @@ def test_damp_summers_stay_below_saturation():
 
 
 def test_the_doubt_of_the_projected_air_enters_the_draws():
-    year = project_year(weather(OUT), cut(HOUSE, 10, 21))
+    year = fill_year(weather(OUT), cut(HOUSE, 10, 21))
     top = oak_top(fastening("slot", 300.0), fastening("slot", -300.0))
     cases = draw_cases(start_is_given=True)
     alone = follow_cases(top, year.air, 8.0, 8.0, cases)

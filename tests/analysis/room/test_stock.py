@@ -11,7 +11,6 @@ from climlog.analysis.air.air import air_of
 from climlog.analysis.room.cases import case_of
 from climlog.analysis.room.fit import mean_until
 from climlog.analysis.room.forecast import NEVER, first_ready
-from climlog.analysis.room.result import RoomQuestion
 from climlog.analysis.room.room import analyse_room
 from climlog.analysis.room.stock_result import PlanKind, StockStatus
 from climlog.analysis.room.time import room_time
@@ -35,7 +34,7 @@ def board(name="board", moisture_pct=12.0, thickness_mm=25.0, wood="red oak", **
 
 
 def run(log, *boards, **asked):
-    return analyse_room(log, RoomQuestion(stock=Stock("pile", tuple(boards)), **asked))
+    return analyse_room(log, stock=Stock("pile", tuple(boards)), **asked)
 
 
 def one(log, single, **asked):
@@ -174,7 +173,7 @@ def test_a_meter_is_corrected_for_cold_wood_as_the_wood_handbook_says():
     # Wood Handbook, ch. 13: 0.5 % for each 5.6 °C (10 °F).
     cold = board(readings=(Reading(DAY, METER, 11.0, wood_temp_c=8.8),))
     stock = Stock("pile", (cold,), meter_calibrated_at_c=20.0)
-    (result,) = analyse_room(steady_log(20), RoomQuestion(stock=stock)).stock.boards
+    (result,) = analyse_room(steady_log(20), stock=stock).stock.boards
     assert result.readings[0].moisture_pct == pytest.approx(12.0)
     assert result.readings[0].corrected_by_pct == pytest.approx(1.0)
 
@@ -333,7 +332,7 @@ def test_a_load_far_apart_wants_equalising_and_starts_with_the_driest():
 
 def test_air_further_below_the_wood_than_the_maker_allows_is_told():
     stock = Stock("pile", (board(moisture_pct=14.0),), largest_gap_pct=5.0)
-    (result,) = analyse_room(steady_log(30, 30.0), RoomQuestion(stock=stock)).stock.boards
+    (result,) = analyse_room(steady_log(30, 30.0), stock=stock).stock.boards
     assert result.wide_gap.days >= 1
     # 14 % less the 6.2 % of the printed table at 30 % RH, less what is lost on the first day (at
     # most a point: the largest loss of the forecast).

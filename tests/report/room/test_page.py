@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from climlog.analysis.room.result import RoomQuestion, RoomResult
+from climlog.analysis.room.result import RoomResult
 from climlog.analysis.room.room import analyse_room
 from climlog.importer.read import read_log
 from climlog.report.room.advice import advice_lines
@@ -30,7 +30,7 @@ LARGEST_BYTES = 700_000
 def result_of(with_stock: bool = True) -> RoomResult:
     stock = read_stock(SAMPLES / "stock.toml") if with_stock else None
     log = read_log([SAMPLES / "drying_room.csv"])
-    return analyse_room(log, RoomQuestion(stock=stock))
+    return analyse_room(log, stock=stock)
 
 
 @cache
