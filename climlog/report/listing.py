@@ -106,7 +106,9 @@ def _amount(key: str, value: float) -> str:
 
 def _source_lines(table: pd.DataFrame, kind: str) -> list[str]:
     sources = load_table("sources")["source"]
-    used = [key for key in dict.fromkeys(table["source"]) if key in sources.index]
+    named = [column for column in table.columns if str(column).endswith("source")]
+    keys = dict.fromkeys(key for column in named for key in table[column])
+    used = [key for key in keys if key in sources.index]
     if kind == "source" or not used:
         return []
     return ["", "Sources:", *bullets(f"{key}: {sources[key]}" for key in used)]

@@ -180,6 +180,12 @@ def test_tables_list_what_they_know_with_sources(kind):
     assert len(result.stdout.splitlines()) > 10
 
 
+def test_a_wood_names_the_sources_of_all_its_figures():
+    shown = run("tables", "wood", "Norway spruce").stdout
+    for source in ("Encyclopaedia Britannica", "DIN 68100", "EN 350-2:1994"):
+        assert source in shown.split("Sources:")[1]
+
+
 @pytest.fixture
 def broken(tmp_path):
     def write(name, content):
