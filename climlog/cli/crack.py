@@ -7,7 +7,6 @@ import click
 
 from climlog.cli.options import (
     FILE,
-    FULL,
     LOGS,
     examples,
     import_options,
@@ -75,7 +74,7 @@ class CrackOptions:
     callback=lambda ctx, _, given: _list_signs(ctx) if given else None,
     help="List every sign with its answers, and stop.",
 )
-@with_options(import_options, FULL, output_options)
+@with_options(import_options, output_options)
 @takes(CrackOptions)
 def command(asked: CrackOptions) -> None:
     """Tell which causes of a crack fit LOG, which it rules out, and what comes next."""
@@ -104,7 +103,7 @@ def command(asked: CrackOptions) -> None:
     said = document(result, say)
     delivery.numbers(crack_numbers(result, say))
     delivery.page(output.out, file_name("crack", piece.name), lambda: html.render(said))
-    delivery.finish(None if output.quiet else lambda: terminal.render(said, asked.full))
+    delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))
 
 
 def _list_signs(ctx: click.Context) -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from climlog.cli.options import (
+    FULL,
     JSON,
     LOGS,
     REPLACE,
@@ -25,6 +26,7 @@ class LookOptions:
     how: ImportOptions
     json_file: str | None
     replace: bool
+    full: bool
 
 
 @click.command(
@@ -34,7 +36,7 @@ class LookOptions:
         "climlog look kitchen.csv --date-order day-first --json -",
     ),
 )
-@with_options(LOGS, import_options, JSON, REPLACE)
+@with_options(LOGS, import_options, JSON, REPLACE, FULL)
 @takes(LookOptions)
 def command(asked: LookOptions) -> None:
     """Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture."""
@@ -44,9 +46,11 @@ def command(asked: LookOptions) -> None:
     from climlog.importer.folder import folders_in
     from climlog.report.look import look_text
     from climlog.report.look_numbers import look_numbers
+    from climlog.report.phrases import Say
 
     delivery = Delivery(asked.json_file, asked.replace, asked.logs)
     with Progress("reading the log"):
         seen = analyse_look(asked.logs, asked.how)
     delivery.numbers(look_numbers(seen.logs))
-    delivery.finish(lambda: look_text(seen.logs, folders_in(asked.logs)))
+    folders = folders_in(asked.logs)
+    delivery.finish(lambda: look_text(seen.logs, folders, Say("inch"), asked.full))

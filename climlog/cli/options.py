@@ -77,6 +77,7 @@ _OUTPUT = (
     ),
     UNITS,
     REPLACE,
+    FULL,
     click.option("--quiet", "-q", is_flag=True, help="Print only where the page is."),
 )  # fmt: skip
 

@@ -40,6 +40,7 @@ class OutputOptions:
     out: Path
     units: str
     replace: bool
+    full: bool
     quiet: bool
 
 

@@ -166,23 +166,28 @@ def _export(
 
         delivery.file(asked.hourly, hourly_csv(results))
     if pictures:
+        from climlog.report.drawing.picture import picture_of
+        from climlog.report.phrases import Say
         from climlog.report.place.answer import headline
-        from climlog.report.place.figures import place_figure
+        from climlog.report.place.document import charts
 
-        units = asked.output.units
+        say = Say(asked.output.units)
         for result, path in zip(results, pictures, strict=True):
-            figure = place_figure(result, units)
-            delivery.file(path, drawn(figure, path, headline(result, units)))
+            says = headline(result, say)
+            delivery.file(path, drawn(picture_of(charts(result, say), says), path, says))
 
 
 def _tell(results: "tuple[PlaceResult, ...]", asked: PlaceOptions, delivery: Delivery) -> None:
     """Hand out a page for each piece, and print the answers."""
-    from climlog.report.place.page import place_page
-    from climlog.report.place.terminal import CANDIDATES, PIECES, place_text
+    from climlog.report.html import render
+    from climlog.report.phrases import Say
+    from climlog.report.place.document import CANDIDATES, PIECES, document, overview
+    from climlog.report.terminal import told
 
     output = asked.output
-    for result in results:
-        name = file_name("place", result.piece.name)
-        delivery.page(output.out, name, functools.partial(place_page, result, output.units))
-    kind = PIECES if asked.sheets else CANDIDATES
-    delivery.finish(None if output.quiet else lambda: place_text(results, output.units, kind))
+    documents = [document(one, Say(output.units)) for one in results]
+    for one in documents:
+        name = file_name("place", one.subject)
+        delivery.page(output.out, name, functools.partial(render, one))
+    table = overview(documents, results, PIECES if asked.sheets else CANDIDATES)
+    delivery.finish(None if output.quiet else lambda: told(documents, table, output.full))

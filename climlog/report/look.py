@@ -1,4 +1,4 @@
-"""What `look` found in each log, as plain text for a terminal."""
+"""What `look` found in each log, as documents: one a file."""
 
 from collections.abc import Sequence
 
@@ -6,17 +6,23 @@ import numpy as np
 
 from climlog.analysis.look import FileLook, SensorLook
 from climlog.importer.folder import Folder
-from climlog.importer.log import Log
-from climlog.report.phrases import day_text, gap_text, step_text
-from climlog.report.terminal import bullets, joined, section
+from climlog.report.document import Answer, Block, Document, Facts, Lines, Section, Sign, Table
+from climlog.report.phrases import Say, gap_text, hours_text, step_text
+from climlog.report.provenance import fault_text, log_blocks
+from climlog.report.terminal import told, wrapped
 
-MOST_LISTED = 8
+READ, DOUBTED = Sign("read", "holds"), Sign("read, with readings to doubt", "close")
+MOST_DOUBTS = 3
+MOST_NAMED = 8
+OVERVIEW_HEADS = ("File", "Rows used", "Gaps", "To doubt", "Humidity", "Holds wood at")
 
 
-def look_text(files: Sequence[FileLook], folders: Sequence[Folder] = ()) -> str:
+def look_text(
+    files: Sequence[FileLook], folders: Sequence[Folder], say: Say, full: bool = False
+) -> str:
     """Say what is in each log, and first which files of a folder are taken for logs."""
-    found = [_folder_text(one) for one in folders]
-    return "\n\n".join([*found, *("\n".join(_look_lines(one)) for one in files)])
+    found = "".join(f"{wrapped(_folder_text(one))}\n\n" for one in folders)
+    return found + told(documents(files, say), overview(files), full)
 
 
 def _folder_text(folder: Folder) -> str:
@@ -27,53 +33,111 @@ def _folder_text(folder: Folder) -> str:
 
 def named(names: Sequence[str]) -> str:
     """Name some files, and say how many more there are."""
-    rest = len(names) - MOST_LISTED
-    return ", ".join(names[:MOST_LISTED]) + (f" and {rest} more" if rest > 0 else "")
+    rest = len(names) - MOST_NAMED
+    return ", ".join(names[:MOST_NAMED]) + (f" and {rest} more" if rest > 0 else "")
 
 
-def _look_lines(look: FileLook) -> list[str]:
-    lines = [look.file]
-    for one in look.sensors:
-        lines += section("", _sensor_lines(one, len(look.sensors) > 1))[:-1]
-        lines += bullets(log_lines(one.log))
-    lines += bullets(f"Limits: {limit}." for limit in look.limits)
-    return lines
+def documents(files: Sequence[FileLook], say: Say) -> tuple[Document, ...]:
+    """Say what is in each log."""
+    return tuple(_document(one, say) for one in files)
 
 
-def _sensor_lines(look: SensorLook, several: bool) -> list[str]:
-    log, sensor = look.log, look.log.sensor
-    named = [f'Sensor "{sensor.name}":'] if several else []
+def overview(files: Sequence[FileLook]) -> Table:
+    """Lay several files side by side, a row each."""
+    return Table(f"{len(files)} files", OVERVIEW_HEADS, tuple(_row(one) for one in files))
+
+
+def _row(look: FileLook) -> tuple[str, ...]:
+    one = look.sensors[0]
+    several = f" ({len(look.sensors)} sensors)" if len(look.sensors) > 1 else ""
+    return (
+        f"{look.file}{several}",
+        f"{one.log.rows_used:,} of {one.log.rows_read:,}",
+        str(len(one.log.gaps)),
+        str(len(one.log.flags)),
+        _humidity(one),
+        _held(one),
+    )
+
+
+def _document(look: FileLook, say: Say) -> Document:
+    return Document(
+        job="look",
+        subject=look.file,
+        question=f"{look.file}: what is in this log?",
+        answer=_answer(look, say),
+        pictures=(),
+        facts=Facts(tuple(row for one in look.sensors for row in _facts(one, look, say))),
+        sections=(
+            *(
+                Section(f"sensor-{n}", _title(one, look), log_blocks(one.log, say))
+                for n, one in enumerate(look.sensors, start=1)
+            ),
+            Section("limits", "Limits", _limits(look)),
+        ),
+    )
+
+
+def _limits(look: FileLook) -> tuple[Block, ...]:
+    return (Lines(tuple(f"{one}." for one in look.limits)),) if look.limits else ()
+
+
+def _title(one: SensorLook, look: FileLook) -> str:
+    return f'Sensor "{one.log.sensor.name}"' if len(look.sensors) > 1 else "Every row"
+
+
+def _answer(look: FileLook, say: Say) -> Answer:
+    log = look.sensors[0].log
+    flags = list(dict.fromkeys(flag for one in look.sensors for flag in one.log.flags))
+    sensors = f"{len(look.sensors)} sensors, " if len(look.sensors) > 1 else ""
+    says = (
+        f"{sensors}{log.rows_used:,} of {log.rows_read:,} rows used, {say.day(log.times[0])} to "
+        f"{say.day(log.times[-1])}, one every {step_text(log.median_step_minutes)}."
+    )
+    sign = DOUBTED if flags else READ
+    doubts = [fault_text(flag) for flag in flags[:MOST_DOUBTS]]
+    if len(flags) > MOST_DOUBTS:
+        doubts[-1] = f"{len(flags) - MOST_DOUBTS + 1} more faults: --full lists them."
+    return Answer(
+        verdict=sign,
+        says=f"{sign.word.capitalize()}: {says}",
+        do=tuple(f"Check: {one}" for one in doubts),
+        not_known=_gaps(look),
+    )
+
+
+def _gaps(look: FileLook) -> tuple[str, ...]:
+    gaps = sorted(look.sensors[0].log.gaps, key=lambda gap: -gap.hours)
+    if len(gaps) <= 1:
+        return tuple(f"{gap_text(gap)}." for gap in gaps)
+    total = hours_text(sum(gap.hours for gap in gaps))
+    return (f"{len(gaps)} gaps, {total} in all. The longest: {gap_text(gaps[0])}.",)
+
+
+def _facts(one: SensorLook, look: FileLook, say: Say) -> list[tuple[str, str]]:
+    log, sensor = one.log, one.log.sensor
+    named = f" of {sensor.name}" if len(look.sensors) > 1 else ""
+    temp_c = log.temp_c
     return [
-        *named,
-        f'Temperature from "{sensor.temperature_column}" ({sensor.temperature_unit}), '
-        f"{log.temp_c.min():.1f} to {log.temp_c.max():.1f} °C.",
-        f'Humidity from "{sensor.humidity_column}" ({sensor.humidity_unit}), '
-        f"{log.rh_pct.min():.0f} to {log.rh_pct.max():.0f} %.",
-        f"Equilibrium moisture of wood: {np.min(look.emc_pct):.1f} to "
-        f"{np.max(look.emc_pct):.1f} %, {np.mean(look.emc_pct):.1f} % on average.",
+        (
+            f"Temperature{named}",
+            f"{say.temp(float(temp_c.min()))} to {say.temp(float(temp_c.max()))}, from "
+            f'"{sensor.temperature_column}" ({sensor.temperature_unit})',
+        ),
+        (
+            f"Humidity{named}",
+            f'{_humidity(one)}, from "{sensor.humidity_column}" ({sensor.humidity_unit})',
+        ),
+        (
+            f"Moisture that air holds wood at (EMC){named}",
+            f"{_held(one)}, {np.mean(one.emc_pct):.1f} % on average",
+        ),
     ]
 
 
-def log_lines(log: Log) -> list[str]:
-    """Account for the rows, gaps, guesses and faults of a log."""
-    offset = f" (offset {log.utc_offset} stated)" if log.utc_offset else ""
-    lines = [
-        f"{joined(log.files)}: {log.rows_used} of {log.rows_read} rows used, from "
-        f"{day_text(log.times[0])} {log.times[0]:%H:%M} to {day_text(log.times[-1])} "
-        f"{log.times[-1]:%H:%M}{offset}, one every {step_text(log.median_step_minutes)}."
-    ]
-    lines += [
-        f"Left out: {count} row{'s' if count > 1 else ''}, {reason}."
-        for reason, count in log.rows_left_out.items()
-    ]
-    gaps = sorted(log.gaps, key=lambda gap: -gap.hours)
-    lines += _first_of([f"{gap_text(gap)}." for gap in gaps], "gaps")
-    lines += [f"Taken: {one.what}: {one.value} ({one.because})." for one in log.guesses]
-    lines += _first_of([f"Fault: {one.says}." for one in log.flags], "faults")
-    return lines
+def _humidity(one: SensorLook) -> str:
+    return f"{one.log.rh_pct.min():.0f} to {one.log.rh_pct.max():.0f} %"
 
 
-def _first_of(lines: list[str], what: str) -> list[str]:
-    if len(lines) <= MOST_LISTED:
-        return lines
-    return [*lines[:MOST_LISTED], f"... and {len(lines) - MOST_LISTED} more {what}."]
+def _held(one: SensorLook) -> str:
+    return f"{np.min(one.emc_pct):.1f} to {np.max(one.emc_pct):.1f} %"

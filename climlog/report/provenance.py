@@ -1,34 +1,110 @@
-"""What an answer stands on: the log's account, what was assumed, limits of the method, sources."""
+"""What an answer stands on: the account of the log, the piece as given, and where figures are from.
 
-from collections.abc import Iterator
+One account of a log for every job and medium.
+"""
+
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from climlog.analysis.place.result import PlaceResult
 from climlog.importer.log import Flag, Log
 from climlog.model.board import Finish, Piece
-from climlog.report.citations import SourceRow, rows_by_work
-from climlog.report.phrases import day_text, gap_text, joined, plural_of, sentence
-from climlog.report.place.captions import finish_text
-from climlog.tables import load_table
+from climlog.report.citations import rows_by_work
+from climlog.report.document import Block, Content, Lines, Paragraph, Part, Section, Table
+from climlog.report.phrases import Say, gap_text, joined, step_text
+from climlog.tables import load_text
 
-MOST_LISTED = 12
-TABLES_USED = {
-    "air to equilibrium moisture": "emc_coefficients",
-    "lag through the thickness": "transport",
-    "doubt of each figure": "doubts",
-    "air to ask a client for": "client_air",
-    "humidity and cold windows": "winter_humidity",
-}
-LIMITS = (
-    "One sorption curve serves all woods, and wood that is wetting and drying lags between two "
-    "curves (hysteresis): the drawn cases let it follow three quarters to all of the change.",
-    "The movement figures are means of a species, inside 6 to 14 % moisture; a board differs by "
-    "15 % either way as a matter of course, and wide glued-up tops tend to move a little less.",
-    "The board is taken as flat, even in thickness, exchanging moisture through its two faces; "
-    "end grain, cup, cracks and knots are left out. Near the ends a top follows the air faster.",
-    "The air at the piece is taken to be the air at the logger. Sun, a vent, a stove or a heated "
-    "floor makes its own climate: 5 °C warmer at the surface turns 50 % into about 37 %.",
-)
+MOST_LISTED = 8
+"""Gaps or faults told one by one; a log with more has a fault of its own, and the JSON has all."""
+SOURCE_WIDTHS = (55, 45)
+SOURCE_HEADS = ("Source", "What was taken from it, and how it is known")
+
+
+def log_section(log: Log, say: Say) -> Section:
+    """Account for every row of a log."""
+    return Section("log", "The log", log_blocks(log, say))
+
+
+def log_blocks(log: Log, say: Say) -> tuple[Block, ...]:
+    """Say what was read, left out, guessed and doubted."""
+    gaps = [f"{gap_text(gap)}." for gap in sorted(log.gaps, key=lambda gap: -gap.hours)]
+    parts = (
+        _part("Rows left out", [f"{n}: {why}." for why, n in log.rows_left_out.items()]),
+        _part("Gaps", _first_of(gaps, "shorter gap")),
+        _part("Readings to doubt", _first_of([fault_text(one) for one in log.flags], "fault")),
+        _part(
+            "Settled from the file itself",
+            [f"{one.what}: {one.value} ({one.because})." for one in log.guesses],
+        ),
+        _part("Notes", list(log.notes)),
+    )
+    return (Paragraph(log_lead(log, say)), *(one for part in parts for one in part))
+
+
+def log_lead(log: Log, say: Say) -> str:
+    """Say how much of which files was used, from when to when, and from which columns."""
+    first, last = (f"{say.day(one)} {one:%H:%M}" for one in (log.times[0], log.times[-1]))
+    offset = f" The times are {log.utc_offset} from UTC, as stated." if log.utc_offset else ""
+    sensor = log.sensor
+    return (
+        f"{joined(log.files)}: {log.rows_used:,} of {log.rows_read:,} rows used, {first} to "
+        f"{last}, one every {step_text(log.median_step_minutes)}. Temperature from "
+        f'"{sensor.temperature_column}" ({sensor.temperature_unit}), humidity from '
+        f'"{sensor.humidity_column}" ({sensor.humidity_unit}).{offset}'
+    )
+
+
+def fault_text(flag: Flag) -> str:
+    """Say a fault, with its day where its own words have none."""
+    says = flag.says.rstrip(".")
+    year = f"{flag.first:%Y}"
+    dated = "" if year in says else f", {flag.first.day} {flag.first:%B %Y}"
+    return f"{says}{dated}."
+
+
+def _part(title: str, lines: list[str]) -> tuple[Part, ...]:
+    blocks: tuple[Content, ...] = (Lines(tuple(lines)),)
+    return (Part(title, blocks),) if lines else ()
+
+
+def _first_of(lines: list[str], what: str) -> list[str]:
+    more = len(lines) - MOST_LISTED
+    if more <= 0:
+        return lines
+    return [*lines[:MOST_LISTED], f"{more} more {what}{'' if more == 1 else 's'}."]
+
+
+def sources_section(
+    cited: Iterable[tuple[str, str, str]], limits: Sequence[str] = ()
+) -> Section:
+    """List the works that figures (what, source, mark) were taken from; limits of a method first."""
+    rows = tuple((one.citation, one.used_for) for one in rows_by_work(cited))
+    table = Table(load_text("sources.marks"), SOURCE_HEADS, rows, SOURCE_WIDTHS)
+    if not limits:
+        return Section("sources", "Sources", (table,))
+    parts = (Lines(tuple(limits)), Part("Sources", (table,)))
+    return Section("limits", "Limits and sources", parts)
+
+
+def piece_rows(piece: Piece) -> tuple[tuple[str, str], ...]:
+    """Describe the piece's wood and faces."""
+    botanical = f" ({piece.wood.botanical_name})" if piece.wood.botanical_name else ""
+    return (
+        ("Wood", f"{piece.wood.name}{botanical}, {piece.cut}"),
+        ("Faces", f"show {face_text(piece.show_face)}; hidden {face_text(piece.hidden_face)}"),
+    )
+
+
+def finish_text(kind: str) -> str:
+    """Name a finish; no finish is said as such."""
+    return "no finish" if kind == "none" else kind
+
+
+def face_text(finish: Finish) -> str:
+    """Name a finish with its coats."""
+    if finish.kind == "none":
+        return finish_text(finish.kind)
+    coats = "1 coat" if finish.coats == 1 else f"{finish.coats} coats"
+    return f"{finish.kind}, {coats}"
 
 
 @dataclass(frozen=True)
@@ -47,111 +123,23 @@ class LogAccount:
 
 def log_account(log: Log) -> LogAccount:
     """Account for every row of a log."""
-    offset = f" The times are {log.utc_offset} from UTC, as stated." if log.utc_offset else ""
-    sensor = log.sensor
     gaps = sorted(log.gaps, key=lambda gap: -gap.hours)
     return LogAccount(
-        lead=f"{joined(log.files)}: {log.rows_used} of {log.rows_read} rows used, from "
-        f"{day_text(log.times[0])} {log.times[0]:%H:%M} to {day_text(log.times[-1])} "
-        f"{log.times[-1]:%H:%M}, one every {log.median_step_minutes:g} minutes. Temperature from "
-        f'"{sensor.temperature_column}" ({sensor.temperature_unit}), humidity from '
-        f'"{sensor.humidity_column}" ({sensor.humidity_unit}).{offset}',
+        lead=log_lead(log, Say("inch")),
         left_out=tuple(log.rows_left_out.items()),
         gaps=tuple(gap_text(gap) for gap in gaps[:MOST_LISTED]),
         more_gaps=max(0, len(gaps) - MOST_LISTED),
         guesses=tuple((one.what, one.value, one.because) for one in log.guesses),
-        faults=tuple(_fault(flag) for flag in log.flags[:MOST_LISTED]),
+        faults=tuple(fault_text(flag) for flag in log.flags[:MOST_LISTED]),
         more_faults=max(0, len(log.flags) - MOST_LISTED),
         notes=log.notes,
     )
 
 
-def _fault(flag: Flag) -> str:
-    return f"{flag.kind}: {flag.says}"
-
-
-def assumed_lines(result: PlaceResult) -> tuple[str, ...]:
-    """List what nobody gave and the tables or the log stand in for."""
-    lines = list(result.piece.assumed)
-    sizes = load_table("fastening_sizes")["words"]
-    groups: dict[tuple[str, str], list[str]] = {}
-    for one in result.piece.fastenings:
-        words = [
-            f"{sizes[f'{one.kind}.{size}']} {_size(size, one.sizes_mm[size])}"
-            for size in one.assumed
-        ]
-        if words:
-            groups.setdefault((one.kind, "; ".join(words)), []).append(one.name)
-    lines += [
-        f"{plural_of(kind)} ({len(names)}), typical sizes: {words}"
-        for (kind, words), names in groups.items()
-    ]
-    return tuple(dict.fromkeys(lines))
-
-
-def _size(size: str, value: float) -> str:
-    unit = " mm" if size.endswith("_mm") else "°" if size.endswith("_deg") else ""
-    return f"{value:g}{unit}"
-
-
-def piece_rows(piece: Piece) -> tuple[tuple[str, str], ...]:
-    """Describe the piece's wood and faces."""
-    botanical = f" ({piece.wood.botanical_name})" if piece.wood.botanical_name else ""
-    return (
-        ("Wood", f"{piece.wood.name}{botanical}, {piece.cut}"),
-        ("Faces", f"show {face_text(piece.show_face)}; hidden {face_text(piece.hidden_face)}"),
-    )
-
-
-def face_text(finish: Finish) -> str:
-    """Name a finish with its coats."""
-    if finish.kind == "none":
-        return finish_text(finish.kind)
-    coats = "1 coat" if finish.coats == 1 else f"{finish.coats} coats"
-    return f"{finish.kind}, {coats}"
-
-
-def source_rows(result: PlaceResult) -> tuple[SourceRow, ...]:
-    """Say which figures come from which work, and how well each is known."""
-    return rows_by_work(cited_of(result))
-
-
-def _beyond(result: PlaceResult) -> dict[str, str]:
-    """Tables used for what was not read, or for a long record."""
-    tables = {}
-    if result.projection is not None:
-        tables["room air from outdoor air"] = "house_figures"
-    if result.projection is not None and result.projection.house is not None:
-        tables["kinds of house"] = "indoor_classes"
-    if result.what_ifs is not None:
-        tables["what-ifs"] = "what_ifs"
-    if result.climate is not None:
-        tables["season and short fluctuations"] = "climate_band"
-    return tables
-
-
-def limit_lines(result: PlaceResult) -> tuple[str, ...]:
-    """Say the limits of the method, and where this run goes beyond what a figure was fitted to."""
-    beyond = (f"{sentence(one)}, beyond what the figure was fitted to." for one in result.limits)
-    return (*LIMITS, *beyond)
-
-
-def cited_of(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
-    """Every figure used, by what it is for: (what, source, mark)."""
-    piece = result.piece
-    for mark in set(piece.wood.marks.values()):
-        yield f"movement of {piece.wood.name}", piece.wood.source, mark
-    for face, finish in (("show", piece.show_face), ("hidden", piece.hidden_face)):
-        if finish.kind != "none":
-            yield f"finish of the {face} face", finish.source, finish.mark
-    kinds = {one.kind for one in piece.fastenings}
-    sizes = load_table("fastening_sizes")
-    used = [str(key).split(".")[0] in kinds for key in sizes.index]
-    tables = {
-        "geometry of the fastenings": load_table("fastening_kinds").loc[sorted(kinds)],
-        "sizes of the fastenings": sizes.loc[used],
-        **{what: load_table(name) for what, name in (TABLES_USED | _beyond(result)).items()},
-    }
-    for what, table in tables.items():
-        for source, mark in zip(table["source"], table["mark"], strict=True):
-            yield what, str(source), str(mark)
+def log_lines(log: Log) -> list[str]:
+    """Account for the rows, gaps, guesses and faults of a log, a line each."""
+    lines = [log_lead(log, Say("inch"))]
+    for part in log_blocks(log, Say("inch"))[1:]:
+        if isinstance(part, Part):
+            lines += [line for one in part.blocks if isinstance(one, Lines) for line in one.lines]
+    return lines

@@ -48,6 +48,13 @@ def render(document: Document, full: bool = False) -> str:
     return "\n".join(_shortened(block, _facts(document.facts.rows, "")))
 
 
+def told(documents: Sequence[Document], overview: Table, full: bool = False) -> str:
+    """Write one document or several, as `render` and `render_several`."""
+    if len(documents) == 1:
+        return render(documents[0], full)
+    return render_several(documents, overview, full)
+
+
 def render_several(documents: Sequence[Document], overview: Table, full: bool = False) -> str:
     """Write several documents: one table of them first, what they share once at the end.
 
@@ -168,6 +175,8 @@ def _table(table: Table, indent: str) -> list[str]:
 
 
 def _as_sentence(row: Sequence[str], heads: Sequence[str], indent: str) -> list[str]:
+    if len(row) <= 2:
+        return _wrapped(": ".join(row), indent, indent + INDENT)
     named = [f"{head}: {cell}" for head, cell in zip(heads[1:], row[1:], strict=True) if cell]
     return _wrapped(f"{row[0]}. {'; '.join(named)}.", indent, indent + INDENT)
 
@@ -185,13 +194,6 @@ def _width() -> int:
 
 def _wrapped(text: str, indent: str = "", after: str = "") -> list[str]:
     return textwrap.wrap(text, _width(), initial_indent=indent, subsequent_indent=after)
-
-
-def joined(names: Sequence[str]) -> str:
-    """Name one or two; of more, the first and how many like it."""
-    if len(names) <= 2:
-        return " and ".join(names)
-    return f"{names[0]} and {len(names) - 1} like it"
 
 
 def section(title: str, lines: Iterable[str]) -> list[str]:

@@ -1,5 +1,7 @@
 """Small documents for tests of the renderers: one of everything that a document may hold."""
 
+from dataclasses import fields, is_dataclass
+
 from climlog.report.document import (
     ON_THE_PAGE,
     Answer,
@@ -116,3 +118,18 @@ def document_of(answer=ANSWER, **changed):
         ),
     }  # fmt: skip
     return Document(**(held | changed))
+
+
+HIDDEN = {"key", "shape", "tone", "job", "media"}
+
+
+def said_by(record):
+    """Every sentence of a document's own records; drawings are left out."""
+    if isinstance(record, str):
+        return [record]
+    if isinstance(record, tuple):
+        return [text for one in record for text in said_by(one)]
+    if is_dataclass(record) and not type(record).__module__.startswith("climlog.report.drawing"):
+        kept = [one.name for one in fields(record) if one.name not in HIDDEN]
+        return [text for name in kept for text in said_by(getattr(record, name))]
+    return []

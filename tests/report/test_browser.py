@@ -13,7 +13,9 @@ import pytest
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.result import PlaceResult
 from climlog.importer.read import read_log
-from climlog.report.place.page import place_page
+from climlog.report.html import render
+from climlog.report.phrases import Say
+from climlog.report.place.document import document
 from climlog.sheets.piece import read_piece
 from tests.places import SAMPLES
 
@@ -83,6 +85,10 @@ class Seen:
 
     probe: dict[str, object]
     log: str
+
+
+def place_page(result: PlaceResult, units: str) -> str:
+    return render(document(result, Say(units)))
 
 
 @cache
@@ -158,8 +164,9 @@ def test_nothing_is_wider_than_the_screen(look, case, width):
 
 @pytest.mark.parametrize("width", [PHONE, DESK])
 def test_the_pictures_are_there_and_large_enough_to_read(look, width):
-    pictures = look("runs out", width).probe["pictures"]
-    assert len(pictures) == 6
+    every = look("runs out", width).probe["pictures"]
+    pictures = [one for one in every if not one[0].startswith("The grain lengthways")]
+    assert len(pictures) == len(every) - 1 == 6
     for name, wide, tall in pictures:
         assert wide > 0.8 * min(width, 480), name
         assert tall > 40, name

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from climlog.report.document import Card, Section
 from climlog.report.html import render
-from tests.report.documents import document_of
+from tests.report.documents import document_of, said_by
 
 VOID = {"meta", "link", "br", "img", "hr", "input", "col"}
 HOSTILE = "<script>alert(\"x\")</script> & 'co' {{ 7 * 7 }} </title></style>"
@@ -53,19 +53,6 @@ class Page(HTMLParser):
     @property
     def text(self):
         return " ".join("".join(self.words).split())
-
-
-def said_by(record):
-    """Every sentence of a document's own records; drawings are left out."""
-    if isinstance(record, str):
-        return [record]
-    if isinstance(record, tuple):
-        return [text for one in record for text in said_by(one)]
-    if is_dataclass(record) and not type(record).__module__.startswith("climlog.report.drawing"):
-        hidden = {"key", "shape", "tone", "job"}
-        kept = [one.name for one in fields(record) if one.name not in hidden]
-        return [text for name in kept for text in said_by(getattr(record, name))]
-    return []
 
 
 def test_nothing_that_a_document_says_is_lost_on_its_page():

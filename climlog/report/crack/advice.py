@@ -15,8 +15,10 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
 from climlog.report.document import Table
 from climlog.report.phrases import Say, fastenings_named, sentence
-from climlog.report.place.answer import KNOWN_FROM, NOT_STRENGTH, cautions, safe_air_line
+from climlog.report.place.air import safe_air_line
+from climlog.report.place.cautions import cautions
 from climlog.report.place.remedies import remedy_text
+from climlog.report.place.wood import KNOWN_FROM
 from climlog.tables import load_table, load_text
 
 MOST_REMEDIES = 2
@@ -68,7 +70,7 @@ def now_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
     has = result.place.as_a_set.has
     gives = min(has.swell_mm, has.shrink_mm) >= SMALLEST_LENGTH_MM
     if result.piece.fastenings and gives and result.outlook.set_mm < SMALLEST_LENGTH_MM:
-        lines.append(safe_air_line(result.place, say.units))
+        lines.append(safe_air_line(result.place, say))
     return tuple(lines)
 
 
@@ -144,7 +146,7 @@ def prevention_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
     remedies = place.remedies[:MOST_REMEDIES]
     return (
         f"Travel needed in this air, over its whole width: {needs}.",
-        *(remedy_text(one, place.piece, say.units) for one in remedies),
+        *(remedy_text(one, place.piece, say) for one in remedies),
     )
 
 
@@ -232,8 +234,9 @@ def care_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
             f"{say.days(outlook.damp_days)} at {outlook.damp_rh_pct:.0f} % relative humidity or "
             "more: look for mould, and have a building or moisture professional find the cause."
         )
-    lines += [*cautions(result.place, say.units), *result.limits]
-    return (*dict.fromkeys(line for line in lines if line != NOT_STRENGTH), NOT_STRENGTH)
+    lines += [*cautions(result.place, say), *result.limits]
+    not_strength = load_text("place.not_strength")
+    return (*dict.fromkeys(line for line in lines if line != not_strength), not_strength)
 
 
 def is_tested(result: CrackResult) -> bool:

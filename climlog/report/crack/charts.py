@@ -19,10 +19,10 @@ from climlog.report.drawing.axes import (
     thinned,
     time_ticks,
 )
+from climlog.report.drawing.change import limit_text
 from climlog.report.drawing.chart import LEFT, RIGHT, Block, Chart, Curve, Mark, Panel
+from climlog.report.drawing.timeline import Timeline
 from climlog.report.phrases import Say
-from climlog.report.place.captions import limit_text
-from climlog.report.place.charts import time_axis
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -37,7 +37,7 @@ NEAR_TOP = 40.0
 def crack_chart(result: CrackResult, say: Say) -> Chart:
     """Draw the width the top wanted, its travel, the days the crack may have come, and the day."""
     place, middle = result.place, result.middle
-    x = time_axis(place)
+    x = Timeline(place.course.times).x
     wanted_mm, after_set_mm = _lines(result)
     swell_mm, shrink_mm = _travel(result)
     change = Axis(*_range(result, swell_mm, shrink_mm), BOTTOM, TOP)
@@ -52,9 +52,9 @@ def crack_chart(result: CrackResult, say: Say) -> Chart:
         top=change.end,
         bottom=change.start,
         unit=say.unit,
-        ticks=change_ticks(change, say.units),
+        ticks=change_ticks(change, say),
         other_unit=say.other.unit,
-        other_ticks=change_ticks(change, say.other.units),
+        other_ticks=change_ticks(change, say.other),
         areas=(Curve("doubt", area_path(band_x, change.at(band_mm[0]), change.at(band_mm[2]))),),
         blocks=_limits(change, (swell_mm, shrink_mm), say, _ran_out_early(result, x)),
         curves=tuple(curves),
@@ -110,11 +110,11 @@ def _limits(
     wide, place = RIGHT - LEFT, ((RIGHT - 6, "end") if words_right else (LEFT + 6, "start"))
     if swell_mm < change.high:
         edge = change.one(swell_mm)
-        says, tall = limit_text("swelling", swell_mm, say.units), round(edge - change.end, 1)
+        says, tall = limit_text("swelling", swell_mm, say), round(edge - change.end, 1)
         blocks.append(Block("beyond upper", LEFT, change.end, wide, tall, says, *place))
     if -shrink_mm > change.low:
         edge = change.one(-shrink_mm)
-        says, tall = limit_text("shrinking", shrink_mm, say.units), round(change.start - edge, 1)
+        says, tall = limit_text("shrinking", shrink_mm, say), round(change.start - edge, 1)
         blocks.append(Block("beyond lower", LEFT, edge, wide, tall, says, *place))
     return tuple(blocks)
 

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 
 from climlog.analysis.crack.result import CrackResult
 from climlog.model.cracks import crack_limit
-from climlog.report.account import log_section, sources_section
 from climlog.report.citations import cited_tables
 from climlog.report.crack.advice import (
     care_lines,
@@ -28,7 +27,8 @@ from climlog.report.document import (
     Section,
 )
 from climlog.report.phrases import Say
-from climlog.report.provenance import cited_of, piece_rows
+from climlog.report.place.document import cited
+from climlog.report.provenance import log_section, piece_rows, sources_section
 from climlog.tables import load_texts
 
 TABLES_USED = {
@@ -86,7 +86,7 @@ def _grounds(result: CrackResult, say: Say) -> tuple[Section, ...]:
         Section("told", "What was told, and the days looked at", (Lines(told_lines(result, say)),)),
         Section("mind", "Mind", (Lines(care_lines(result, say)),)),
         Section("judged", "How it was judged", (Lines(_limits()),)),
-        log_section(result.log),
+        log_section(result.log, say),
         sources_section(_cited(result)),
     )
 
@@ -124,4 +124,4 @@ def _facts(result: CrackResult, say: Say) -> Facts:
 def _cited(result: CrackResult) -> Iterator[tuple[str, str, str]]:
     """Name figures of the limits and signs first, then those of the movement."""
     yield from cited_tables(TABLES_USED)
-    yield from cited_of(result.place)
+    yield from cited(result.place)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.report.phrases import MINUS
+from climlog.report.phrases import MINUS, Say
 from climlog.units import MM_PER_INCH, inches_text
 
 if TYPE_CHECKING:
@@ -93,17 +93,17 @@ def value_ticks(axis: Axis, most: int = MOST_TICKS) -> tuple[Tick, ...]:
     return tuple(Tick(axis.one(v), f"{v:.10g}".replace("-", MINUS)) for v in _multiples(axis, step))
 
 
-def change_ticks(axis: Axis, units: str) -> tuple[Tick, ...]:
+def change_ticks(axis: Axis, say: Say) -> tuple[Tick, ...]:
     """Ticks of a change of length: fractions of an inch or millimetres, signed. Axis in mm."""
-    size_mm = MM_PER_INCH if units == "inch" else 1.0
-    steps = INCH_STEPS if units == "inch" else DECIMAL_STEPS
+    size_mm = MM_PER_INCH if say.is_inch else 1.0
+    steps = INCH_STEPS if say.is_inch else DECIMAL_STEPS
     step_mm = size_mm * _step((axis.high - axis.low) / size_mm, steps, MOST_TICKS)
-    return tuple(Tick(axis.one(v), _signed(v, units)) for v in _multiples(axis, step_mm))
+    return tuple(Tick(axis.one(v), _signed(v, say)) for v in _multiples(axis, step_mm))
 
 
-def _signed(length_mm: float, units: str) -> str:
+def _signed(length_mm: float, say: Say) -> str:
     amount = abs(length_mm)
-    text = inches_text(amount).removesuffix(" in") if units == "inch" else f"{amount:.10g}"
+    text = inches_text(amount).removesuffix(" in") if say.is_inch else f"{amount:.10g}"
     if text == "0":
         return "0"
     return ("+" if length_mm > 0 else MINUS) + text

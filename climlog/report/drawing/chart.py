@@ -1,15 +1,8 @@
 """Drawings over time, as records that drawings.j2 turns into SVG for every job."""
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
 
-import pandas as pd
-
-from climlog.report.drawing.axes import Axis, Tick, seconds
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
+from climlog.report.drawing.axes import Tick
 
 WIDTH, LEFT, RIGHT = 760.0, 62.0, 700.0
 SAMPLES = 400
@@ -65,6 +58,16 @@ class Panel:
     curves: tuple[Curve, ...] = ()
     marks: tuple[Mark, ...] = ()
 
+    def with_drawn(
+        self,
+        areas: tuple[Curve, ...] = (),
+        blocks: tuple[Block, ...] = (),
+        curves: tuple[Curve, ...] = (),
+        marks: tuple[Mark, ...] = (),
+    ) -> "Panel":
+        """Draw these against the same axis."""
+        return replace(self, areas=areas, blocks=blocks, curves=curves, marks=marks)
+
 
 @dataclass(frozen=True)
 class Chart:
@@ -92,14 +95,3 @@ class Chart:
     width: float = WIDTH
     left: float = LEFT
     right: float = RIGHT
-
-
-def placed(
-    x: Axis,
-    times: pd.DatetimeIndex,
-    steps: "NDArray[np.int64]",
-    readings: tuple[str, ...],
-) -> tuple[tuple[float, str], ...]:
-    """Put what stands at each of the steps to its place across the drawing."""
-    at = x.at(seconds(times[steps])).round(1).tolist()
-    return tuple(zip(at, readings, strict=True))

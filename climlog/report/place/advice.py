@@ -1,39 +1,33 @@
-"""What to do, in sentences: changes with the least work first, then what geometry settles."""
+"""What to do, in sentences: changes with the least work first, and other times to fix it."""
 
 from datetime import date
 
 from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import Verdict, moves
-from climlog.report.phrases import days_text
+from climlog.report.phrases import Say, days_text
 from climlog.report.place.disputes import dispute_lines
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.year import logger_advice
-from climlog.tables import load_table
+from climlog.tables import load_table, load_text
 
 MOST_REMEDIES = 5
+"""Changes told; the sixth is more work than any before it, and nobody reads so far."""
 SCREWED = ("rail", "leg", "bar")
 
 
-def advice(result: PlaceResult, units: str) -> tuple[str, ...]:
+def advice(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what to change, least work first, and what geometry says where the trade disagrees."""
-    return (*changes(result, units), *dispute_lines(result, units))
+    return (*changes(result, say), *dispute_lines(result, say))
 
 
-def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
+def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what to change, least work first."""
-    judged, ways = result.as_a_set, _ways(result, units)
+    judged, ways = result.as_a_set, _ways(result, say)
     if not result.piece.fastenings:
         return ("Add the fastenings to the sheet, or give --fastening, to have them judged.", *ways)
-    if judged.verdict != Verdict.HOLDS and not moves(judged):
-        return (
-            f"It hardly moves in the {days_text(result.log_days)} of this log, so no change can be "
-            "sized by it: give a log of a winter and a summer.",
-        )
-    if judged.verdict != Verdict.HOLDS and not ways:
-        return (_no_change(result),)
     if judged.verdict != Verdict.HOLDS:
-        return ways
+        return _when_short(result, ways)
     if not result.is_full_year:
         return (
             f"Nothing in the {days_text(result.log_days)} of this log asks for a change. Keep the "
@@ -41,10 +35,20 @@ def changes(result: PlaceResult, units: str) -> tuple[str, ...]:
             *ways,
         )
     more = logger_advice(result)
-    return (_fit_as_drawn(result), *([more] if more else []), *ways)
+    return (fit_as_drawn(result), *([more] if more else []), *ways)
 
 
-def _no_change(result: PlaceResult) -> str:
+def _when_short(result: PlaceResult, ways: tuple[str, ...]) -> tuple[str, ...]:
+    if not moves(result.as_a_set):
+        return (
+            f"It hardly moves in the {days_text(result.log_days)} of this log, so no change can be "
+            "sized by it: give a log of a winter and a summer.",
+        )
+    return ways or (no_change(result),)
+
+
+def no_change(result: PlaceResult) -> str:
+    """Say that no single change holds, and what is left."""
     lead = "No single change of these fastenings was found to hold with a margin"
     other = "make the piece narrower, of quartersawn boards, or as a panel in a frame"
     if any(one.holds for one in result.kinds):
@@ -52,19 +56,18 @@ def _no_change(result: PlaceResult) -> str:
     return f"{lead}, and no kind in its place holds with its usual sizes: {other}."
 
 
-def _fit_as_drawn(result: PlaceResult) -> str:
-    shapes = load_table("fastening_kinds")["place"]
-    if any(shapes[one.kind] in SCREWED for one in result.piece.fastenings):
-        return "Fit it as drawn; drive the screws snug, then back them off a quarter turn."
-    return "Fit it as drawn."
+def fit_as_drawn(result: PlaceResult) -> str:
+    """Say that nothing is to be changed, and how hard to drive screws where there are some."""
+    places = load_table("fastening_kinds")["place"]
+    screwed = any(places[one.kind] in SCREWED for one in result.piece.fastenings)
+    return load_text("place.screws_snug") if screwed else load_text("place.fit_as_drawn")
 
 
-def _ways(result: PlaceResult, units: str) -> tuple[str, ...]:
+def _ways(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """List changes to the fastenings, and other times to fix it, in the order of their work."""
     ways = [(effort, text) for effort, text in _times_to_fix(result)]
     ways += [
-        (one.effort, remedy_text(one, result.piece, units))
-        for one in result.remedies[:MOST_REMEDIES]
+        (one.effort, remedy_text(one, result.piece, say)) for one in result.remedies[:MOST_REMEDIES]
     ]
     return tuple(text for _, text in sorted(ways, key=lambda way: way[0]))
 

@@ -1,32 +1,73 @@
-"""Where advice in the trade contradicts itself, told with the numbers of the piece at hand."""
+"""Where advice in the trade contradicts itself, told with the numbers of the piece at hand.
 
-from typing import TYPE_CHECKING
+Geometry settles it for one piece (analysis/place/disputes.py): here stand the words.
+"""
 
-import numpy as np
-
-from climlog.analysis.place.disputes import Quartersawn, SetBack
+from climlog.analysis.place.disputes import TURNED_DEG, Quartersawn, SetBack
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import MOST_USED_PCT, Verdict, counted, moves, verdict_of
-from climlog.report.phrases import day_text, plural_of, sentence, travel_text
-from climlog.report.place.plates import plates_line
-from climlog.units import length_text
-
-if TYPE_CHECKING:
-    from datetime import datetime
+from climlog.analysis.place.verdict import (
+    MOST_USED_PCT,
+    Verdict,
+    counted,
+    moves,
+    used_pct_of,
+    verdict_of,
+)
+from climlog.report.document import Table
+from climlog.report.phrases import LOCKED, Say, plural_of, sentence
+from climlog.tables import load_text
 
 NEAR_DRIEST, NEAR_WETTEST = 1 / 3, 2 / 3
+PLATE_HEADS = ("Those plates", "Would allow", "Used")
 
 
-def dispute_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
+def dispute_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Settle what this piece raises, plates on rails along the grain first."""
-    judged = result.as_a_set
-    plates = plates_line(result.disputes.plates, judged.needs, judged.has, units)
-    return (*([plates] if plates else []), *other_dispute_lines(result, units))
+    plates = _plates_line(result, say)
+    return (*([plates] if plates else []), *other_dispute_lines(result, say))
 
 
-def other_dispute_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
-    """Settle the set-back of clips and buttons, and what quartersawn boards would do."""
-    lines = [set_back_line(one, result, units) for one in result.disputes.set_backs]
+def _plates_line(result: PlaceResult, say: Say) -> str | None:
+    """Settle the trade's contradiction with this piece's own numbers, in one sentence."""
+    table = plates_table(result, say)
+    if table is None:
+        return None
+    said = "; ".join(f"{way} {allows}" for way, allows, _ in table.rows)
+    needs = say.travel(result.as_a_set.needs)
+    return f"{load_text('place.plates_along')} Over the whole width: {said}. It needs {needs}."
+
+
+def plates_table(result: PlaceResult, say: Say) -> Table | None:
+    """Lay the ways to treat plates on rails along the grain side by side; None without any."""
+    choices, judged = result.disputes.plates, result.as_a_set
+    if choices is None:
+        return None
+    ways = (
+        ("as drawn", judged.has),
+        (f"all turned {TURNED_DEG:.0f}° the same hand", choices.turned),
+        (
+            "turned, and the plates on the rails across the grain taken out, so that the top may "
+            "slip along its length",
+            choices.turned_and_free,
+        ),
+        ("left off altogether", choices.left_off),
+    )
+    rows = []
+    for way, travel in ways:
+        if travel is not None:
+            used_pct = used_pct_of(judged.needs, travel)
+            used = LOCKED if used_pct >= MOST_USED_PCT else f"{used_pct:.0f} %"
+            rows.append((way, say.travel(travel), used))
+    return Table(
+        "What each way would allow together, against what the piece needs.",
+        PLATE_HEADS,
+        tuple(rows),
+    )
+
+
+def other_dispute_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Settle the gap at clips and buttons, and what quartersawn boards would do."""
+    lines = [set_back_line(one, result, say) for one in result.disputes.set_backs]
     quartersawn = result.disputes.quartersawn
     judged = result.as_a_set
     if (
@@ -35,27 +76,19 @@ def other_dispute_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
         and moves(judged)
         and judged.verdict != Verdict.HOLDS
     ):
-        lines.append(quartersawn_line(quartersawn, result, units))
+        lines.append(quartersawn_line(quartersawn, result, say))
     return tuple(lines)
 
 
-def extremes_on(result: PlaceResult) -> "tuple[datetime, datetime]":
-    """Tell when the piece is narrowest and when widest."""
-    times, width_mm = result.course.times, result.width_mm
-    narrowest, widest = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
-    return times[narrowest].to_pydatetime(), times[widest].to_pydatetime()
-
-
-def set_back_line(one: SetBack, result: PlaceResult, units: str) -> str:
+def set_back_line(one: SetBack, result: PlaceResult, say: Say) -> str:
     """Say whether to seat clips or buttons fully or leave a gap, how much, and why."""
-    narrowest, widest = extremes_on(result)
-    names = plural_of(one.kind)
+    extremes = result.extremes
     year = "" if result.is_full_year else " in this log, which is no full year"
     return (
-        f"Some seat {names} on rails along the grain fully, others leave a gap: the season of "
-        f"fixing decides. This one was fixed {100 * one.fixed_share:.0f} % of the way from its "
-        f"narrowest, about {day_text(narrowest)}, to its widest, about {day_text(widest)}{year}: "
-        f"{_season(one)}. {sentence(_gap(one, units))}."
+        f"Some seat {plural_of(one.kind)} on rails along the grain fully, others leave a gap: the "
+        f"season of fixing decides. This one was fixed {100 * one.fixed_share:.0f} % of the way "
+        f"from its narrowest, about {say.day(extremes.narrowest.on)}, to its widest, about "
+        f"{say.day(extremes.widest.on)}{year}: {_season(one)}. {sentence(_gap(one, say))}."
     )
 
 
@@ -67,24 +100,36 @@ def _season(one: SetBack) -> str:
     return "between the two, so it wants both a gap and tongue left"
 
 
-def _gap(one: SetBack, units: str) -> str:
-    drawn = f"as drawn it is {length_text(one.gap_mm, units)}"
+def _gap(one: SetBack, say: Say) -> str:
+    drawn = f"as drawn it is {say.length(one.gap_mm)}"
     if not one.can_hold:
-        lacks = length_text(one.least_gap_mm - one.most_gap_mm, units)
+        lacks = say.length(one.least_gap_mm - one.most_gap_mm)
         return (
-            f"to swell it needs a gap of {length_text(one.least_gap_mm, units)}, and no gap does "
+            f"to swell it needs a gap of {say.length(one.least_gap_mm)}, and no gap does "
             f"both with this tongue, which is {lacks} too short; {drawn}"
         )
-    most, even = length_text(one.most_gap_mm, units), length_text(one.even_gap_mm, units)
+    most, even = say.length(one.most_gap_mm), say.length(one.even_gap_mm)
     if not counted(one.least_gap_mm):
         return f"seat them fully, or leave {most} at most; {drawn}"
     return (
-        f"leave at least {length_text(one.least_gap_mm, units)} and at most {most}; {even} shares "
+        f"leave at least {say.length(one.least_gap_mm)} and at most {most}; {even} shares "
         f"the room evenly; {drawn}"
     )
 
 
-def quartersawn_line(one: Quartersawn, result: PlaceResult, units: str) -> str:
+def gap_to_set(one: SetBack, say: Say) -> str | None:
+    """Say in a few words which gap to leave; None where no gap does."""
+    if not one.can_hold:
+        return None
+    names = plural_of(one.kind)
+    if not counted(one.least_gap_mm):
+        return f"No gap at the {names} along the grain: {say.size(one.most_gap_mm)} at most."
+    low, high = say.size(one.least_gap_mm), say.size(one.most_gap_mm)
+    between = f" ({low} to {high})" if low != high else ""
+    return f"Gap at the {names} along the grain: {say.size(one.even_gap_mm)}{between}."
+
+
+def quartersawn_line(one: Quartersawn, result: PlaceResult, say: Say) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
     used = f"{one.used_pct:.0f} % of this travel, {verdict_of(one.used_pct)}"
     if one.used_pct >= MOST_USED_PCT:
@@ -92,6 +137,6 @@ def quartersawn_line(one: Quartersawn, result: PlaceResult, units: str) -> str:
     return (
         f"Quartersawn is not simply half the movement: {result.piece.wood.name} moves "
         f"{one.ratio:.2f} times as far square to its rings as along them. Quartersawn, this piece "
-        f"would need {travel_text(one.needs, units)} over the whole width instead of "
-        f"{travel_text(result.as_a_set.needs, units)}: {used}."
+        f"would need {say.travel(one.needs)} over the whole width instead of "
+        f"{say.travel(result.as_a_set.needs)}: {used}."
     )

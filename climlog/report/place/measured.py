@@ -3,52 +3,56 @@
 from climlog.analysis.board.readings import Residual
 from climlog.analysis.board.simulation import AS_TABLED
 from climlog.analysis.place.result import PlaceResult
-from climlog.report.phrases import day_text, temp_text
-from climlog.units import length_text
+from climlog.report.phrases import Say
+from climlog.units import inches_text
 
 GRAMS_PER_KG = 1000.0
 LEAST_OFF = {"mm": 0.2, "%": 0.05, "g": 0.5}
 LEAST_FACTOR, LEAST_POINTS = 0.02, 0.05
 
 
-def measured_lines(result: PlaceResult, units: str) -> tuple[str, ...]:
+def measured_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Compare each reading with the middle of the weighed cases, and say what was tuned."""
-    lines = [_line(one, units) for one in result.residuals]
-    left_out = len(_days(result)) - len({one.measured.on for one in result.residuals})
-    if left_out > 0 and not lines:
-        lines.append("Nothing measured on the piece lies on a day that this log covers.")
+    lines = [_line(one, say) for one in result.residuals]
+    weighed = {one.measured.on for one in result.residuals}
+    lines += [
+        f"{say.day(on)}: measured, but this log does not cover that day."
+        for on in dict.fromkeys(one.on for one in result.piece.measured)
+        if on not in weighed
+    ]
     if result.tuning != AS_TABLED:
         lines.append(tuning_text(result))
     return tuple(lines)
 
 
-def _days(result: PlaceResult) -> set[object]:
-    return {one.on for one in result.piece.measured}
-
-
-def _line(one: Residual, units: str) -> str:
-    read, off, least = _reading(one, units)
+def _line(one: Residual, say: Say) -> str:
+    read, off, least = _reading(one, say)
     off_by = abs(one.off_by)
     stands = "as the middle of the weighed cases has it"
     if off_by >= least:
         way = "above" if one.off_by > 0 else "below"
         stands = f"{off} {way} the middle of the weighed cases"
-    return f"{day_text(one.measured.on)}: measured {read}, {stands}."
+    return f"{say.day(one.measured.on)}: measured {read}, {stands}."
 
 
-def _reading(one: Residual, units: str) -> tuple[str, str, float]:
+def _reading(one: Residual, say: Say) -> tuple[str, str, float]:
     """Say what was read, how far off it lies, and how little of that is nothing."""
     measured, off_by = one.measured, abs(one.off_by)
     if measured.width_mm is not None:
-        wide = length_text(measured.width_mm, units)
-        return f"{wide} wide", length_text(off_by, units), LEAST_OFF["mm"]
+        return f"{_as_read(measured.width_mm, say)} wide", say.length(off_by), LEAST_OFF["mm"]
     if measured.weight_g is not None:
         weight = f"{measured.weight_g / GRAMS_PER_KG:g} kg"
         return weight, f"{off_by:.0f} g", LEAST_OFF["g"]
     read = f"{measured.moisture_pct:g} % moisture"
     if measured.wood_temp_c is not None:
-        read += f", corrected for wood at {temp_text(measured.wood_temp_c, units)}"
+        read += f", corrected for wood at {say.temp(measured.wood_temp_c)}"
     return read, f"{off_by:.1f} points", LEAST_OFF["%"]
+
+
+def _as_read(width_mm: float, say: Say) -> str:
+    """Write a width as finely as it was measured, so that what it is off by can be checked."""
+    inch, metric = inches_text(width_mm), f"{width_mm:.1f} mm"
+    return f"{inch} ({metric})" if say.is_inch else f"{metric} ({inch})"
 
 
 def tuning_text(result: PlaceResult) -> str:

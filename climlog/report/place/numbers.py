@@ -17,25 +17,26 @@ from climlog.analysis.place.verdict import MOST_USED_PCT, travel_over_width
 from climlog.report.json import Numbers, moment, rounded, span
 from climlog.report.judgement_numbers import judgement_numbers, travel_numbers
 from climlog.report.look_numbers import row_numbers
+from climlog.report.phrases import Say
 from climlog.report.place.advice import advice
-from climlog.report.place.answer import cautions
+from climlog.report.place.cautions import cautions
 from climlog.report.place.year_numbers import climate_numbers, projection_numbers, what_if_numbers
 
 
 def place_numbers(results: Sequence[PlaceResult], units: str) -> Numbers:
     """Give `place` as JSON-ready numbers: one piece as it is, several under "pieces"."""
     if len(results) == 1:
-        return _place_numbers(results[0], units)
-    return {"pieces": [_place_numbers(one, units) for one in results]}
+        return _place_numbers(results[0], Say(units))
+    return {"pieces": [_place_numbers(one, Say(units)) for one in results]}
 
 
-def _place_numbers(result: PlaceResult, units: str) -> Numbers:
+def _place_numbers(result: PlaceResult, say: Say) -> Numbers:
     return {
         "piece": _piece_numbers(result),
         "log": _log_numbers(result),
-        "projection": projection_numbers(result, units),
-        "what_ifs": what_if_numbers(result, units),
-        "climate": climate_numbers(result, units),
+        "projection": projection_numbers(result, say),
+        "what_ifs": what_if_numbers(result, say),
+        "climate": climate_numbers(result, say),
         "outdoor_low_c": rounded(result.outdoor_low_c),
         "moisture": _moisture_numbers(result),
         "width_mm": _width_numbers(result),
@@ -82,8 +83,8 @@ def _place_numbers(result: PlaceResult, units: str) -> Numbers:
             name: rounded(value) for name, value in asdict(result.tuning).items()
         },
         "limits": list(result.limits),
-        "advice": list(advice(result, units)),
-        "cautions": list(cautions(result, units)),
+        "advice": list(advice(result, say)),
+        "cautions": list(cautions(result, say)),
     }
 
 
@@ -126,14 +127,13 @@ def _moisture_numbers(result: PlaceResult) -> Numbers:
 
 
 def _width_numbers(result: PlaceResult) -> Numbers:
-    width_mm, times = result.width_mm, result.course.times
-    narrowest, widest = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
+    narrowest, widest = result.extremes.narrowest, result.extremes.widest
     return {
         "when_fixed": rounded(result.piece.width_mm),
-        "min": rounded(float(width_mm[narrowest])),
-        "min_on": moment(times[narrowest].to_pydatetime()),
-        "max": rounded(float(width_mm[widest])),
-        "max_on": moment(times[widest].to_pydatetime()),
+        "min": rounded(narrowest.width_mm),
+        "min_on": moment(narrowest.on),
+        "max": rounded(widest.width_mm),
+        "max_on": moment(widest.on),
         "p05": rounded(float(np.nanmin(result.band.width_mm[0]))),
         "p95": rounded(float(np.nanmax(result.band.width_mm[2]))),
     }

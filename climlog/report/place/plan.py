@@ -12,7 +12,15 @@ import numpy as np
 from climlog.analysis.place.result import FasteningResult, PlaceResult
 from climlog.model.board import Piece
 from climlog.report.drawing.plan import Gauge, HeldLine, Plan, Rail
-from climlog.report.place import captions as words
+from climlog.report.phrases import Say, fastenings_named
+from climlog.report.place.fastenings import (
+    SIGNS,
+    fastening_line,
+    held_line_text,
+    held_lines,
+    sign_of,
+    used_text,
+)
 
 MARGIN_LEFT, MARGIN_RIGHT, MARGIN_TOP, MARGIN_BOTTOM = 64.0, 40.0, 16.0, 52.0
 LONGEST, WIDEST, DEEPEST = 600.0, 390.0, 470.0
@@ -42,7 +50,7 @@ class _Sheet:
         return round(self.middle_y + across_mm * self.scale, 1)
 
 
-def plan_from_below(result: PlaceResult, units: str) -> Plan:
+def plan_from_below(result: PlaceResult, say: Say) -> Plan:
     """Draw the piece, its rails and its fastenings with the travel each uses."""
     piece = result.piece
     tall = WIDEST if piece.length_mm >= piece.width_mm else DEEPEST
@@ -53,11 +61,11 @@ def plan_from_below(result: PlaceResult, units: str) -> Plan:
     over = _overhang(piece, wide / 2, scale)
     sheet = _Sheet(scale, left + long / 2, MARGIN_TOP + over + wide / 2)
     times_life = _enlargement(result)
-    gauges = _gauges(result, sheet, times_life, units)
+    gauges = _gauges(result, sheet, times_life, say)
     return Plan(
         name="plan",
         title=f"{piece.name} from below",
-        says=words.plan_text(result, units),
+        says=_says(result, say),
         width=round(width, 1),
         height=round(wide + 2 * over + MARGIN_TOP + MARGIN_BOTTOM, 1),
         top=(round(left, 1), MARGIN_TOP + over, round(long, 1), round(wide, 1)),
@@ -66,10 +74,10 @@ def plan_from_below(result: PlaceResult, units: str) -> Plan:
         rails=_rails(piece, sheet),
         gauges=gauges,
         held=_held_lines(result, sheet),
-        width_words=words.size_text(piece.width_mm, units),
-        length_words=words.size_text(piece.length_mm, units),
-        enlarged=words.enlarged_text(times_life / scale) if gauges else "",
-        key=words.plan_key(result),
+        width_words=say.size(piece.width_mm),
+        length_words=say.size(piece.length_mm),
+        enlarged=_enlarged_text(times_life / scale) if gauges else "",
+        key=_key(result),
     )
 
 
@@ -87,7 +95,7 @@ def _held_lines(result: PlaceResult, sheet: _Sheet) -> tuple[HeldLine, ...]:
     clear = max(places, key=lambda at: min((abs(at - x) for x in taken), default=0.0))
     return tuple(
         HeldLine(sheet.y(y_mm), says, sheet.x(clear))
-        for y_mm, says in words.held_lines(result)
+        for y_mm, says in _held_labels(result)
         if abs(y_mm) < piece.width_mm / 2
     )
 
@@ -101,12 +109,12 @@ def _enlargement(result: PlaceResult) -> float:
     return ARROW / max([0.3, *needs])
 
 
-def _gauges(result: PlaceResult, sheet: _Sheet, times_life: float, units: str) -> tuple[Gauge, ...]:
+def _gauges(result: PlaceResult, sheet: _Sheet, times_life: float, say: Say) -> tuple[Gauge, ...]:
     places = [
         (sheet.x(one.fastening.x_mm), sheet.y(one.fastening.y_mm)) for one in result.fastenings
     ]
     return tuple(
-        _gauge(number, one, result, places, times_life, units)
+        _gauge(number, one, result, places, times_life, say)
         for number, one in enumerate(result.fastenings, start=1)
     )
 
@@ -117,7 +125,7 @@ def _gauge(
     result: PlaceResult,
     places: list[tuple[float, float]],
     times_life: float,
-    units: str,
+    say: Say,
 ) -> Gauge:
     x, y = places[number - 1]
     travel, judged = result.set_travel, one.judgement
@@ -138,9 +146,9 @@ def _gauge(
         room=(round(room[0], 1), round(room[1], 1)),
         swell=round(y + out_sign * swell, 1) if swell > LEAST_ARROW else y,
         shrink=round(y + back_sign * shrink, 1) if shrink > LEAST_ARROW else y,
-        verdict=words.mark_of(judged),
-        used=words.plan_used(judged),
-        says=words.fastening_sentence(one, number, units),
+        verdict=sign_of(judged).shape,
+        used=used_text(judged),
+        says=f"{number}, {one.fastening.name}: {fastening_line(one, say)}.",
         side=-1.0 if one.fastening.x_mm > OUTER_SHARE * result.piece.length_mm / 2 else 1.0,
         crowded=any(abs(x - a) < NEAR and abs(y - b) < 2 * NEAR for a, b in others),
     )
@@ -184,3 +192,43 @@ def _grain(left: float, top: float, long: float, wide: float) -> tuple[str, ...]
             f"{x[3]:.1f} {y:.1f}"
         )
     return tuple(lines)
+
+
+def _says(result: PlaceResult, say: Say) -> str:
+    """Describe the plan to somebody who cannot see it."""
+    piece = result.piece
+    text = (
+        f"{say.size(piece.width_mm)} across the grain by {say.size(piece.length_mm)} along it, "
+        "seen from below."
+    )
+    if not piece.fastenings:
+        return f"{text} No fastenings were given."
+    names, count = fastenings_named(piece.fastenings), len(piece.fastenings)
+    number = "1 fastening" if count == 1 else f"{count} fastenings"
+    return f"{text} {number}: {names}. {held_line_text(result, say)}"
+
+
+def _held_labels(result: PlaceResult) -> tuple[tuple[float, str], ...]:
+    """Lines that stay put, in mm from the middle, and the label of each."""
+    lines = held_lines(result)
+    if len(lines) == 1:
+        return ((lines[0][0], "stays put"),)
+    return tuple((y_mm, f"stays put {when.rstrip(',')}") for y_mm, when in lines)
+
+
+def _enlarged_text(times_life: float) -> str:
+    """Say how much larger than life the movements are drawn."""
+    return f"movements drawn about {float(f'{times_life:.1g}'):.0f} times life size"
+
+
+def _key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
+    """Explain the plan's signs."""
+    if not result.fastenings:
+        return (("line grain", "the way the grain runs"),)
+    found = {one.judgement.verdict for one in result.fastenings}
+    return (
+        ("bar room", "travel a fastening has, each way across the grain"),
+        ("bar used", "travel it needs: solid swelling, open shrinking"),
+        ("line held", "the line that stays put"),
+        *((f"mark {sign.shape}", word) for word, sign in SIGNS.items() if word in found),
+    )

@@ -1,16 +1,15 @@
-"""Words for a year not read: its ground and its doubt; and for a place's own long record."""
+"""Words for time: the days an answer speaks of, a year not read and its doubt, a long record."""
 
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from climlog.report.phrases import MINUS, day_text, days_text, temp_text
-from climlog.units import length_text
+from climlog.report.phrases import MINUS, Say, days_text
+from climlog.tables import load_text
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from climlog.analysis.air.climate_band import ClimateBand
     from climlog.analysis.air.house_fit import Line
     from climlog.analysis.air.projection import Projection
@@ -18,10 +17,13 @@ if TYPE_CHECKING:
     from climlog.model.indoor import HouseClass
 
 PROJECTED = "projected"
-KEY_WORDS = "projected: no readings, worked out from the air outdoors"
-BAND_WORDS = "where 90 of 100 likely years lie, day by day"
 F_PER_C = 1.8
-ONE_SWING = "A projected day has its mean only, no swing from hour to hour: a board hardly notices."
+MOST_SPANS = 4
+
+
+def when_text(result: "PlaceResult", moment: datetime, say: Say) -> str:
+    """Say when, as sure as it is: a day of the record, or about a day that was projected."""
+    return f"{'about' if is_projected(result, moment) else 'on'} {say.day(moment)}"
 
 
 def within_words(result: "PlaceResult") -> str:
@@ -55,13 +57,23 @@ def means_words(result: "PlaceResult") -> str:
     return "daily means" if result.log is None else "hourly means, daily ones where projected"
 
 
-def is_projected(result: "PlaceResult", moment: "date") -> bool:
+def is_projected(result: "PlaceResult", moment: date) -> bool:
     """Whether the air of a moment was projected, not read."""
     year = result.projection
     if year is None:
         return False
     step = int(year.air.times.searchsorted(pd.Timestamp(moment), side="right")) - 1
     return bool(year.projected[max(step, 0)])
+
+
+def projected_spans_text(result: "PlaceResult", say: Say) -> str:
+    """Say to somebody who cannot see it which part of a drawing is projected."""
+    spans = result.lived.projected
+    if not spans:
+        return ""
+    parts = [f"{say.day(first)} to {say.day(last)}" for first, last in spans[:MOST_SPANS]]
+    more = f" and {len(spans) - MOST_SPANS} more spans" if len(spans) > MOST_SPANS else ""
+    return f" Projected, not read: {', '.join(parts)}{more}."
 
 
 def projected_caution(year: "Projection") -> str:
@@ -79,20 +91,20 @@ def projected_caution(year: "Projection") -> str:
     )
 
 
-def projection_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
+def projection_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
     """Say how a year was projected and how well it is known; nothing where all was read."""
     year = result.projection
     if year is None:
         return ()
-    lines = [_matched(year, units)]
+    lines = [_matched(year, say)]
     if year.fit is not None:
-        lines += [_temp_line(year.fit.temp, units), _vapour_line(year.fit.vapour)]
-    return (*lines, _doubt(year), ONE_SWING)
+        lines += [_temp_line(year.fit.temp, say), _vapour_line(year.fit.vapour)]
+    return (*lines, _doubt(year), load_text("place.projected_days"))
 
 
-def _matched(year: "Projection", units: str) -> str:
+def _matched(year: "Projection", say: Say) -> str:
     if year.fit is None:
-        return "" if year.house is None else house_words(year.house, units)
+        return "" if year.house is None else house_words(year.house, say)
     if not year.fit.by_date:
         return (
             "Matched by day of the year: the outdoor dates are not those of the readings, so of "
@@ -110,10 +122,10 @@ def _matched(year: "Projection", units: str) -> str:
     )
 
 
-def house_words(house: "HouseClass", units: str) -> str:
+def house_words(house: "HouseClass", say: Say) -> str:
     """Name a kind of house, how it is run and where it is from."""
     settings = [
-        f"{word} {temp_text(at_c, units)}"
+        f"{word} {say.temp(at_c)}"
         for word, at_c in (("heated to", house.heating_c), ("cooled to", house.cooling_c))
         if at_c is not None
     ]
@@ -126,12 +138,12 @@ def house_words(house: "HouseClass", units: str) -> str:
     )
 
 
-def _temp_line(line: "Line", units: str) -> str:
+def _temp_line(line: "Line", say: Say) -> str:
     return (
-        f"Temperature: with {temp_text(line.kink, units)} outdoors the room is at "
-        f"{temp_text(line.level, units)}; each degree colder outdoors takes it down by "
+        f"Temperature: with {say.temp(line.kink)} outdoors the room is at "
+        f"{say.temp(line.level)}; each degree colder outdoors takes it down by "
         f"{_number(line.cool_slope)}, each degree warmer up by {_number(line.warm_slope)}. Days "
-        f"depart from that by {_spread(line.scatter, units)}."
+        f"depart from that by {_spread(line.scatter, say)}."
     )
 
 
@@ -147,9 +159,9 @@ def _number(slope: float) -> str:
     return f"{slope:.2f}".replace("-", MINUS)
 
 
-def _spread(spread_c: float, units: str) -> str:
+def _spread(spread_c: float, say: Say) -> str:
     metric, inch = f"{spread_c:.1f} °C", f"{spread_c * F_PER_C:.1f} °F"
-    return metric if units == "metric" else f"{inch} ({metric})"
+    return f"{inch} ({metric})" if say.is_inch else metric
 
 
 def _doubt(year: "Projection") -> str:
@@ -174,7 +186,7 @@ def logger_advice(result: "PlaceResult") -> str | None:
     )
 
 
-def climate_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
+def climate_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
     """Describe the place by its season and its fluctuations, and its years where there are some."""
     lines = [] if result.climate is None else list(_band_lines(result.climate))
     years = result.years
@@ -182,10 +194,10 @@ def climate_lines(result: "PlaceResult", units: str) -> tuple[str, ...]:
         width_mm = result.width_mm
         for name, one in (("worst", years.worst), ("typical", years.typical)):
             part = width_mm[one.start : one.stop]
-            moved = length_text(float(np.nanmax(part) - np.nanmin(part)), units)
+            moved = say.length(float(np.nanmax(part) - np.nanmin(part)))
             lines.append(
-                f"The {name} of {len(years.spans)} years, {day_text(one.first)} to "
-                f"{day_text(one.last)}: board moisture {one.low_pct:.1f} to {one.high_pct:.1f} %, "
+                f"The {name} of {len(years.spans)} years, {say.day(one.first)} to "
+                f"{say.day(one.last)}: board moisture {one.low_pct:.1f} to {one.high_pct:.1f} %, "
                 f"width from least to most {moved}."
             )
     return tuple(lines)
@@ -204,6 +216,6 @@ def _band_lines(band: "ClimateBand") -> tuple[str, ...]:
         f"average; its season, a 30-day mean, ran from {low:.0f} to {high:.0f} %. {whole}",
         f"Short fluctuations: 86 of 100 hours lay between {-band.low_limit_pct:.0f} points "
         f"below and {band.high_limit_pct:.0f} above the season (the 7th and 93rd percentile of "
-        "EN 15757, its method from memory; it counts nothing nearer than 10 points). That tells "
-        "what things kept there have lived through; it is no target for a new piece.",
+        "EN 15757, its method from memory; it counts nothing nearer than 10 points). "
+        f"{load_text('place.fluctuations')}",
     )

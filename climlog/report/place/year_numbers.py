@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from climlog.analysis.place.result import PlaceResult
 from climlog.report.json import Numbers, moment, rounded, span
 from climlog.report.judgement_numbers import judgement_numbers
-from climlog.report.place.captions import projected_spans
+from climlog.report.phrases import Say
 from climlog.report.place.what_if import event_words
 from climlog.report.place.year import climate_lines, projection_lines
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from climlog.model.indoor import HouseClass
 
 
-def projection_numbers(result: PlaceResult, units: str) -> Numbers | None:
+def projection_numbers(result: PlaceResult, say: Say) -> Numbers | None:
     """Say what was projected, from what and how well; null where all was read."""
     year = result.projection
     if year is None:
@@ -30,7 +30,7 @@ def projection_numbers(result: PlaceResult, units: str) -> Numbers | None:
         "days_of_other_years": year.days_of_other_years,
         "projected": [
             {"from": moment(first.to_pydatetime()), "to": moment(last.to_pydatetime())}
-            for first, last in projected_spans(result)
+            for first, last in result.lived.projected
         ],
         "house": None if year.house is None else _house(year.house),
         "fit": year.fit
@@ -42,7 +42,7 @@ def projection_numbers(result: PlaceResult, units: str) -> Numbers | None:
         "rh_sd_pct": span(year.rh_sd_pct[year.projected]),
         "emc_sd_pct": span(year.emc_sd_pct[year.projected]),
         "emc_half_band_pct": span((high - low) / 2.0),
-        "says": list(projection_lines(result, units)),
+        "says": list(projection_lines(result, say)),
     }
 
 
@@ -68,15 +68,15 @@ def _line(line: "Line") -> Numbers:
     }
 
 
-def what_if_numbers(result: PlaceResult, units: str) -> list[Numbers]:
+def what_if_numbers(result: PlaceResult, say: Say) -> list[Numbers]:
     """Give a row for each event; the first, without event, is the place as it is."""
     table = result.what_ifs
     if table is None:
         return []
-    return [_event(one, units) for one in (table.as_it_is, *table.rows)]
+    return [_event(one, say) for one in (table.as_it_is, *table.rows)]
 
 
-def _event(one: "WhatIfRow", units: str) -> Numbers:
+def _event(one: "WhatIfRow", say: Say) -> Numbers:
     event = one.what_if
     return {
         "kind": None if event is None else event.kind,
@@ -95,11 +95,11 @@ def _event(one: "WhatIfRow", units: str) -> Numbers:
         **judgement_numbers(one.as_a_set),
         "departure_mm": rounded(one.departure_mm),
         "days_to_come_back": rounded(one.days_to_come_back),
-        "says": "" if event is None else event_words(event, one.assumed, units),
+        "says": "" if event is None else event_words(event, one.assumed, say),
     }
 
 
-def climate_numbers(result: PlaceResult, units: str) -> Numbers | None:
+def climate_numbers(result: PlaceResult, say: Say) -> Numbers | None:
     """Describe the place's own record; null for a year or less."""
     if result.climate is None and result.years is None:
         return None
@@ -109,7 +109,7 @@ def climate_numbers(result: PlaceResult, units: str) -> Numbers | None:
         "years": [] if years is None else [_year(one) for one in years.spans],
         "worst_year": None if years is None else _year(years.worst),
         "typical_year": None if years is None else _year(years.typical),
-        "says": list(climate_lines(result, units)),
+        "says": list(climate_lines(result, say)),
     }
 
 

@@ -23,8 +23,7 @@ from climlog.report.drawing.axes import (
     value_ticks,
 )
 from climlog.report.drawing.chart import LEFT, RIGHT, SAMPLES, Block, Chart, Curve, Mark, Panel
-from climlog.report.phrases import day_text, gap_text
-from climlog.report.place.captions import TEMP_UNITS
+from climlog.report.phrases import Say, day_text, gap_text
 from climlog.report.room.boards import range_text
 from climlog.units import fahrenheit_from_celsius
 
@@ -50,7 +49,7 @@ def room_chart(result: RoomResult, units: str) -> Chart:
     for style, unit, values, least in (
         ("emc", "% EMC", air.emc_pct, 3.0),
         ("humidity", "% RH", air.rh_pct, 20.0),
-        ("temperature", TEMP_UNITS[units], temp, 8.0),
+        ("temperature", Say(units).temp_unit, temp, 8.0),
     ):
         low, high = float(np.nanmin(values)), float(np.nanmax(values))
         banded = style == "emc" and aim is not None
@@ -128,7 +127,7 @@ def _room_readings(
         else:
             words.append(
                 f"{when}: holds {air.emc_pct[step]:.1f} %, {air.rh_pct[step]:.0f} % RH, "
-                f"{temp[step]:.0f} {TEMP_UNITS[units]}"
+                f"{temp[step]:.0f} {Say(units).temp_unit}"
             )
     return tuple(zip(places, words, strict=True))
 

@@ -1,7 +1,7 @@
 """What `room` found, as plain text for a terminal: no colour needed, read aloud in order."""
 
 from climlog.analysis.room.result import RoomResult
-from climlog.report.look import log_lines
+from climlog.report.provenance import log_lines
 from climlog.report.room.advice import advice_lines
 from climlog.report.room.answer import (
     equalise_lines,

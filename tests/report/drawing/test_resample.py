@@ -9,10 +9,12 @@ import pytest
 from climlog.analysis.place.place import analyse_place
 from climlog.model.finishes import finish_named
 from climlog.report.drawing.resample import calm_for
-from climlog.report.place.air_chart import air_chart
-from climlog.report.place.captions import air_key
-from climlog.report.place.charts import moisture_chart
+from climlog.report.phrases import Say
+from climlog.report.place.air import air_chart
+from climlog.report.place.wood import moisture_chart
 from tests.analysis.made import made_log, oak_top
+
+INCH = Say("inch")
 
 
 def hours(days):
@@ -54,20 +56,20 @@ def result_of(**faces):
 def test_faces_that_are_alike_are_drawn_once():
     alike = result_of()
     other = result_of(show_face=finish_named("shellac", 3))
-    assert [one.style for one in moisture_chart(alike, "inch").panels[0].curves] == [
+    assert [one.style for one in moisture_chart(alike, INCH).panels[0].curves] == [
         "zero", "show", "core", "middle",
     ]  # fmt: skip
-    styles = [one.style for one in moisture_chart(other, "inch").panels[0].curves]
+    styles = [one.style for one in moisture_chart(other, INCH).panels[0].curves]
     assert styles == ["zero", "show", "hidden", "core", "middle"]
-    assert any("both faces" in says for _, says in moisture_chart(alike, "inch").key)
-    assert not any("both faces" in says for _, says in moisture_chart(other, "inch").key)
+    assert any("both faces" in says for _, says in moisture_chart(alike, INCH).key)
+    assert not any("both faces" in says for _, says in moisture_chart(other, INCH).key)
 
 
 def test_a_daily_swing_does_not_blacken_the_air():
     result = result_of()
-    chart = air_chart(result, "inch")
+    chart = air_chart(result, INCH)
     humidity = chart.panels[0].curves[0].path
     assert humidity.count("L") + humidity.count("M") == 120
     assert ("line humidity", "relative humidity, daily means") in chart.key
     short = replace(result, air=result.air.part(0, 24 * 20))
-    assert ("line humidity", "relative humidity") in air_key(short)
+    assert ("line humidity", "relative humidity") in air_chart(short, INCH).key

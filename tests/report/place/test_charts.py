@@ -28,12 +28,16 @@ from climlog.report.drawing.axes import (
     time_ticks,
     value_ticks,
 )
-from climlog.report.place.air_bar import air_bar
-from climlog.report.place.air_chart import air_chart
-from climlog.report.place.charts import moisture_chart, time_axis, width_chart
+from climlog.report.drawing.timeline import Timeline
+from climlog.report.phrases import Say
+from climlog.report.place.air import air_bar, air_chart
 from climlog.report.place.plan import plan_from_below
+from climlog.report.place.width import width_chart
+from climlog.report.place.wood import moisture_chart
 from climlog.sheets.piece import read_piece
 from tests.places import SAMPLES
+
+INCH, METRIC = Say("inch"), Say("metric")
 
 
 @cache
@@ -80,11 +84,11 @@ def test_an_area_closes_each_stretch():
 
 
 @pytest.mark.parametrize(
-    ("units", "labels"),
-    [("inch", ["−1/4", "−1/8", "0", "+1/8", "+1/4"]), ("metric", ["−5", "0", "+5"])],  # noqa: RUF001
+    ("say", "labels"),
+    [(INCH, ["−1/4", "−1/8", "0", "+1/8", "+1/4"]), (METRIC, ["−5", "0", "+5"])],  # noqa: RUF001
 )
-def test_change_is_ticked_in_fractions_or_millimetres(units, labels):
-    assert [one.label for one in change_ticks(Axis(-7.0, 7.0, 0, 100), units)] == labels
+def test_change_is_ticked_in_fractions_or_millimetres(say, labels):
+    assert [one.label for one in change_ticks(Axis(-7.0, 7.0, 0, 100), say)] == labels
 
 
 def test_ticks_stand_where_their_labels_say():
@@ -109,10 +113,10 @@ def numbers_of(path: str) -> np.ndarray:
 
 
 def test_the_line_of_width_reaches_both_extremes_on_their_days(runs_out):
-    panel = width_chart(runs_out, "inch").panels[0]
+    panel = width_chart(runs_out, INCH).panels[0]
     line = numbers_of(next(one.path for one in panel.curves if one.style == "middle"))
     marks = {one.shape: one for one in panel.marks}
-    at = time_axis(runs_out).at(seconds(runs_out.course.times))
+    at = Timeline(runs_out.course.times).x.at(seconds(runs_out.course.times))
     for shape, step, extreme in (
         ("widest", np.nanargmax(runs_out.width_mm), line[:, 1].min()),
         ("narrowest", np.nanargmin(runs_out.width_mm), line[:, 1].max()),
@@ -122,11 +126,11 @@ def test_the_line_of_width_reaches_both_extremes_on_their_days(runs_out):
 
 
 def test_the_travel_is_hatched_beyond_its_ends(runs_out):
-    blocks = width_chart(runs_out, "metric").panels[0].blocks
+    blocks = width_chart(runs_out, METRIC).panels[0].blocks
     assert [one.style for one in blocks] == ["beyond upper", "beyond lower"]
     upper, lower = blocks
     # What is left between is the travel, on the scale that the ticks give.
-    ticks = {one.label: one.at for one in width_chart(runs_out, "metric").panels[0].ticks}
+    ticks = {one.label: one.at for one in width_chart(runs_out, METRIC).panels[0].ticks}
     per_mm = (ticks["0"] - ticks["+10"]) / 10
     has = runs_out.as_a_set.has
     assert (lower.y - upper.y - upper.height) / per_mm == pytest.approx(
@@ -135,36 +139,36 @@ def test_the_travel_is_hatched_beyond_its_ends(runs_out):
 
 
 def test_the_day_it_runs_out_is_marked_and_only_where_it_does(runs_out, holds):
-    assert "runs-out" in {one.shape for one in width_chart(runs_out, "inch").panels[0].marks}
-    assert "runs-out" not in {one.shape for one in width_chart(holds, "inch").panels[0].marks}
+    assert "runs-out" in {one.shape for one in width_chart(runs_out, INCH).panels[0].marks}
+    assert "runs-out" not in {one.shape for one in width_chart(holds, INCH).panels[0].marks}
 
 
 def test_travel_without_end_is_not_hatched(holds):
     endless = replace(holds, as_a_set=replace(holds.as_a_set, has=Travel(math.inf, math.inf)))
-    assert width_chart(endless, "inch").panels[0].blocks == ()
+    assert width_chart(endless, INCH).panels[0].blocks == ()
 
 
 def test_measured_widths_are_marked(holds):
-    shapes = [one.shape for one in width_chart(holds, "inch").panels[0].marks]
+    shapes = [one.shape for one in width_chart(holds, INCH).panels[0].marks]
     assert shapes.count("measured") == len(holds.piece.measured)
 
 
 def test_moisture_shows_mean_faces_and_core(runs_out):
-    (panel,) = moisture_chart(runs_out, "inch").panels
+    (panel,) = moisture_chart(runs_out, INCH).panels
     assert [one.style for one in panel.curves] == ["zero", "show", "hidden", "core", "middle"]
 
 
 def test_gaps_and_faults_are_shaded_where_they_lie(runs_out):
-    chart = air_chart(runs_out, "inch")
+    chart = air_chart(runs_out, INCH)
     gaps = [one for one in chart.shades if one.style == "gap"]
     assert len(gaps) == len([g for g in runs_out.log.gaps if g.last >= runs_out.air.times[0]])
-    x = time_axis(runs_out)
+    x = Timeline(runs_out.course.times).x
     longest = max(runs_out.log.gaps, key=lambda gap: gap.hours)
     assert any(one.x == pytest.approx(x.one(second_of(longest.first)), abs=0.1) for one in gaps)
 
 
 def test_values_can_be_read_all_along(runs_out):
-    for chart in (width_chart(runs_out, "inch"), moisture_chart(runs_out, "inch")):
+    for chart in (width_chart(runs_out, INCH), moisture_chart(runs_out, INCH)):
         assert len(chart.readings) == 400
         places = [x for x, _ in chart.readings]
         assert places == sorted(places)
@@ -172,14 +176,14 @@ def test_values_can_be_read_all_along(runs_out):
 
 
 def test_safe_air_lies_on_the_scale(holds):
-    bar = air_bar(holds, "inch")
+    bar = air_bar(holds, INCH)
     low, high = holds.safe_rh_pct
     assert bar.safe[0] == pytest.approx(bar.left + low / 100 * (bar.right - bar.left), abs=0.1)
     assert bar.safe[1] == pytest.approx(bar.left + high / 100 * (bar.right - bar.left), abs=0.1)
 
 
 def test_the_plan_is_the_piece_turned_over(runs_out):
-    plan = plan_from_below(runs_out, "inch")
+    plan = plan_from_below(runs_out, INCH)
     left, top, long, wide = plan.top
     scale = long / runs_out.piece.length_mm
     assert wide / runs_out.piece.width_mm == pytest.approx(scale, rel=0.01)
@@ -189,7 +193,7 @@ def test_the_plan_is_the_piece_turned_over(runs_out):
 
 
 def test_arrows_point_away_from_the_held_line_when_swelling(runs_out):
-    plan = plan_from_below(runs_out, "inch")
+    plan = plan_from_below(runs_out, INCH)
     (held,) = plan.held
     for gauge in plan.gauges:
         if abs(gauge.y - held.y) > 1:
@@ -199,7 +203,7 @@ def test_arrows_point_away_from_the_held_line_when_swelling(runs_out):
 
 def test_every_gauge_stays_on_the_sheet():
     for sheet in ("dining_table.toml", "cupboard_door.toml", "breadboard_table.toml"):
-        plan = plan_from_below(result_of(sheet), "inch")
+        plan = plan_from_below(result_of(sheet), INCH)
         for gauge in plan.gauges:
             assert min(gauge.room) >= 0
             assert max(*gauge.room, gauge.swell, gauge.shrink) <= plan.height
@@ -207,7 +211,7 @@ def test_every_gauge_stays_on_the_sheet():
 
 def test_a_top_with_its_grain_the_short_way_is_drawn_whole(holds):
     piece = replace(holds.piece, length_mm=300.0, width_mm=1200.0, fastenings=())
-    plan = plan_from_below(replace(holds, piece=piece, fastenings=()), "inch")
+    plan = plan_from_below(replace(holds, piece=piece, fastenings=()), INCH)
     x, y, long, wide = plan.top
     assert wide == pytest.approx(4 * long, rel=0.01)
     assert x + long <= plan.width

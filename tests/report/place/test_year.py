@@ -12,11 +12,14 @@ from climlog.importer.log import Gap
 from climlog.importer.read import read_log
 from climlog.importer.weather import read_weather
 from climlog.model.indoor import house_named
+from climlog.report.drawing.picture import picture_of
+from climlog.report.phrases import Say
 from climlog.report.place.advice import changes
-from climlog.report.place.captions import projected_spans, shown_gaps
-from climlog.report.place.charts import moisture_chart, width_chart
-from climlog.report.place.figures import place_figure
-from climlog.report.place.what_if import AS_IT_IS, event_lines, event_rows
+from climlog.report.place.cautions import limit_lines
+from climlog.report.place.document import charts, cited
+from climlog.report.place.what_if import AS_IT_IS, events_table
+from climlog.report.place.width import width_chart
+from climlog.report.place.wood import moisture_chart
 from climlog.report.place.year import (
     climate_lines,
     is_projected,
@@ -25,10 +28,12 @@ from climlog.report.place.year import (
     projection_lines,
     within_words,
 )
-from climlog.report.provenance import limit_lines, source_rows
 from climlog.sheets.what_ifs import parse_what_if
 from tests.analysis.made import fastening, oak_top, steady_log
 from tests.places import SAMPLES
+from tests.report.documents import said_by
+
+INCH, METRIC = Say("inch"), Say("metric")
 
 TOP = oak_top(
     fastening("slot", -300.0, slot_length_mm=60.0),
@@ -61,12 +66,12 @@ def with_events(*texts, piece=TOP):
 
 def test_a_read_year_has_no_words_of_projection():
     result = analyse_place(TOP, YEAR)
-    assert projection_lines(result, "inch") == ()
-    assert climate_lines(result, "inch") == ()
-    assert event_rows(result, "inch") == event_lines(result, "inch") == ()
+    assert projection_lines(result, INCH) == ()
+    assert climate_lines(result, INCH) == ()
+    assert events_table(result, INCH) is None
     assert (within_words(result), logger_advice(result)) == ("", None)
     assert means_words(result) == "hourly means"
-    assert projected_spans(result) == width_chart(result, "inch").grounds == ()
+    assert result.lived.projected == width_chart(result, INCH).grounds == ()
 
 
 def test_a_short_log_without_outdoors_stays_a_short_log():
@@ -74,7 +79,7 @@ def test_a_short_log_without_outdoors_stays_a_short_log():
 
 
 def test_a_house_alone_is_said_with_its_settings_and_its_leaning():
-    lines = " ".join(projection_lines(house(), "metric"))
+    lines = " ".join(projection_lines(house(), METRIC))
     assert 'Kind of house "heated-only"' in lines
     assert "heated to 19 °C, cooled to 25 °C, a humidifier holding 40 %" in lines
     assert "safe against damp" in lines
@@ -84,7 +89,7 @@ def test_a_house_alone_is_said_with_its_settings_and_its_leaning():
 
 def test_a_top_that_holds_in_a_projected_year_keeps_its_logger_running():
     assert phone().as_a_set.verdict == "holds"
-    first, second = changes(phone(), "inch")[:2]
+    first, second = changes(phone(), INCH)[:2]
     assert first.startswith("Fit it as drawn")
     assert second.startswith("Leave the logger running")
 
@@ -96,20 +101,21 @@ def test_a_day_is_projected_or_read_to_the_hour():
 
 
 def test_grounds_of_the_drawings_begin_where_the_readings_end():
-    (block,) = width_chart(phone(), "inch").grounds
-    chart = width_chart(phone(), "inch")
+    (block,) = width_chart(phone(), INCH).grounds
+    chart = width_chart(phone(), INCH)
     assert (block.style, block.x + block.width) == ("projected", pytest.approx(chart.right))
     share = (block.x - chart.left) / (chart.right - chart.left)
     assert share == pytest.approx(21 / 365, abs=0.002)
-    assert len(moisture_chart(phone(), "inch").grounds) == 1
+    assert len(moisture_chart(phone(), INCH).grounds) == 1
 
 
 def test_the_picture_hatches_projected_days_in_both_its_axes():
-    labels = [
-        [one.get_label() for one in axes.patches if one.get_hatch() == ".."]
-        for axes in place_figure(phone(), "inch").axes[:2]
+    figure = picture_of(charts(phone(), INCH), "")
+    hatched = [
+        [one for one in axes.patches if one.get_gid() == "projected"] for axes in figure.axes[:2]
     ]
-    assert labels == [["projected: no readings, worked out from the air outdoors"]] * 2
+    assert [len(found) for found in hatched] == [1, 1]
+    assert all(found[0].get_hatch() == ".." for found in hatched)
 
 
 def test_a_gap_that_was_filled_is_not_shown_as_a_gap_too():
@@ -118,36 +124,40 @@ def test_a_gap_that_was_filled_is_not_shown_as_a_gap_too():
         for first, last in (("2025-11-05", "2025-11-05 12:00"), ("2026-01-05", "2026-01-05 12:00"))
     )
     result = replace(phone(), log=replace(phone().log, gaps=(read, filled)))
-    assert shown_gaps(result) == (read,)
+    assert result.lived.gaps == (read,)
+
+
+def row_of(result, say=METRIC, at=1):
+    table = events_table(result, say)
+    return dict(zip(table.heads, table.rows[at], strict=True))
 
 
 def test_an_event_that_the_record_is_too_short_to_see_the_end_of_says_so():
     result = with_events("in store, 2025-11-20, 30 days")
-    row = event_rows(result, "metric")[1]
-    assert row.back.endswith("not back by the end of the record")
-    assert row.event.endswith("usual air of the table, for want of --outdoor")
-    assert event_rows(result, "metric")[0].event == AS_IT_IS
+    row = row_of(result)
+    assert row["Largest change, and back"].endswith("not back by the end of the record")
+    assert row["Event"].endswith("usual air of the table, for want of --outdoor")
+    assert row_of(result, at=0)["Event"] == AS_IT_IS
 
 
 def test_an_event_that_changes_nothing_says_so():
     # Steady air of 50 % is above what the humidifier is asked to hold.
-    row = event_rows(with_events("humidifier, 2025-02-01, 30 days, 40 %"), "metric")[1]
-    assert row.back == "changes nothing"
-    assert row.dates == "1 February 2025, 30 days"
+    row = row_of(with_events("humidifier, 2025-02-01, 30 days, 40 %"))
+    assert row["Largest change, and back"] == "changes nothing"
+    assert row["When"] == "1 February 2025, 30 days"
 
 
 def test_events_of_a_piece_without_fastenings_are_not_judged():
     result = with_events("heating stuck, 2025-02-01, 30 days", piece=oak_top())
-    row = event_rows(result, "inch")[1]
-    assert (row.used, row.verdict, row.shape, row.out_of_100) == ("", "not judged", "", "")
-    assert "runs out" not in " ".join(event_lines(result, "inch"))
+    assert "Verdict" not in row_of(result, INCH)
+    assert "runs out" not in " ".join(said_by(events_table(result, INCH))).lower()
 
 
 def test_what_stands_behind_a_projected_year_is_cited():
-    cited = " ".join(one.used_for for one in source_rows(phone()))
-    assert "room air from outdoor air" in cited
-    assert "kinds of house" not in cited
-    assert "kinds of house" in " ".join(one.used_for for one in source_rows(house()))
+    used = {what for what, *_ in cited(phone())}
+    assert "room air from outdoor air" in used
+    assert "kinds of house" not in used
+    assert "kinds of house" in {what for what, *_ in cited(house())}
 
 
 def test_figures_beyond_their_fit_are_told_among_the_limits():

@@ -1,0 +1,215 @@
+"""Words for the fastenings: each alone, all together, and the kinds that would hold there."""
+
+import math
+
+from climlog.analysis.place.result import FasteningResult, PlaceResult
+from climlog.analysis.place.verdict import (
+    MOST_USED_PCT,
+    Judgement,
+    Verdict,
+    moves,
+    travel_over_width,
+    verdict_of,
+)
+from climlog.model.board import Piece
+from climlog.model.fastening.fasteners import Travel
+from climlog.model.fastening.remedies import KindOutcome
+from climlog.report.document import Sign, Signed, Table
+from climlog.report.phrases import (
+    LOCKED,
+    Say,
+    fastenings_named,
+    numbers_text,
+    plural_of,
+    sentence,
+)
+
+SIGNS = {
+    Verdict.HOLDS: Sign(Verdict.HOLDS, "holds"),
+    Verdict.CLOSE: Sign(Verdict.CLOSE, "close"),
+    Verdict.RUNS_OUT: Sign(Verdict.RUNS_OUT, "runs-out"),
+}
+NOT_JUDGED = Sign("not judged", "")
+NOUNS = {
+    "panel": "panel",
+    "door": "door",
+    "drawer-front": "drawer front",
+    "drawer-bottom": "drawer bottom",
+    "floor": "floor",
+}
+SAME_LINE_SHARE = 0.02
+"""Lines nearer than this share of the width are one: nobody could tell them apart."""
+ALONE_HEADS = (
+    "Number", "Fastening", "Needs, swelling / shrinking", "Has, swelling / shrinking", "Used",
+    "Runs out in, of 100", "Verdict", "From",
+)  # fmt: skip
+KIND_HEADS = ("Kind", "Would allow over the width", "Used", "Verdict")
+
+
+def noun_of(piece: Piece) -> str:
+    """Name what the piece is by what holds it: a top, unless it is a panel, door, floor..."""
+    return next((NOUNS[one.kind] for one in piece.fastenings if one.kind in NOUNS), "top")
+
+
+def sign_of(judgement: Judgement) -> Sign:
+    """Give a verdict with its shape."""
+    return SIGNS[judgement.verdict]
+
+
+def used_text(judgement: Judgement) -> str:
+    """Say how much of its travel is used."""
+    return _used(judgement.used_pct)
+
+
+def _used(used_pct: float) -> str:
+    return LOCKED if used_pct >= MOST_USED_PCT else f"{used_pct:.0f} %"
+
+
+def of_100(judgement: Judgement) -> str:
+    """Say in how many of 100 likely cases it runs out."""
+    return f"{100 * judgement.share_of_draws:.0f}"
+
+
+def fastening_line(one: FasteningResult, say: Say) -> str:
+    """Say one fastening's needs, room and verdict."""
+    judged = one.judgement
+    if not moves(judged):
+        return f"needs no travel: {judged.verdict}"
+    when = f", from {say.day(judged.runs_out_on)}" if judged.runs_out_on else ""
+    return (
+        f"needs {say.travel(judged.needs)}; has {say.travel(judged.has)}; runs out in "
+        f"{of_100(judged)} of 100 cases: {judged.verdict}{when}"
+    )
+
+
+def alone_table(result: PlaceResult, say: Say) -> Table:
+    """Lay out fastenings of one kind and rail that need and have the same, worst first."""
+    groups: dict[tuple[str, ...], list[int]] = {}
+    for at, one in enumerate(result.fastenings):
+        key = (one.fastening.kind, one.fastening.rail, fastening_line(one, say))
+        groups.setdefault(key, []).append(at)
+    worst_first = sorted(
+        groups.values(), key=lambda group: -result.fastenings[group[0]].judgement.used_pct
+    )
+    return Table(
+        "Each fastening alone, the worst first; numbers as on the plan. Travel is counted from "
+        "the day it was fixed.",
+        ALONE_HEADS,
+        tuple(_alone_row(group, result, say) for group in worst_first),
+    )
+
+
+def _alone_row(group: list[int], result: PlaceResult, say: Say) -> tuple[str | Signed, ...]:
+    one = result.fastenings[group[0]]
+    judged = one.judgement
+    name = one.fastening.name if len(group) == 1 else sentence(plural_of(one.fastening.kind))
+    return (
+        numbers_text([at + 1 for at in group]),
+        f"{name}, rail {one.fastening.rail}",
+        _both_ways(judged.needs, say),
+        _both_ways(judged.has, say),
+        used_text(judged),
+        of_100(judged),
+        Signed(sign_of(judged)),
+        say.day(judged.runs_out_on) if judged.runs_out_on else "",
+    )
+
+
+def _both_ways(travel: Travel, say: Say) -> str:
+    return f"{say.room(travel.swell_mm)} / {say.room(travel.shrink_mm)}"
+
+
+def set_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Say what the fastenings allow together, what binds, and which line stays put."""
+    judged = result.as_a_set
+    lines = [
+        f"Over the whole width the piece needs {say.travel(judged.needs)}; the fastenings "
+        f"together allow {say.travel(judged.has)}: {judged.verdict}.",
+        *_stop_lines(result),
+        held_line_text(result, say),
+    ]
+    alone = [one for one in result.fastenings if one.judgement.verdict == Verdict.RUNS_OUT]
+    if judged.verdict != Verdict.RUNS_OUT and alone:
+        lines.append(
+            "Judged alone, with the middle held, some fastenings run out; as a set they still let "
+            f"the {noun_of(result.piece)} shift enough."
+        )
+    return tuple(lines)
+
+
+def _stop_lines(result: PlaceResult) -> list[str]:
+    travel, stops = result.set_travel, dict[str, list[str]]()
+    for way, binds in (("swelling", travel.binds_swelling), ("shrinking", travel.binds_shrinking)):
+        names = fastenings_named(result.piece.fastenings[i] for i in binds)
+        if names:
+            stops.setdefault(names, []).append(way)
+    return [
+        f"{sentence(' and '.join(ways))}, {names} would stop it first."
+        for names, ways in stops.items()
+    ]
+
+
+def held_line_text(result: PlaceResult, say: Say) -> str:
+    """Say which line along the grain stays where it is."""
+    parts = [
+        f"{when} {_line_place(y_mm, result.piece.width_mm, say)} stays put"
+        for y_mm, when in held_lines(result)
+    ]
+    if parts:
+        return f"{sentence(' and '.join(parts))}; movement grows with the distance from it."
+    has = result.as_a_set.has
+    if say.room(has.swell_mm) == say.room(has.shrink_mm) == "none":
+        return "Every row is held fast, so no line is free to move."
+    return "No line along the grain is held: nothing says where it stays."
+
+
+def held_lines(result: PlaceResult) -> tuple[tuple[float, str], ...]:
+    """Lines that stay put: where, from the middle of the width, and when. [mm]."""
+    swelling = result.set_travel.held_line_swelling_y_mm
+    shrinking = result.set_travel.held_line_shrinking_y_mm
+    if not result.piece.fastenings:
+        return ()
+    if abs(swelling - shrinking) < SAME_LINE_SHARE * result.piece.width_mm:
+        return ((swelling, "swelling and shrinking,"),)
+    both = ((swelling, "swelling,"), (shrinking, "shrinking,"))
+    return tuple((y_mm, when) for y_mm, when in both if not math.isnan(y_mm))
+
+
+def _line_place(y_mm: float, width_mm: float, say: Say) -> str:
+    if abs(y_mm) < SAME_LINE_SHARE * width_mm:
+        return "the middle of the width"
+    if abs(y_mm) > width_mm / 2:
+        return "a line outside the piece"
+    return f"the line {say.length(abs(y_mm))} from the middle of the width"
+
+
+def kinds_table(result: PlaceResult, say: Say) -> Table | None:
+    """Lay the kinds side by side, the roomiest first.
+
+    None where there is only the piece's own, or nothing moves and so nothing tells them apart.
+    """
+    own = {one.kind for one in result.piece.fastenings}
+    if not moves(result.as_a_set) or {one.kind for one in result.kinds} <= own:
+        return None
+    ordered = sorted(result.kinds, key=lambda one: one.used_share)
+    locked = [one for one in ordered if one.used_share * 100 >= MOST_USED_PCT]
+    rows = [_kind_row(one, result.piece.width_mm, say) for one in ordered if one not in locked]
+    if locked:
+        names = sentence("; ".join(one.words for one in locked))
+        rows.append((names, "hardly anything", LOCKED, Signed(SIGNS[Verdict.RUNS_OUT])))
+    return Table(
+        "Each kind in the same places, all of them that kind, with its usual sizes; the most room "
+        "first.",
+        KIND_HEADS,
+        tuple(rows),
+    )
+
+
+def _kind_row(one: KindOutcome, width_mm: float, say: Say) -> tuple[str | Signed, ...]:
+    used_pct = one.used_share * 100
+    return (
+        sentence(one.words),
+        say.travel(travel_over_width(one.travel, width_mm)),
+        _used(used_pct),
+        Signed(SIGNS[verdict_of(used_pct)]),
+    )

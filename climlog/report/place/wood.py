@@ -1,0 +1,133 @@
+"""The moisture in the wood: its words and its drawing."""
+
+import numpy as np
+
+from climlog.analysis.board.start import KnownFrom
+from climlog.analysis.place.result import PlaceResult
+from climlog.report.drawing.axes import Axis, padded, value_ticks
+from climlog.report.drawing.chart import Chart, Panel
+from climlog.report.drawing.timeline import Timeline
+from climlog.report.phrases import Say, days_text
+from climlog.report.place.year import PROJECTED, projected_spans_text
+from climlog.report.provenance import finish_text
+
+LEAST_MOISTURE_SPAN = 2.0
+"""Smallest range of the axis, in % moisture: less than a meter tells is no movement."""
+NOT_KNOWN = "no readings"
+KNOWN_FROM = {
+    KnownFrom.GIVEN: "given in the sheet",
+    KnownFrom.MADE_IN: "taken from the log of where it was made",
+}
+KEY_OF_PROJECTED = ("area projected", "projected: no readings, worked out from the air outdoors")
+
+
+def wood_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Say how damp the board was when fixed, how dry and damp it gets, and how fast."""
+    course, start = result.course, result.start
+    air_before = (
+        "this log's air" if result.projection is None else "the year's air, partly projected,"
+    )
+    known = KNOWN_FROM.get(
+        start.known_from, f"taken from {air_before} before that day, so only roughly known"
+    )
+    return (
+        f"Board moisture: {start.fixed_pct:.1f} % when fixed on {say.day(start.fixed_on)} "
+        f"({known}), then {_span(course.mean_pct)}.",
+        f"A board like this makes 63 % of a change in {days_text(result.days_to_63_pct)}.",
+    )
+
+
+def moisture_chart(result: PlaceResult, say: Say) -> Chart:
+    """Draw the board's moisture: its mean, both faces and its core."""
+    line, course, start = Timeline(result.course.times), result.course, result.start
+    faces = [("show", course.show_face_pct), ("hidden", course.hidden_face_pct)]
+    faces = faces[:1] if faces_are_alike(result) else faces
+    calmed = [line.calm.values(values) for _, values in faces]
+    every = np.concatenate([*calmed, course.core_pct, course.mean_pct, [start.fixed_pct]])
+    ends = padded(float(np.nanmin(every)), float(np.nanmax(every)), LEAST_MOISTURE_SPAN)
+    axis = Axis(*ends, 246.0, 18.0)
+    curves = (
+        line.level("zero", axis, start.fixed_pct),
+        *(line.line(name, axis, values, calmed=True) for name, values in faces),
+        line.line("core", axis, course.core_pct),
+        line.line("middle", axis, course.mean_pct),
+    )
+    panel = Panel(axis.end, axis.start, "% moisture", value_ticks(axis), curves=curves)
+    return Chart(
+        name="moisture",
+        title=f"Moisture in the wood of {result.piece.name}",
+        says=_says(result, say),
+        height=280.0,
+        panels=(panel,),
+        time_ticks=line.ticks,
+        key=_key(result, line),
+        readings=line.readings(_readings(result, line)),
+        grounds=line.grounds("projected", result.lived.projected, PROJECTED, (panel,)),
+    )
+
+
+def faces_are_alike(result: PlaceResult) -> bool:
+    """Whether both faces follow the air alike, so that one line shows them."""
+    show, hidden = result.piece.show_face, result.piece.hidden_face
+    return show.permeance_kg_m2_s_pa == hidden.permeance_kg_m2_s_pa
+
+
+def moments_of(result: PlaceResult, line: Timeline) -> list[str]:
+    """Name the moments whose values can be read, and which of them were not read."""
+    if result.projection is None:
+        return line.moments
+    marked = result.projection.projected[-line.times.size :][line.samples].tolist()
+    return [
+        f"{when}, {PROJECTED}" if one else when
+        for when, one in zip(line.moments, marked, strict=True)
+    ]
+
+
+def projected_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
+    """Explain the ground of projected days; nothing where all was read."""
+    return () if result.projection is None else (KEY_OF_PROJECTED,)
+
+
+def _says(result: PlaceResult, say: Say) -> str:
+    course = result.course
+    return (
+        f"Mean board moisture {_span(course.mean_pct)}, show face {_span(course.show_face_pct)}, "
+        f"hidden face {_span(course.hidden_face_pct)}, core {_span(course.core_pct)}; "
+        f"{result.start.fixed_pct:.1f} % when fixed.{projected_spans_text(result, say)}"
+    )
+
+
+def _span(moisture_pct: "np.typing.NDArray[np.float64]") -> str:
+    return f"{np.nanmin(moisture_pct):.1f} to {np.nanmax(moisture_pct):.1f} %"
+
+
+def _key(result: PlaceResult, line: Timeline) -> tuple[tuple[str, str], ...]:
+    means = line.calm.words
+    show = finish_text(result.piece.show_face.kind)
+    hidden = finish_text(result.piece.hidden_face.kind)
+    faces = [
+        ("line show", f"show face ({show}){means}"),
+        ("line hidden", f"hidden face ({hidden}){means}"),
+    ]
+    if faces_are_alike(result):
+        faces = [("line show", f"both faces, which are alike ({show}){means}")]
+    return (
+        ("line middle", "mean of the whole board, which sets its width"),
+        ("line core", "core"),
+        *faces,
+        ("line zero", f"when fixed, {result.start.fixed_pct:.1f} %"),
+        *projected_key(result),
+    )
+
+
+def _readings(result: PlaceResult, line: Timeline) -> list[str]:
+    course = result.course
+    layers = (course.mean_pct, course.core_pct, course.show_face_pct, course.hidden_face_pct)
+    rows = np.stack(layers, axis=1)[line.samples].tolist()
+    return [
+        f"{when}: {NOT_KNOWN}"
+        if np.isnan(mean)
+        else f"{when}: mean {mean:.1f} %, core {core:.1f} %, show face {show:.1f} %, "
+        f"hidden face {hidden:.1f} %"
+        for when, (mean, core, show, hidden) in zip(moments_of(result, line), rows, strict=True)
+    ]
