@@ -28,7 +28,6 @@ class CrackOptions:
     gap: str | None
     signs: tuple[str, ...]
     made_in: tuple[Path, ...]
-    full: bool
     how: ImportOptions
     output: OutputOptions
 

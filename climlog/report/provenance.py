@@ -73,10 +73,8 @@ def _first_of(lines: list[str], what: str) -> list[str]:
     return [*lines[:MOST_LISTED], f"{more} more {what}{'' if more == 1 else 's'}."]
 
 
-def sources_section(
-    cited: Iterable[tuple[str, str, str]], limits: Sequence[str] = ()
-) -> Section:
-    """List the works that figures (what, source, mark) were taken from; limits of a method first."""
+def sources_section(cited: Iterable[tuple[str, str, str]], limits: Sequence[str] = ()) -> Section:
+    """List the works that figures (what, source, mark) are from; limits of a method first."""
     rows = tuple((one.citation, one.used_for) for one in rows_by_work(cited))
     table = Table(load_text("sources.marks"), SOURCE_HEADS, rows, SOURCE_WIDTHS)
     if not limits:

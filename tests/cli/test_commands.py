@@ -98,7 +98,8 @@ def test_several_pieces_give_a_summary_first(tmp_path):
 def test_the_quick_form_needs_no_sheet_and_says_what_it_assumed(tmp_path):
     result = run(
         "place", ROOM, "--wood", "cherry", "--width", "20 in", "--thickness", "3/4 in",
-        "--fastening", "button", "--out", tmp_path, "--save-sheet", tmp_path / "quick.toml", "--full",
+        "--fastening", "button", "--out", tmp_path, "--save-sheet", tmp_path / "quick.toml",
+        "--full",
     )  # fmt: skip
     assert result.exit_code == 0, result.output
     assert "What was assumed" in result.stdout
