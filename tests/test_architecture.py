@@ -174,3 +174,26 @@ def test_sizes_are_told_by_path(tmp_path):
         (tmp_path / folder).mkdir()
         (tmp_path / folder / "same.py").write_text("x = 1\n" * lines, encoding="utf-8")
     assert sizes_of(tmp_path) == {"a/same.py": 3, "b/same.py": 7}
+
+
+SAMPLES = PACKAGE.parent / "sample_logs"
+JOBS = {
+    "crack": ["ferry_house_dining_room.csv", "--piece", "crack_held_top.toml"],
+    "room": ["drying_room.csv", "--stock", "stock.toml"],
+}
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_job_runs_without_the_statistics_and_signal_libraries(job):
+    script = (
+        "import sys\n"
+        "from climlog.cli import main\n"
+        f"try: main([{job!r}, *{JOBS[job]!r}, '--json', '-'])\n"
+        "except SystemExit as end: assert end.code in (0, None)\n"
+        "print([name for name in ('scipy.stats', 'scipy.signal') if name in sys.modules])\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script],
+        cwd=SAMPLES, capture_output=True, text=True, check=True, encoding="utf-8",
+    )  # fmt: skip
+    assert done.stdout.splitlines()[-1] == "[]"

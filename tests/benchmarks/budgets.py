@@ -1,6 +1,7 @@
-"""Print what `climlog place` costs beside a bare process that imports or reads the same.
+"""Print what a command costs beside a bare process that imports or reads the same.
 
-python tests/benchmarks/budgets.py          both budgets
+python tests/benchmarks/budgets.py          all budgets
+python tests/benchmarks/budgets.py jobs     crack, and room with its stock, each with its page
 python tests/benchmarks/budgets.py year     a year of hourly readings, with its page
 python tests/benchmarks/budgets.py big      five years, a reading each minute (2.6 million rows)
 """
@@ -16,6 +17,7 @@ import pandas as pd
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
 SHEET = SAMPLES / "dining_table.toml"
 IMPORTS = "import pandas, scipy.signal, matplotlib.figure"
+NEEDED = "import pandas, scipy.linalg, scipy.special"
 REPEATS = 5
 MEASURE = """
 import subprocess, sys, time
@@ -87,6 +89,14 @@ def main(chosen):
             log = hourly_year(folder)
             ours = climlog("place", log, "--piece", SHEET, "--out", folder / "out")
             compare("a year, hourly, with page", 2, ours, [sys.executable, "-c", IMPORTS], REPEATS)
+        if "jobs" in chosen:
+            house, bare = SAMPLES / "ferry_house_dining_room.csv", [sys.executable, "-c", NEEDED]
+            for title, job in (
+                ("crack", ("crack", house, "--piece", SAMPLES / "crack_held_top.toml")),
+                ("room", ("room", SAMPLES / "drying_room.csv", "--stock", SAMPLES / "stock.toml")),
+            ):
+                ours = climlog(*job, "--out", folder / "out", "--replace")
+                compare(f"{title}, with page", 1.3, ours, bare, REPEATS)
         if "big" in chosen:
             log = five_years_each_minute(folder)
             reading = (
@@ -98,4 +108,4 @@ def main(chosen):
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:] or ["year", "big"])
+    main(sys.argv[1:] or ["year", "jobs", "big"])

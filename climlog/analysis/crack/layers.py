@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from scipy.signal import lfilter
 
 from climlog.analysis.air.air import Air
 from climlog.analysis.board.simulation import SECONDS_PER_HOUR, Course
@@ -19,6 +18,7 @@ from climlog.analysis.crack.result import Layers, Peak, Window
 from climlog.model.board import Piece
 from climlog.model.cracks import crack_limit
 from climlog.model.movement import strain_across
+from climlog.model.series import decaying
 from climlog.model.warp import curvature_per_mm, face_stretch, sagitta_mm
 from climlog.model.wood_transport import rate_at, slab_for
 from climlog.units import HOURS_PER_DAY
@@ -109,7 +109,7 @@ def end_grain_pct(air: Air, begin_pct: float) -> "Floats":
     last = begin_pct
     for stretch in air.stretches:
         span = slice(stretch.start, stretch.stop)
-        ends[span] = lfilter([1 - keep], [1.0, -keep], air.emc_pct[span], zi=[keep * last])[0]
+        ends[span] = decaying(keep, (1.0 - keep) * air.emc_pct[None, span], last)[0]
         last = float(ends[stretch.stop - 1])
     return ends
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from scipy.stats import theilslopes
 
 from climlog.analysis.air.air import Air
 from climlog.analysis.room.air_result import (
@@ -113,7 +112,7 @@ def _recent(air: Air, days: Days) -> Recent:
     trend = None
     if late.sum() >= FEWEST_DAYS_FOR_TREND:
         at_days = (days.starts[late] - days.starts[late][0]) / pd.Timedelta(days=1)
-        trend = DAYS_PER_WEEK * float(theilslopes(days.emc_pct[late], at_days.to_numpy())[0])
+        trend = DAYS_PER_WEEK * median_slope(at_days.to_numpy(dtype=float), days.emc_pct[late])
     return Recent(
         days=(span.stop - span.start) * air.step_hours / HOURS_PER_DAY,
         temp_c=float(np.nanmean(air.temp_c[span])),
@@ -121,6 +120,22 @@ def _recent(air: Air, days: Days) -> Recent:
         emc_pct=float(np.nanmean(air.emc_pct[span])),
         trend_pct_per_week=trend,
     )
+
+
+def median_slope(x: "NDArray[np.float64]", y: "NDArray[np.float64]") -> float:
+    """Give the median of the slopes between all pairs of points, which a few odd days leave alone.
+
+    Parameters
+    ----------
+    x, y : array, shape (n,)
+        At least two points, no two at the same x.
+
+    References
+    ----------
+    .. [1] P. K. Sen, Journal of the American Statistical Association 63, 1968, pp. 1379-1389.
+    """
+    first, second = np.triu_indices(x.size, k=1)
+    return float(np.median((y[second] - y[first]) / (x[second] - x[first])))
 
 
 def setpoint(target_pct: float, temp_c: float) -> Setpoint | None:

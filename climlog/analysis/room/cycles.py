@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
-from scipy.signal import find_peaks
 
 from climlog.analysis.room.air_result import Cycles
 from climlog.importer.log import Log
@@ -42,7 +41,7 @@ def cycles_of(log: Log) -> Cycles | None:
         return None
     waves = _without_drift(log, step)
     least = max(LEAST_SWING_RH, SWING_OVER_NOISE * _noise(log))
-    peaks, found = find_peaks(waves, prominence=least, distance=READINGS_PER_CYCLE // 2)
+    peaks, swings = swings_of(waves, least)
     spans = np.diff(log.times[peaks].to_numpy()) / np.timedelta64(1, "m")
     spans = spans[spans <= SLOWEST_HOURS * MINUTES_PER_HOUR]
     covered = log.times.size * step
@@ -54,10 +53,58 @@ def cycles_of(log: Log) -> Cycles | None:
     return Cycles(
         per_day=float(spans.size / (covered / MINUTES_PER_HOUR / HOURS_PER_DAY)),
         minutes=float(minutes),
-        swing_rh_pct=float(np.median(found["prominences"])),
+        swing_rh_pct=float(np.median(swings)),
         hunts=bool(minutes < room_limit("short_cycle")),
         shortest_seen_minutes=READINGS_PER_CYCLE * step,
     )
+
+
+def swings_of(
+    values: "NDArray[np.float64]", least: float
+) -> "tuple[NDArray[np.int64], NDArray[np.float64]]":
+    """Find where a series turns down after a rise and before a fall of at least so much.
+
+    The series is walked from turn to turn; a turn stands once the series has gone `least` away
+    from it. Checked against scipy.signal.find_peaks, whose prominence this is for a saw-tooth.
+
+    Parameters
+    ----------
+    values : array, shape (n,)
+    least : float
+        In the unit of the values, more than 0.
+
+    Returns
+    -------
+    (array, array), each of shape (p,)
+        Steps of the peaks, and the smaller of the rise before and the fall after each.
+
+    Examples
+    --------
+    >>> swings_of(np.array([0.0, 5.0, 4.9, 5.0, 1.0, 6.0, 0.0]), 2.0)
+    (array([1, 5]), array([4., 5.]))
+    """
+    steps = _turns(values, least)
+    at = values[steps]
+    inner = np.arange(1, len(steps) - 1)
+    peaks = inner[at[inner] > at[inner - 1]]
+    rise, fall = at[peaks] - at[peaks - 1], at[peaks] - at[peaks + 1]
+    return np.asarray(steps[peaks], dtype=np.int64), np.minimum(rise, fall)
+
+
+def _turns(values: "NDArray[np.float64]", least: float) -> "NDArray[np.int64]":
+    """List the steps at which a series turns, ends included, each turn `least` from the next."""
+    change = np.diff(values)
+    inner = np.flatnonzero(change[:-1] * change[1:] <= 0.0) + 1
+    candidates = np.concatenate([[0], inner, [values.size - 1]])
+    turns, way = [0], 0
+    for step, value in zip(candidates.tolist(), values[candidates].tolist(), strict=True):
+        gone = value - values[turns[-1]]
+        if way * gone > 0:
+            turns[-1] = step
+        elif abs(gone) >= least:
+            turns.append(step)
+            way = 1 if gone > 0 else -1
+    return np.asarray(turns)
 
 
 def _noise(log: Log) -> float:

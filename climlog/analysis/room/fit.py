@@ -9,7 +9,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
-from scipy.stats import chi2
+from scipy.special import gammaincc
 
 from climlog.analysis.room.cases import BEFORE_READINGS, DOUBTS, Case, Knowledge, case_of
 from climlog.analysis.room.stock_result import BoardReading, Fit
@@ -64,8 +64,21 @@ def fit_readings(
     return Fit(
         Knowledge(np.asarray(found.x, dtype=float), spread),
         tuple(float(value) for value in residuals),
-        bool(chi2.sf(float((found.fun**2).sum()), len(later)) >= LEAST_CHANCE),
+        bool(chance_of(float((found.fun**2).sum()), len(later)) >= LEAST_CHANCE),
     )
+
+
+def chance_of(chi_square: float, readings: int) -> float:
+    """Tell how often chance alone gives a sum of squares this large or larger, 0 to 1.
+
+    Parameters
+    ----------
+    chi_square : float
+        Sum of squares, each over its own standard deviation.
+    readings : int
+        Degrees of freedom, at least 1.
+    """
+    return float(gammaincc(readings / 2.0, chi_square / 2.0))
 
 
 def mean_until(case: Case, time: RoomTime, span: slice, start_pct: float) -> NDArray[np.float64]:

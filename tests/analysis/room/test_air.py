@@ -5,9 +5,9 @@ import pandas as pd
 import pytest
 
 from climlog.analysis.air.air import air_of
-from climlog.analysis.room.air import compare_loggers, room_air, setpoint
+from climlog.analysis.room.air import compare_loggers, median_slope, room_air, setpoint
 from climlog.analysis.room.air_result import AirVerdict
-from climlog.analysis.room.cycles import cycles_of
+from climlog.analysis.room.cycles import cycles_of, swings_of
 from climlog.errors import UnusableInputError
 from tests.analysis.made import made_log, steady_log
 from tests.places import DATA
@@ -190,3 +190,39 @@ def test_what_the_room_does_now_stands_on_the_readings_there_are():
     log = made_log(np.full(rh_pct.size, 20.0), rh_pct)
     # The very last hour is there: what the room does now stands on that alone.
     assert measured(log).recent.emc_pct == pytest.approx(9.3, abs=0.1)
+
+
+def test_the_median_slope_is_that_of_a_reference_library():
+    from scipy.stats import theilslopes
+
+    generator = np.random.default_rng(3)
+    for count in (4, 5, 14, 15):
+        x, y = np.sort(generator.uniform(0, 20, count)), generator.normal(0, 1, count)
+        assert median_slope(x, y) == pytest.approx(theilslopes(y, x)[0], rel=1e-12)
+
+
+@pytest.mark.parametrize("noise", [0.05, 0.2])
+def test_the_swings_of_a_saw_tooth_are_those_of_a_reference_library(noise):
+    from scipy.signal import find_peaks
+
+    generator = np.random.default_rng(8)
+    minutes = np.arange(3000)
+    values = 4 * np.abs((minutes / 40) % 1 - 0.5) + generator.normal(0, noise, minutes.size)
+    peaks, swings = swings_of(values, 1.0)
+    expected, found = find_peaks(values, prominence=1.0)
+    assert np.array_equal(peaks, expected)
+    # Prominence is at least the smaller of rise and fall: a higher peak looks further for its foot.
+    assert np.all(found["prominences"] >= swings - 1e-12)
+    assert np.median(swings) == pytest.approx(np.median(found["prominences"]), rel=0.06)
+
+
+def test_random_walks_turn_where_a_reference_library_finds_peaks():
+    from scipy.signal import find_peaks
+
+    generator = np.random.default_rng(5)
+    for _ in range(50):
+        values = np.cumsum(generator.normal(0, 1, 400))
+        peaks, _ = swings_of(values, 3.0)
+        expected, _ = find_peaks(values, prominence=3.0)
+        # The library counts the ends of the series as feet; only there may the two differ.
+        assert set(peaks) ^ set(expected) <= {expected[0], expected[-1], peaks[0], peaks[-1]}

@@ -9,7 +9,7 @@ from scipy.optimize import brentq
 
 from climlog.analysis.air.air import air_of
 from climlog.analysis.room.cases import case_of
-from climlog.analysis.room.fit import mean_until
+from climlog.analysis.room.fit import chance_of, mean_until
 from climlog.analysis.room.forecast import NEVER, first_ready
 from climlog.analysis.room.room import analyse_room
 from climlog.analysis.room.stock_result import PlanKind, StockStatus
@@ -345,3 +345,11 @@ def test_the_same_files_give_the_same_answer():
     first, second = (one(log, board()).forecast for _ in range(2))
     assert first.ready == second.ready
     assert (first.lines.mean_pct == second.lines.mean_pct).all()
+
+
+def test_the_chance_of_a_misfit_is_that_of_a_reference_library():
+    from scipy.stats import chi2
+
+    for readings in (1, 2, 5, 12):
+        for total in (0.0, 0.5, 3.0, 20.0):
+            assert chance_of(total, readings) == pytest.approx(chi2.sf(total, readings), rel=1e-9)
