@@ -22,6 +22,7 @@ from climlog.analysis.crack.history import (
     History,
     beyond_since,
     draw_crack,
+    held_by,
     kept_within,
     live,
     middle_of,
@@ -103,7 +104,7 @@ def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
     start = place.start
     history = live(piece, place.air, start.fixed_pct, draws, fastened, start.begin_pct)
     middle_pct, wettest_pct = _place_moistures(air_of(log))
-    elsewhere = _elsewhere(place, window, draws, fastened, middle_pct)
+    elsewhere = _elsewhere(history, place, window, draws, fastened, middle_pct)
     middle, without_set = (
         middle_of(history, held, history.free_strain, draws)
         for held in (history.held, history.held_without_set)
@@ -191,7 +192,12 @@ def _place_moistures(air: Air) -> tuple[float, float]:
 
 
 def _elsewhere(
-    place: PlaceResult, window: Window, draws: Draws, fastened: Fastened, middle_pct: float
+    history: History,
+    place: PlaceResult,
+    window: Window,
+    draws: Draws,
+    fastened: Fastened,
+    middle_pct: float,
 ) -> dict[Circumstances, History]:
     """Run the same piece fixed in balance, in a warmer spot, in held air, and not blocked."""
     piece, air = place.piece, place.air
@@ -201,7 +207,7 @@ def _elsewhere(
     no_limit = np.full(draws.cases.count, np.inf)
     free = Fastened(no_limit, no_limit, fastened.held_width_mm)
     found = {
-        Circumstances.ROOM_BOTH_WAYS: live(piece, air, fixed_pct, draws, free, begin_pct),
+        Circumstances.ROOM_BOTH_WAYS: held_by(history.times, history.free_strain, draws, free),
         Circumstances.IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
         Circumstances.WARMER: live(
             piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, begin_pct
@@ -214,7 +220,8 @@ def _elsewhere(
         swell, shrink = travel_with_play(piece, place.set_travel, draws.cases)
         if shrink.any():
             as_drawn = Fastened(swell, shrink, fastened.held_width_mm)
-            found[Circumstances.IF_FREE] = live(piece, air, fixed_pct, draws, as_drawn, begin_pct)
+            followed = (history.times, history.free_strain)
+            found[Circumstances.IF_FREE] = held_by(*followed, draws, as_drawn)
     return found
 
 

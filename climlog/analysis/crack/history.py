@@ -168,7 +168,14 @@ def live(
     """
     begin_pct = fixed_pct if begin_pct is None else begin_pct
     followed = follow_cases(piece, air, begin_pct, fixed_pct, draws.cases)
-    step_days = (followed.times[1] - followed.times[0]) / pd.Timedelta(days=1)
+    return held_by(followed.times, followed.strain, draws, fastened)
+
+
+def held_by(
+    times: pd.DatetimeIndex, free_strain: "Floats", draws: Draws, fastened: Fastened
+) -> History:
+    """Hold cases that have been followed, with and without their swelling being stopped."""
+    step_days = (times[1] - times[0]) / pd.Timedelta(days=1)
     ways = (fastened.swell_strain, np.full_like(fastened.swell_strain, np.inf))
     hold = Hold(
         np.concatenate(ways),
@@ -176,9 +183,9 @@ def live(
         np.tile(draws.compression_elastic, 2),
         np.tile(draws.season_keeps, 2),
     )
-    both = march(np.tile(followed.strain, (2, 1)), hold, step_days)
+    both = march(np.tile(free_strain, (2, 1)), hold, step_days)
     count = draws.cases.count
-    return History(followed.times, followed.strain, both.rows(0, count), both.rows(count, None))
+    return History(times, free_strain, both.rows(0, count), both.rows(count, None))
 
 
 def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":
