@@ -30,9 +30,9 @@ LONG_SPELL_DAYS, DAYS_PER_YEAR = 730.0, 365.25
 BAND_WORDS = "where 90 of 100 likely years lie, day by day"
 WAYS = {SpellKind.DAMP: "swelling", SpellKind.DRY: "shrinking"}
 BEGINS = {
-    Begins.WHEN_FIXED: "the moisture when fixed",
-    Begins.DRIEST: "the driest it gets in this air",
-    Begins.WETTEST: "the wettest it gets in this air",
+    Begins.WHEN_FIXED: "as when fixed",
+    Begins.DRIEST: "its driest in this air",
+    Begins.WETTEST: "its wettest in this air",
 }
 BAR_KEY = (
     ("line months", "the air's 30-day means"),
@@ -89,23 +89,23 @@ def _spell_needed(rows: Sequence[SpellNeeded], say: Say) -> str:
         return f"{sentence(air)} finds no {WAYS[one.spell]} travel to use up."
     fixed = f"{one.begins_pct:.1f}"
     said = "; ".join(
-        f"{_spell_days(row.days)} {BEGINS[row.begins]} ({row.begins_pct:.1f} %)"
+        f"from {row.begins_pct:.1f} %, {BEGINS[row.begins]}, {_spell_days(row.days)}"
         for row in rows
         if row is one or f"{row.begins_pct:.1f}" != fixed
     )
-    return f"{sentence(air)} uses the {WAYS[one.spell]} travel up {said}."
+    return f"{sentence(air)} uses the {WAYS[one.spell]} travel up: {said}."
 
 
 def _spell_days(days: float | None) -> str:
     if days is None:
-        return "never from"
+        return "never"
     if days <= 0.0:
-        return "before it begins, from"
+        return "it is used up already"
     if days < 1.0:
-        return "within a day from"
+        return "within a day"
     if days > LONG_SPELL_DAYS:
-        return f"in {days / DAYS_PER_YEAR:.0f} years from"
-    return f"in {days_text(days)} from"
+        return f"in {days / DAYS_PER_YEAR:.0f} years"
+    return f"in {days_text(days)}"
 
 
 def air_bar(result: PlaceResult, say: Say) -> AirBar:

@@ -149,11 +149,18 @@ def _of_fastenings(result: PlaceResult, say: Say) -> Iterator[Section]:
     yield Section(
         "steady",
         "Air it can stand",
-        (Paragraph(safe), Picture(air_bar(result, say)), Lines(spell_lines(result, say))),
+        (
+            Columns(
+                (
+                    (Paragraph(safe), Lines(spell_lines(result, say))),
+                    (Picture(air_bar(result, say)),),
+                )
+            ),
+        ),
     )
     kinds = kinds_table(result, say)
     if kinds is not None:
-        yield Section("kinds", "Kinds that would hold", (kinds,))
+        yield Section("kinds", "Other kinds in the same places", (kinds,))
 
 
 def _of_wood_and_air(result: PlaceResult, say: Say) -> Iterator[Section]:
@@ -196,9 +203,9 @@ def share_line(result: PlaceResult) -> str:
     """Say how sure, in plain counts."""
     projected = "" if result.projection is None else "the projected air, "
     return (
-        f"With {projected}the sensor, the starting moisture, the wood's own movement, the lag, the "
-        "finish and the play each drawn within its doubt, the travel runs out in "
-        f"{of_100(result.as_a_set)} of 100 cases."
+        f"Nobody knows {projected}the sensor, the moisture when fixed, the wood's movement, how "
+        "fast it follows, the finish and the play exactly. In likely mixtures of them the travel "
+        f"runs out in {of_100(result.as_a_set)} of 100."
     )
 
 

@@ -33,7 +33,7 @@ def wood_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     return (
         f"Board moisture: {start.fixed_pct:.1f} % when fixed on {say.day(start.fixed_on)} "
         f"({known}), then {_span(course.mean_pct)}.",
-        f"A board like this makes 63 % of a change in {days_text(result.days_to_63_pct)}.",
+        f"It follows slowly: nearly two thirds of a change in {days_text(result.days_to_63_pct)}.",
     )
 
 

@@ -169,8 +169,8 @@ def _doubt(year: "Projection") -> str:
     half = float(np.mean(high - low)) / 2.0
     return (
         f"On a projected day humidity is known to {year.rh_sd_pct[year.projected].mean():.0f} "
-        f"points (one standard deviation), and equilibrium moisture to about {half:.1f} % "
-        "moisture either way in 90 of 100 cases."
+        f"points in two of three cases, and the moisture it holds wood at to about {half:.1f} % "
+        "moisture either way in 90 of 100."
     )
 
 
@@ -215,7 +215,5 @@ def _band_lines(band: "ClimateBand") -> tuple[str, ...]:
         f"Humidity of the place over {days_text(band.record_days)}: {band.level_pct:.0f} % on "
         f"average; its season, a 30-day mean, ran from {low:.0f} to {high:.0f} %. {whole}",
         f"Short fluctuations: 86 of 100 hours lay between {-band.low_limit_pct:.0f} points "
-        f"below and {band.high_limit_pct:.0f} above the season (the 7th and 93rd percentile of "
-        "EN 15757, its method from memory; it counts nothing nearer than 10 points). "
-        f"{load_text('place.fluctuations')}",
+        f"below and {band.high_limit_pct:.0f} above the season. {load_text('place.fluctuations')}",
     )

@@ -373,9 +373,15 @@ ANY_SPELL = SpellNeeded("damp", 85.0, "when fixed", 8.0, None)
     [
         ((None, None, None), "however long, never uses the swelling travel up"),
         ((0.0, 0.0, 0.0), "finds no swelling travel to use up"),
-        ((12.4, 20.0, 0.0), "up in 12 days from the moisture when fixed (8.0 %); in 20 days from"),
-        ((0.4, 1.2, 0.0), "within a day from the moisture when fixed"),
-        ((4000.0, None, 1.0), "in 11 years from the moisture when fixed (8.0 %); never from the"),
+        (
+            (12.4, 20.0, 0.0),
+            "as when fixed, in 12 days; from 7.0 %, its driest in this air, in 20",
+        ),
+        ((0.4, 1.2, 0.0), "as when fixed, within a day"),
+        (
+            (4000.0, None, 1.0),
+            "as when fixed, in 11 years; from 7.0 %, its driest in this air, nev",
+        ),
     ],
 )
 def test_a_spell_is_told_in_days_or_as_never(holds, days, says):
