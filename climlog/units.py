@@ -6,10 +6,11 @@ and `length_text` writes them back.
 """
 
 import re
+import unicodedata
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
-from climlog.errors import UnusableInputError
+from climlog.errors import UnusableInputError, shown
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,12 +28,21 @@ MM_PER_UNIT = {
 GRAMS_PER_UNIT = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "lbs": 453.59237, "oz": 28.349523125}
 SECONDS_PER_DAY = 86400.0
 HOURS_PER_DAY = 24.0
+LENGTH_FIX = 'write a number and a unit, such as "965 mm", "38 in", "37 15/16 in" or "3 ft 2 in"'
 
-TYPOGRAPHIC = str.maketrans({"\u2033": '"', "\u2032": "'", "\u2212": "-"})
+TYPOGRAPHIC = str.maketrans(
+    {"\u2033": '"', "\u2032": "'", "\u2212": "-", "\u201d": '"', "\u2019": "'", "\u2044": "/"}
+)
+_VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e]")
 _AMOUNT = r"(?:\d+[ -]\d+/\d+|\d+/\d+|\d+(?:[.,]\d+)?|[.,]\d+)"
 _PART = re.compile(
     rf"\s*({_AMOUNT})\s*(mm|cm|m|inches|inch|in|feet|foot|ft|\"|')\.?", re.IGNORECASE
 )
+METRIC = frozenset({"mm", "cm", "m"})
+_THOUSANDS = re.compile(
+    "(?<![\\d.,])[1-9]\\d{0,2}(?:[,' \u00a0\u202f]\\d{3})+(?![\\d/])(?:[.,]\\d+)?"
+)
+"""One to three figures, then groups of three: a mark that divides thousands, or seems to."""
 
 _WEIGHT = re.compile(r"(\d+(?:[.,]\d+)?)\s*(kg|g|lbs|lb|oz)\b\.?\s*", re.IGNORECASE)
 _TEMPERATURE = re.compile(r"\s*(-?\d+(?:[.,]\d+)?)\s*(?:°|deg)?\s*([CFK])\s*", re.IGNORECASE)
@@ -82,28 +92,51 @@ def parse_length(text: str) -> float:
     >>> parse_length("37 15/16 in"), parse_length("96.5 cm")
     (963.6125, 965.0)
     """
-    whole = str(text).strip().translate(TYPOGRAPHIC)
-    sign = -1.0 if whole.startswith("-") else 1.0
-    rest, total_mm = whole.lstrip("+-"), 0.0
+    whole = _VULGAR.sub(_fraction, str(text)).strip().translate(TYPOGRAPHIC)
+    _refuse_thousands(text, whole)
+    sign, rest = (-1.0, whole[1:]) if whole.startswith("-") else (1.0, whole.removeprefix("+"))
+    parts: list[tuple[float, str]] = []
     while rest.strip():
         part = _PART.match(rest)
         if part is None:
-            raise UnusableInputError(
-                f'"{text}" is not a length: write a number and a unit, such as "965 mm", '
-                '"38 in", "37 15/16 in" or "3 ft 2 in"'
-            )
-        total_mm += _amount(part[1]) * MM_PER_UNIT[part[2].lower()]
+            raise UnusableInputError(f'"{shown(text)}" is not a length: {LENGTH_FIX}')
+        parts.append((_amount(part[1]), part[2].lower()))
         rest = rest[part.end() :]
-    if not whole:
-        raise UnusableInputError('an empty text is not a length: write "965 mm" or "38 in"')
-    return sign * total_mm
+    if not parts:
+        raise UnusableInputError(f"an empty text is not a length: {LENGTH_FIX}")
+    steps = [MM_PER_UNIT[unit] for _, unit in parts]
+    if steps != sorted(set(steps), reverse=True) or len({unit in METRIC for _, unit in parts}) > 1:
+        raise UnusableInputError(
+            f'"{shown(text)}" mixes its units: each once, the largest first, as in "3 ft 2 in"'
+        )
+    return sign * sum(amount * MM_PER_UNIT[unit] for amount, unit in parts)
+
+
+def _fraction(sign: re.Match[str]) -> str:
+    """Write a fraction that is one character with figures."""
+    return " " + unicodedata.normalize("NFKC", sign[0])
+
+
+def _refuse_thousands(text: object, whole: str) -> None:
+    """Refuse a number whose mark may divide thousands or decimals: 1,219 is 1219 to one reader."""
+    found = _THOUSANDS.search(whole)
+    if found is None:
+        return
+    plain = re.sub("[,' \u00a0\u202f](?=\\d{3})", "", found[0])
+    other = found[0].replace(",", ".") if re.fullmatch(r"\d+,\d{3}", found[0]) else ""
+    raise UnusableInputError(
+        f'"{shown(text)}" has a mark that divides thousands, or decimals: write {plain}'
+        + (f" or {other}" if other else "")
+    )
 
 
 def _amount(text: str) -> float:
     try:
         return float(sum(Fraction(piece) for piece in re.split("[ -]", text.replace(",", "."))))
     except ZeroDivisionError as error:
-        raise UnusableInputError(f'"{text}" divides by nothing: check the fraction') from error
+        raise UnusableInputError(
+            f'"{shown(text)}" divides by nothing: check the fraction'
+        ) from error
     except (OverflowError, ValueError) as error:
         raise UnusableInputError(f'"{text[:20]}..." is no size of wood: too many digits') from error
 
@@ -127,6 +160,7 @@ def parse_weight(text: str) -> float:
     (4309.127515, 4310.0)
     """
     rest, total_g = str(text).strip(), 0.0
+    _refuse_thousands(text, rest)
     while rest:
         part = _WEIGHT.match(rest)
         if part is None:
@@ -135,7 +169,7 @@ def parse_weight(text: str) -> float:
         rest = rest[part.end() :].strip()
     if rest or not str(text).strip():
         raise UnusableInputError(
-            f'"{text}" is not a weight; write "4310 g", "4.31 kg" or "9 lb 8 oz"'
+            f'"{shown(text)}" is not a weight; write "4310 g", "4.31 kg" or "9 lb 8 oz"'
         )
     return total_g
 
@@ -160,7 +194,7 @@ def parse_temperature(text: str) -> float:
     """
     part = _TEMPERATURE.fullmatch(str(text))
     if part is None:
-        raise UnusableInputError(f'"{text}" is not a temperature; write "15 °C" or "59 °F"')
+        raise UnusableInputError(f'"{shown(text)}" is not a temperature; write "15 °C" or "59 °F"')
     number, unit = float(part[1].replace(",", ".")), part[2].upper()
     if unit == "F":
         return celsius_from_fahrenheit(number)

@@ -1,12 +1,13 @@
 """Options of `place` that describe a piece in a few words, in place of a sheet."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
+from climlog.cli.asking import settled
 from climlog.cli.options import FILE, with_options
 from climlog.report.files import one_file_each
 
@@ -26,10 +27,21 @@ class QuickOptions:
     cut: str | None
     length: str | None
     finish: str | None
+    hidden_finish: str | None
+    board_width: str | None
+    layout: str | None
     fastenings: tuple[str, ...]
+    rails: str | None
+    count: int | None
+    gap: str | None
+    rail_thickness: str | None
     fixed_on: str | None
     moisture_when_fixed: str | None
+    measured_by: str | None
     save_sheet: Path | None
+
+
+KEPT = frozenset(one.name for one in fields(QuickOptions)) - {"fastenings", "save_sheet"}
 
 
 @dataclass(frozen=True)
@@ -47,15 +59,34 @@ quick_options = with_options(
     click.option("--cut", help="Quick form: flat-sawn, rift, quartersawn or a ring angle."),
     click.option("--length", help="Quick form: length along the grain."),
     click.option("--finish", help="Quick form: finish on the show face."),
+    click.option("--hidden-finish", help="Quick form: finish on the hidden face."),
+    click.option("--board-width", help="Quick form: of a floor, the width of its boards."),
+    click.option(
+        "--layout", metavar="NAME",
+        help="Quick form: places rails and fastenings by rule: apron, trestle, 'slab on a frame', "
+        "'breadboard ends', 'panel in a frame', door, 'drawer front', 'floor between walls'.",
+    ),
     click.option(
         "--fastening", "fastenings", multiple=True, metavar="KIND",
-        help="Quick form: kind of fastening, on rails across the grain; each one more is a "
-        "candidate of its own, judged apart (a sheet mixes kinds).",
+        help="Quick form: kind of fastening; each one more is a candidate of its own, judged "
+        "apart (a sheet mixes kinds).",
+    ),
+    click.option(
+        "--rails", type=click.Choice(["across", "along", "all"]),
+        help="Quick form: the rails they sit on, by the way these run to the grain.",
+    ),
+    click.option(
+        "--count", type=click.IntRange(1), metavar="NUMBER", help="Quick form: on each rail."
+    ),
+    click.option("--gap", help="Quick form: gap left at clips, buttons, edges, such as '1/8 in'."),
+    click.option(
+        "--rail-thickness", help="Quick form: of rails along the grain that slots run across."
     ),
     click.option("--fixed-on", metavar="DAY", help="Quick form: day it is fixed down, 2025-02-14."),
     click.option(
         "--moisture-when-fixed", metavar="PERCENT", help="Quick form: its moisture that day."
     ),
+    click.option("--measured-by", metavar="HOW", help="Quick form: oven, pin meter or guess."),
     click.option(
         "--save-sheet", metavar="FILE", type=FILE,
         help="Quick form: write the options down as a sheet.",
@@ -71,10 +102,10 @@ def pieces_of(sheets: tuple[Path, ...], quick: QuickOptions) -> Made:
     click.UsageError
         If there is neither a sheet nor enough for a quick form.
     """
-    from climlog.sheets.piece import read_piece
-
     if sheets:
-        return Made(tuple(read_piece(sheet) for sheet in sheets))
+        from climlog.sheets.sheet import Sheet
+
+        return Made(tuple(settled(Sheet.of_file(sheet)).piece for sheet in sheets))
     missing = [f"--{name}" for name in NEEDED if not getattr(quick, name)]
     if missing:
         raise click.UsageError(
@@ -85,35 +116,22 @@ def pieces_of(sheets: tuple[Path, ...], quick: QuickOptions) -> Made:
 
 def _candidates(quick: QuickOptions) -> Made:
     """Make a piece of the quick form for each kind of fastening, or one without any."""
-    from dataclasses import replace
-
     from climlog.report.phrases import plural_of
-    from climlog.sheets.quick import QuickPiece
+    from climlog.sheets.quick import QuickPiece, sheet_of_options
+    from climlog.sheets.written import sheet_text
 
-    kinds = list(dict.fromkeys(quick.fastenings))
-    each: list[tuple[str, ...]] = [(kind,) for kind in kinds] or [()]
-    forms = [
-        QuickPiece(
-            wood=quick.wood or "",
-            width=quick.width or "",
-            thickness=quick.thickness or "",
-            cut=quick.cut,
-            length=quick.length,
-            finish=quick.finish,
-            fastenings=some,
-            fixed_on=quick.fixed_on,
-            moisture_when_fixed=quick.moisture_when_fixed,
-        )
-        for some in each
-    ]
-    pieces = [form.piece() for form in forms]
+    shared = {one.name: getattr(quick, one.name) for one in fields(QuickPiece) if one.name in KEPT}
+    kinds: list[str | None] = [*dict.fromkeys(quick.fastenings)] or [None]
+    forms = [QuickPiece(**shared, fastening=kind) for kind in kinds]
+    reads = [settled(sheet_of_options(form.tables())) for form in forms]
+    pieces = [one.piece for one in reads]
     if len(pieces) > 1:
         pieces = [
-            replace(piece, name=f"{piece.name} with {plural_of(kind)}")
+            replace(piece, name=f"{piece.name} with {plural_of(kind or '')}")
             for piece, kind in zip(pieces, kinds, strict=True)
         ]
     if quick.save_sheet is None:
         return Made(tuple(pieces))
     paths = one_file_each(quick.save_sheet, [piece.name for piece in pieces])
-    texts = [form.sheet() for form in forms]
+    texts = [sheet_text(one.tables) for one in reads]
     return Made(tuple(pieces), dict(zip(paths, texts, strict=True)))

@@ -56,7 +56,7 @@ def command(asked: SaltOptions) -> None:
     from climlog.cli.output import Delivery
     from climlog.model.salts import correct, points_at
     from climlog.report.salt import salt_numbers, salt_text
-    from climlog.sheets.table import as_temp_c
+    from climlog.sheets.reading import as_temp_c
 
     delivery = Delivery(asked.json_file, asked.replace)
     temp_c = as_temp_c(asked.temp)
@@ -69,7 +69,7 @@ def command(asked: SaltOptions) -> None:
 def _jar(text: str) -> "Jar":
     """Read "NaCl=73.5" as a jar."""
     from climlog.model.salts import Jar, salt_named
-    from climlog.sheets.table import as_percent
+    from climlog.sheets.reading import as_percent
 
     name, equals, reading = text.rpartition("=")
     if not equals or not name.strip():

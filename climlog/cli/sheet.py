@@ -54,19 +54,21 @@ def command(asked: SheetOptions) -> None:
 
 
 def _asked() -> str:
-    """Ask for each line of a quick piece; a wrong answer is asked again."""
+    """Ask one question after the other; what is wrong, or clashes, is asked again."""
+    from climlog.cli.asking import ask
+    from climlog.cli.console import say
     from climlog.errors import ClimlogError
-    from climlog.sheets.blank import QUESTIONS, quick_piece_from
+    from climlog.sheets.interview import next_question, sheet_of
 
-    answers: dict[str, str] = {}
-    for question in QUESTIONS:
-        while True:
-            answer = click.prompt(question.words, default=question.usual, err=True)
-            try:
-                quick_piece_from({**answers, question.key: answer}).piece()
-            except ClimlogError as error:
-                click.echo(str(error), err=True)
-            else:
-                answers[question.key] = answer
-                break
-    return quick_piece_from(answers).sheet()
+    before: dict[str, str] = {}
+    while True:
+        answers: dict[str, str] = {}
+        while (question := next_question(answers, before)) is not None:
+            answers[question.key] = ask(question)
+        try:
+            return sheet_of(answers)
+        except ClimlogError as error:
+            say(f"{error}\nOnce more; Enter keeps what you said.", err=True)
+            if answers == before:
+                raise
+            before = answers

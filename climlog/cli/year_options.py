@@ -83,7 +83,7 @@ def house_given(given: YearOptions) -> "HouseClass | None":
     """Find the kind of house and its set points; an ordinary home where only these are given."""
     from climlog.errors import ClimlogError
     from climlog.model.indoor import house_named
-    from climlog.sheets.table import as_percent, as_temp_c
+    from climlog.sheets.reading import as_percent, as_temp_c
 
     settings = {}
     for name, convert in zip(SET_POINTS, (as_temp_c, as_temp_c, as_percent), strict=True):

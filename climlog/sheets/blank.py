@@ -1,54 +1,54 @@
-"""Sheets to start from: commented TOML that reads as it stands, and questions that fill one in."""
+"""Sheets to start from: commented TOML made of the table of fields, which reads as it stands."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from importlib.resources import files
 
-from climlog.sheets.quick import QuickPiece
+from climlog.sheets.fields import PIECE_SHEET, STOCK_SHEET
+from climlog.sheets.section import Field, Section
+
+SHEETS = {"piece": PIECE_SHEET, "stock": STOCK_SHEET}
+COMMENT_AT = 36
+"""Column at which comments behind values begin."""
+UNREAD = "# "
 
 
 def blank_sheet(kind: str) -> str:
-    """Give the commented starting sheet of "piece" or "stock" as TOML text."""
-    return (files("climlog.tables") / f"blank_{kind}.toml").read_text(encoding="utf-8")
+    """Give the commented starting sheet of "piece" or "stock" as TOML text.
+
+    Examples
+    --------
+    >>> blank_sheet("stock").splitlines()[2]
+    'name = "Oak for the table"'
+    """
+    blocks = [block for section in SHEETS[kind] for block in _blocks(section)]
+    return "\n\n".join(blocks) + "\n"
 
 
-@dataclass(frozen=True)
-class Question:
-    """One line of a quick piece: its key, what to ask, and the usual answer."""
-
-    key: str
-    words: str
-    usual: str
-
-
-QUESTIONS = (
-    Question("wood", "Which wood (climlog tables wood lists them)", "red oak"),
-    Question("width", "Width across the grain, with its unit", "38 in"),
-    Question("length", "Length along the grain", "72 in"),
-    Question("thickness", "Thickness", "7/8 in"),
-    Question(
-        "cut", "Cut: flat-sawn, rift, quartersawn, or a ring angle such as 35 deg", "flat-sawn"
-    ),
-    Question("finish", "Finish on the show face, or none", "none"),
-    Question("fastening", "Kind of fastening (climlog tables fastening lists them)", "slot"),
-    Question("fixed_on", "Day it is fixed down, or later", "later"),
-    Question("moisture_when_fixed", "Its moisture that day, in %, or unknown", "unknown"),
-)
-NOT_SAID = {"later", "unknown", ""}
+def _blocks(section: Section) -> list[str]:
+    """Write a table once for each of its rows, or once behind # where a sheet can go without."""
+    behind = "" if section.rows else UNREAD
+    words = [f"# {line}" for line in section.words.splitlines()]
+    above = "\n".join(words) + ("\n\n" if section.needed and words else "\n" if words else "")
+    return [
+        (above if number == 0 else "") + _table(section, row, behind)
+        for number, row in enumerate(section.rows or ({},))
+    ]
 
 
-def quick_piece_from(answers: Mapping[str, str]) -> QuickPiece:
-    """Make a quick piece of the answers so far, with the usual answer to what is still to ask."""
-    usual = {one.key: one.usual for one in QUESTIONS}
-    given = {
-        key: None if value.strip().lower() in NOT_SAID else value.strip()
-        for key, value in {**usual, **answers}.items()
-    }
-    fastening = given.pop("fastening")
-    return QuickPiece(
-        wood=given.pop("wood") or "",
-        width=given.pop("width") or "",
-        thickness=given.pop("thickness") or "",
-        fastenings=(fastening,) if fastening else (),
-        **given,
-    )
+def _table(section: Section, row: Mapping[str, str], behind: str) -> str:
+    known = [one.key for one in section.fields]
+    more = [Field(key, str, value) for key, value in row.items() if key not in known]
+    lines = [behind + section.header]
+    for one in (*section.fields, *more):
+        lines += _line(one, row.get(one.key), behind)
+    return "\n".join(lines)
+
+
+def _line(one: Field, value: str | None, behind: str) -> list[str]:
+    """Write a key with its example, or a row's own; one that is not for every piece behind #."""
+    written = one.written if value is None else bool(value)
+    if not written and (behind or not one.comment or value is not None):
+        return []
+    text = f"{behind if written else UNREAD}{one.key} = {value or one.example}"
+    if len(text) >= COMMENT_AT and one.comment:
+        return [f"{UNREAD}{one.comment}:", text]
+    return [f"{text.ljust(COMMENT_AT)}# {one.comment}" if one.comment else text]

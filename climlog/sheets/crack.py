@@ -1,15 +1,20 @@
 """What somebody saw of a crack: options and the sheet's [crack] table -> one checked record."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from climlog.arguments import Paths, one_path
 from climlog.errors import ClimlogError, UnknownNameError, UnusableInputError
-from climlog.sheets.table import SheetTable, as_day, as_size_mm, as_text, load_toml
+from climlog.sheets.fields import CRACK, as_our_day
+from climlog.sheets.places import Options
+from climlog.sheets.places import Path as Place
+from climlog.sheets.reading import as_text, quoted
+from climlog.sheets.section import Field, Section
+from climlog.sheets.sheet import Sheet
 from climlog.tables import find, load_table
 
-YES, GAP = "yes", "gap"
+YES, NO, GAP = "yes", "no", "gap"
 
 
 @dataclass(frozen=True)
@@ -31,6 +36,12 @@ class Seen:
     signs: Mapping[str, str] = field(default_factory=dict)
 
 
+def crack_of_sheet() -> Section:
+    """Give the table [crack], every sign a key."""
+    signs = tuple(Field(name, _answers(name)) for name in known_signs())
+    return replace(CRACK, fields=(*CRACK.fields, *signs))
+
+
 def read_seen(
     sheet: Paths, on: str | None = None, gap: str | None = None, signs: Iterable[str] = ()
 ) -> Seen:
@@ -48,30 +59,28 @@ def read_seen(
     Raises
     ------
     ClimlogError
-        One line that says what was found and what would fix it.
+        Saying what was found and what would fix it.
     """
-    path = one_path(sheet, "read_seen")
-    text, tables = load_toml(path)
-    values = tables.get("crack", {})
-    if not isinstance(values, Mapping):
-        raise UnusableInputError(f"{path.name}: crack should be a table of its own: [crack]")
-    table = SheetTable(f"{path.name} [crack]", values, text)
-    seen_on = table.take("seen", as_day)
-    gap_mm = table.take("gap", as_size_mm)
-    questions = known_signs()
-    found = {name: table.take(name, _answer) for name in questions}
-    table.finish()
-    options = SheetTable("--gap, --seen", {"seen": on, "gap": gap})
-    seen_on = options.take("seen", as_day) if on else seen_on
-    gap_mm = options.take("gap", as_size_mm) if gap else gap_mm
-    if seen_on is None:
+    section = crack_of_sheet()
+    of_file = Sheet.of_file(one_path(sheet, "read_seen"))
+    in_sheet = of_file.section(section)
+    in_sheet.finish()
+    of_file.settle()
+    given = {key: value for key, value in (("seen", on), ("gap", gap)) if value}
+    names: dict[Place, str] = {("crack", "seen"): "--seen", ("crack", "gap"): "--gap"}
+    of_options = Sheet("the options", {"crack": given}, Options(names))
+    options = of_options.section(CRACK)
+    of_options.settle()
+    told = dict(_option(one) for one in signs)
+    day = options.get("seen", date) or in_sheet.get("seen", date)
+    if day is None:
         raise UnusableInputError(
             "the day the crack was seen is missing: add --seen 2026-01-28, or seen = 2026-01-28 "
             "under [crack] in the sheet; the month's first day does where only the month is known"
         )
-    told = {name: value for name, value in found.items() if value is not None}
-    told |= dict(_option(one) for one in signs)
-    return Seen(seen_on, gap_mm, {name: _checked(name, value) for name, value in told.items()})
+    written = ((name, in_sheet.get(name, str)) for name in known_signs())
+    found = {name: answer for name, answer in written if answer is not None}
+    return Seen(day, options.get("gap", float) or in_sheet.get("gap", float), found | told)
 
 
 def seen_on(day: date | str) -> Seen:
@@ -88,7 +97,7 @@ def seen_on(day: date | str) -> Seen:
     datetime.date(2026, 1, 28)
     """
     try:
-        return Seen(as_day(day))
+        return Seen(as_our_day(day))
     except ClimlogError as error:
         raise type(error)(f"seen: {error}") from error
 
@@ -100,21 +109,25 @@ def known_signs() -> dict[str, tuple[str, ...]]:
 
 
 def _option(given: str) -> tuple[str, str]:
-    name, mark, answer = given.partition("=")
-    return name.strip().lower(), answer.strip().lower() if mark else YES
+    """Read "name=answer", or "name" for yes."""
+    said, mark, answer = given.partition("=")
+    name = find(tuple(known_signs()), said.strip(), "sign")
+    try:
+        return name, _answers(name)(answer if mark else True)
+    except ClimlogError as error:
+        raise type(error)(f"--sign {name}: {error}") from error
 
 
-def _answer(value: object) -> str:
-    if isinstance(value, bool):
-        return YES if value else "no"
-    return as_text(value).lower()
+def _answers(name: str) -> Callable[[object], str]:
+    """Make a reader of the answers of one sign; true and false are yes and no."""
+    answers = known_signs()[name]
 
+    def read(value: object) -> str:
+        text = (YES if value else NO) if isinstance(value, bool) else as_text(value).lower()
+        if text not in answers:
+            raise UnknownNameError(
+                f"{quoted(value)} is not an answer; write one of {', '.join(answers)}"
+            )
+        return text
 
-def _checked(name: str, answer: str) -> str:
-    signs = known_signs()
-    name = find(tuple(signs), name, "sign")
-    if answer not in signs[name]:
-        raise UnknownNameError(
-            f'sign "{name}": "{answer}" is not an answer; write one of {", ".join(signs[name])}'
-        )
-    return answer
+    return read

@@ -1,51 +1,52 @@
-"""A piece sheet (TOML) -> model.board.Piece: every key checked, every assumption listed."""
+"""A piece sheet -> model.board.Piece: every fault told at once, every assumption listed.
 
-import functools
+What decides and is not given is no assumption: it is a question, kept in Piece.undecided.
+"""
+
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from climlog.arguments import Paths, one_path
-from climlog.errors import ClimlogError, ImpossibleValueError, UnusableInputError
-from climlog.model.board import (
-    ACROSS,
-    ALONG,
-    BARE,
-    Base,
-    Fastening,
-    Finish,
-    Measured,
-    Piece,
-    Rail,
-    Wood,
+from climlog.model.board import BARE, Fastening, Finish, HowMeasured, Measured, Piece, Wood
+from climlog.sheets.bounds import bound
+from climlog.sheets.crack import crack_of_sheet
+from climlog.sheets.fields import (
+    BASE,
+    BOARD,
+    FASTENING,
+    FINISH,
+    MEASURED,
+    PIECE,
+    PIECE_SHEET,
+    Cut,
+    size_fields,
 )
-from climlog.model.finishes import finish_named
-from climlog.model.movement import tangential_share_of
-from climlog.model.woods import wood_named
-from climlog.sheets.table import (
-    SheetTable,
-    as_angle_deg,
-    as_count,
-    as_day,
-    as_length_mm,
-    as_moisture_pct,
-    as_number,
-    as_size_mm,
-    as_temp_c,
-    as_text,
-    as_weight_g,
-    load_toml,
-)
-from climlog.tables import find, load_table, names_of
-from climlog.units import inches_text, mm_text
+from climlog.sheets.fields import WHAT_IF as WHAT_IF_SECTION
+from climlog.sheets.layouts import layout_of_kind
+from climlog.sheets.places import asked
+from climlog.sheets.placing import Open, Top, both_units, place_all, set_base
+from climlog.sheets.reading import quoted
+from climlog.sheets.sheet import Sheet, Values, there
+from climlog.sheets.what_ifs import what_if_of_table
 
 if TYPE_CHECKING:
     from climlog.sheets.what_ifs import WhatIf
 
-USUAL_OVERHANG_MM = 76.0
-USUAL_INSET_MM = 100.0
-MOST_FASTENINGS = 90
+USUAL_LENGTH = 1.8
+"""Length over width where nobody says; the length does not change the movement. Own default."""
+FLOOR = "floor"
+
+
+@dataclass(frozen=True)
+class ReadPiece:
+    """A piece, the questions that its sheet leaves open, and the tables it was read from."""
+
+    piece: Piece
+    open: tuple[Open, ...]
+    tables: Mapping[str, object]
 
 
 def read_piece(path: Paths) -> Piece:
@@ -54,11 +55,9 @@ def read_piece(path: Paths) -> Piece:
     Raises
     ------
     ClimlogError
-        One line naming the file, the line or table, what was found and what would fix it.
+        Naming the file, the line, what was found and what would fix it, of everything wrong.
     """
-    sheet = one_path(path, "read_piece")
-    text, tables = load_toml(sheet)
-    return piece_from(sheet.name, text, tables)
+    return piece_of(Sheet.of_file(one_path(path, "read_piece"))).piece
 
 
 def read_what_ifs(path: Path) -> "tuple[WhatIf, ...]":
@@ -67,301 +66,204 @@ def read_what_ifs(path: Path) -> "tuple[WhatIf, ...]":
     Raises
     ------
     ClimlogError
-        One line naming the file, the table, what was found and what would fix it.
+        Naming the file, the line, what was found and what would fix it.
     """
-    text, tables = load_toml(path)
-    if "what_if" not in tables:
-        return ()
-    from climlog.sheets.what_ifs import what_if_from
-
-    rows = _tables(path.name, "what_if", text, tables["what_if"])
-    found = [what_if_from(one) for one in rows]
-    return tuple(
-        one if one.log is None else replace(one, log=path.parent / one.log) for one in found
-    )
-
-
-def piece_from(where: str, text: str, tables: Mapping[str, object]) -> Piece:
-    """Turn the tables of a sheet into a checked Piece; `where` names it in errors."""
-    try:
-        return _piece(where, text, tables)
-    except ClimlogError as error:
-        if where in str(error):
-            raise
-        raise type(error)(f"{where}: {error}") from error
-
-
-def _piece(where: str, text: str, tables: Mapping[str, object]) -> Piece:
-    top = SheetTable(where, tables, text)
-    piece = top.need("piece", functools.partial(_table, f"{where} [piece]", text), "[piece]")
-    finish = top.take("finish", functools.partial(_table, f"{where} [finish]", text))
-    base = top.take("base", functools.partial(_table, f"{where} [base]", text))
-    fastenings = top.take("fastening", functools.partial(_tables, where, "fastening", text)) or []
-    measured = top.take("measured", functools.partial(_tables, where, "measured", text)) or []
-    boards = top.take("board", functools.partial(_tables, where, "board", text)) or []
-    top.take("what_if", functools.partial(_tables, where, "what_if", text))
-    top.take("crack", functools.partial(_table, f"{where} [crack]", text))
-    top.finish()
-    assumed: list[str] = []
-    wood = piece.need("wood", _wood, 'wood = "red oak"')
-    width_mm = piece.need("width", as_size_mm, 'width = "38 in"')
-    length_mm = piece.take("length", as_size_mm)
-    if length_mm is None:
-        length_mm = 1.8 * width_mm
-        assumed.append(f"length {both_units(length_mm)}; it does not change the movement")
-    cut, share = _cut(piece, boards, assumed)
-    rails = _base(base, width_mm, length_mm, assumed)
-    result = Piece(
-        name=piece.take("name", as_text) or Path(where).stem,
-        wood=wood,
-        cut=cut,
-        tangential_share=share,
-        width_mm=width_mm,
-        length_mm=length_mm,
-        thickness_mm=piece.need("thickness", as_size_mm, 'thickness = "7/8 in"'),
-        show_face=_face(finish, "show_face", assumed),
-        hidden_face=_face(finish, "hidden_face", assumed),
-        base=rails,
-        fastenings=_all_fastenings(fastenings, rails, width_mm, length_mm),
-        fixed_on=piece.take("fixed_on", as_day),
-        moisture_when_fixed_pct=piece.take("moisture_when_fixed", as_moisture_pct),
-        measured=tuple(_measured(one) for one in measured),
-        assumed=tuple(assumed),
-    )
-    piece.finish()
-    if finish is not None:
-        finish.finish()
-    return result
-
-
-def _table(where: str, text: str, value: object) -> SheetTable:
-    if not isinstance(value, Mapping):
-        raise UnusableInputError("should be a table of its own, such as [piece]")
-    return SheetTable(where, value, text)
-
-
-def _tables(where: str, name: str, text: str, value: object) -> list[SheetTable]:
-    rows = value if isinstance(value, list) else [value]
-    return [
-        _table(f"{where} [[{name}]] number {number}", text if len(rows) == 1 else "", row)
-        for number, row in enumerate(rows, start=1)
-    ]
-
-
-def _wood(value: object) -> Wood:
-    if isinstance(value, str):
-        return wood_named(value)
-    given = _table("wood", "", value)
-    needed = 'both coefficients, as in { name = "my oak", radial_per_pct = 0.0016, ...}'
-    radial = given.need("radial_per_pct", as_number, needed)
-    tangential = given.need("tangential_per_pct", as_number, needed)
-    gravity = given.take("specific_gravity", as_number, 0.60) or 0.60
-    name = given.take("name", as_text, "own figures") or "own figures"
-    given.finish()
-    if not (0 < radial < 0.01 and 0 < tangential < 0.01 and 0.1 <= gravity <= 1.4):
-        raise ImpossibleValueError(
-            "coefficients are shares of the size per 1 % moisture, such as 0.00369, and specific "
-            "gravity lies between 0.1 and 1.4"
-        )
-    return Wood(
-        name=name,
-        botanical_name="",
-        radial_per_pct=radial,
-        tangential_per_pct=tangential,
-        radial_shrinkage_pct=_shrinkage_pct(radial),
-        tangential_shrinkage_pct=_shrinkage_pct(tangential),
-        specific_gravity=gravity,
-        marks={"all": "given"},
-        source="the sheet",
-    )
-
-
-def _shrinkage_pct(per_pct: float) -> float:
-    """Total shrinkage that goes with a coefficient, by the handbook's own relation, from 30 %."""
-    return 100 * 30 * per_pct / (1 + 20 * per_pct)
-
-
-def _cut(piece: SheetTable, boards: list[SheetTable], assumed: list[str]) -> tuple[str, float]:
-    cut = piece.take("cut", as_text)
-    if boards:
-        widths = [one.need("width", as_size_mm, 'width = "5 in"') for one in boards]
-        cuts = [one.need("cut", as_text, 'cut = "rift"') for one in boards]
-        for one in boards:
-            one.finish()
-        shares = [tangential_share_of(each) for each in cuts]
-        mean = sum(w * s for w, s in zip(widths, shares, strict=True)) / sum(widths)
-        return f"{len(boards)} boards of their own cuts", mean
-    if cut is None:
-        assumed.append("flat-sawn, the cut that moves most")
-        cut = "flat-sawn"
-    return cut, tangential_share_of(cut)
-
-
-def _face(finish: SheetTable | None, key: str, assumed: list[str]) -> Finish:
-    face = finish.take(key, _finish) if finish is not None else None
-    if face is None:
-        assumed.append(f"no finish on the {key.replace('_', ' ')}")
-        return BARE
-    return face
-
-
-def _finish(value: object) -> Finish:
-    if isinstance(value, str):
-        return BARE if value.strip().lower() == "none" else finish_named(value, None)
-    given = _table("finish", "", value)
-    kind = given.need("kind", as_text, 'kind = "polyurethane"')
-    coats = given.take("coats", as_count)
-    given.finish()
-    return BARE if kind.lower() == "none" else finish_named(kind, coats)
-
-
-def _base(base: SheetTable | None, width_mm: float, length_mm: float, assumed: list[str]) -> Base:
-    found = {}
-    for key, size_mm in (("rails_across_grain", length_mm), ("rails_along_grain", width_mm)):
-        rails = base.take(key, _rail_positions) if base is not None else None
-        if rails is None:
-            at_mm = max(0.35 * size_mm, size_mm / 2 - USUAL_OVERHANG_MM)
-            rails = (at_mm, -at_mm)
-            words = (
-                key.replace("_", " ").replace("across grain", ACROSS).replace("along grain", ALONG)
-            )
-            assumed.append(f"{words} {both_units(at_mm)} from the middle")
-        if any(abs(one) > size_mm / 2 for one in rails):
-            raise ImpossibleValueError(
-                f"{key}: a rail stands outside the top; the middle of the top is 0, its edge "
-                f"{mm_text(size_mm / 2)} from there"
-            )
-        found[key] = rails
-    if base is not None:
-        base.finish()
-    return Base(found["rails_across_grain"], found["rails_along_grain"])
-
-
-def _rail_positions(value: object) -> tuple[float, ...]:
-    """Read `{ at = "31 in" }` (one each side) or `{ at = ["31 in", "-29 in"] }`."""
-    given = _table("rails", "", value if isinstance(value, Mapping) else {"at": value})
-    positions = given.need("at", _lengths, 'at = "31 in"')
-    given.finish()
-    return (positions[0], -positions[0]) if len(positions) == 1 else positions
-
-
-def _lengths(value: object) -> tuple[float, ...]:
-    return tuple(as_length_mm(one) for one in (value if isinstance(value, list) else [value]))
-
-
-@dataclass(frozen=True)
-class _Top:
-    width_mm: float
-    length_mm: float
-    rails: Base
-
-
-def _all_fastenings(
-    tables: list[SheetTable], rails: Base, width_mm: float, length_mm: float
-) -> tuple[Fastening, ...]:
-    top = _Top(width_mm, length_mm, rails)
-    found = tuple(one for table in tables for one in _fastenings(table, top))
-    if len(found) > MOST_FASTENINGS:
-        raise UnusableInputError(
-            f"{len(found)} fastenings on one top; at most {MOST_FASTENINGS} are worked out: leave "
-            "out those between others of their kind on the same rail, where less moves"
-        )
+    sheet = Sheet.of_file(path)
+    found = _what_ifs(sheet, path.parent)
+    sheet.settle()
     return found
 
 
-def _fastenings(table: SheetTable, top: _Top) -> list[Fastening]:
-    kind = table.need("kind", _kind, 'kind = "slot"')
-    rail = table.take("rail", _rail, ACROSS) or ACROSS
-    name = table.take("name", as_text)
-    places = _places(table, rail, top)
-    sizes, assumed = _sizes(table, kind)
-    table.finish()
-    label = name or f"{kind} {rail}"
-    return [
-        Fastening(label if len(places) == 1 else f"{label} {n}", kind, rail, x, y, sizes, assumed)
-        for n, (x, y) in enumerate(places, start=1)
-    ]
+def piece_of(sheet: Sheet) -> ReadPiece:
+    """Turn a sheet into a checked piece.
+
+    Raises
+    ------
+    ClimlogError
+        With everything that is wrong with it.
+    """
+    sheet.only(PIECE_SHEET)
+    parts = _read(sheet)
+    size = parts.piece.get("width", float), parts.piece.get("length", float)
+    top = None
+    if size[0] is not None and (size[1] is not None or "length" not in parts.piece.given):
+        top = _top(sheet, parts, size[0], size[1])
+    _check(parts, size[0])
+    fastenings = () if top is None else place_all(top, parts.fastenings)
+    sheet.settle()
+    return _made(parts, there(top), fastenings)
 
 
-def _rail(value: object) -> Rail:
-    text = as_text(value)
-    try:
-        return Rail(text)
-    except ValueError as error:
-        raise ImpossibleValueError(f'a rail runs "{ALONG}" or "{ACROSS}", not "{text}"') from error
+@dataclass(frozen=True)
+class _Parts:
+    """Every table of a sheet, read."""
+
+    piece: Values
+    finish: Values
+    base: Values
+    fastenings: list[Values]
+    boards: list[Values]
+    measured: list[Values]
 
 
-def _kind(value: object) -> str:
-    listed = "climlog tables fastening lists them all"
-    return find(names_of("fastening_kinds"), as_text(value), "fastening", listed)
-
-
-def _places(table: SheetTable, rail: Rail, top: _Top) -> list[tuple[float, float]]:
-    """Positions from x and y, or from rails, count and spread."""
-    x_mm, y_mm = table.take("x", as_length_mm), table.take("y", as_length_mm)
-    count = table.take("count", as_count, 1) or 1
-    across = rail == ACROSS
-    size_mm = top.width_mm if across else top.length_mm
-    spread_mm = table.take("spread", as_size_mm)
-    given = table.take("rail_at", _lengths)
-    if x_mm is not None or y_mm is not None:
-        return [(x_mm or 0.0, y_mm or 0.0)]
-    usual = top.rails.rails_across_grain_x_mm if across else top.rails.rails_along_grain_y_mm
-    if spread_mm is None:
-        spread_mm = max(size_mm - 2 * USUAL_INSET_MM, size_mm / 2)
-    steps = [spread_mm * (n / (count - 1) - 0.5) for n in range(count)] if count > 1 else [0.0]
-    pairs = [(at, step) for at in given or usual for step in steps]
-    return pairs if across else [(step, at) for at, step in pairs]
-
-
-def _sizes(table: SheetTable, kind: str) -> tuple[dict[str, float], tuple[str, ...]]:
-    rows = load_table("fastening_sizes")
-    prefix = f"{kind}."
-    sizes: dict[str, float] = {}
-    assumed = []
-    for key, typical in rows.loc[rows.index.str.startswith(prefix), "typical"].items():
-        size = str(key).removeprefix(prefix)
-        word, convert = _reader_of(size)
-        value = table.take(word, convert)
-        if value is None:
-            assumed.append(size)
-        elif size.endswith("_mm") and value < 0:
-            raise ImpossibleValueError(f"{table.place(word)}: {word} cannot be below 0")
-        sizes[size] = float(typical) if value is None else value
-    return sizes, tuple(assumed)
-
-
-def _reader_of(size: str) -> tuple[str, "functools.partial[float]"]:
-    for ending, convert in (("_mm", as_length_mm), ("_deg", as_angle_deg)):
-        if size.endswith(ending):
-            return size.removesuffix(ending), functools.partial(convert)
-    return size, functools.partial(_as_flag_or_number)
-
-
-def _as_flag_or_number(value: object) -> float:
-    return float(value) if isinstance(value, bool) else as_number(value)
-
-
-def _measured(table: SheetTable) -> Measured:
-    row = Measured(
-        table.need("on", as_day, "on = 2025-08-20"),
-        table.take("width", as_size_mm),
-        table.take("moisture", as_moisture_pct),
-        table.take("weight", as_weight_g),
-        table.take("wood_temp", as_temp_c),
+def _read(sheet: Sheet) -> _Parts:
+    fastenings = sheet.sections(FASTENING)
+    for one in fastenings:
+        kind = one.get("kind", str)
+        if kind is not None:
+            one.add(size_fields(kind))
+            one.finish()
+    parts = _Parts(
+        sheet.section(PIECE),
+        sheet.section(FINISH),
+        sheet.section(BASE),
+        fastenings,
+        sheet.sections(BOARD),
+        sheet.sections(MEASURED),
     )
-    table.finish()
-    if row.width_mm is None and row.moisture_pct is None and row.weight_g is None:
-        raise UnusableInputError(
-            f"{table.where}: give a width, a moisture or a weight with the day"
-        )
-    if row.wood_temp_c is not None and row.moisture_pct is None:
-        raise UnusableInputError(
-            f"{table.where}: wood_temp corrects the reading of a pin meter; give its moisture too"
-        )
-    return row
+    for values in (parts.piece, parts.finish, parts.base, *parts.boards, *parts.measured):
+        values.finish()
+    sheet.section(crack_of_sheet()).finish()
+    _what_ifs(sheet, Path())
+    return parts
 
 
-def both_units(length_mm: float) -> str:
-    """Write a length that is assumed for readers of either unit."""
-    return f"{inches_text(length_mm)} or {mm_text(length_mm)}"
+def _what_ifs(sheet: Sheet, folder: Path) -> "tuple[WhatIf, ...]":
+    found = []
+    for values in sheet.sections(WHAT_IF_SECTION):
+        values.finish()
+        with sheet.watching(values.place):
+            event = what_if_of_table(values, folder)
+            found += [event] if event is not None else []
+    return tuple(found)
+
+
+def _top(sheet: Sheet, parts: _Parts, width_mm: float, length_mm: float | None) -> Top:
+    top = Top(sheet, width_mm, length_mm or USUAL_LENGTH * width_mm)
+    if length_mm is None:
+        top.assumed.append(f"length {both_units(top.length_mm)}; it does not change the movement")
+    set_base(top, parts.base)
+    return top
+
+
+def _check(parts: _Parts, width_mm: float | None) -> None:
+    """Keep what fits no piece, though each value by itself could be."""
+    piece = parts.piece
+    if width_mm is not None and not _check_width(parts, width_mm):
+        width_mm = None
+    fixed_on = piece.get("fixed_on", date)
+    for one in parts.measured:
+        _check_reading(one, fixed_on, width_mm)
+    if piece.has("measured_by") and not piece.has("moisture_when_fixed"):
+        piece.fault("measured_by", "measured_by: no moisture to go with; add moisture_when_fixed")
+
+
+def _check_width(parts: _Parts, width_mm: float) -> bool:
+    """Hold the width to what furniture can be, and all that must go with it; say if it can be."""
+    piece = parts.piece
+    kinds = {one.get("kind", str) for one in parts.fastenings}
+    if FLOOR not in kinds and parts.base.get("layout", str) != layout_of_kind(FLOOR):
+        with piece.sheet.watching((*piece.place, "width"), "width: "):
+            bound("furniture.width").require(width_mm, quoted(piece.given["width"]))
+        if width_mm > bound("furniture.width").high:
+            return False
+    thickness_mm = piece.get("thickness", float)
+    if thickness_mm is not None and thickness_mm > width_mm:
+        piece.fault("thickness", "thickness: more than the width; are the two exchanged?")
+    widths = [one.get("width", float) for one in parts.boards]
+    known = [one for one in widths if one is not None]
+    if known and len(known) == len(widths):
+        off_pct = 100 * (sum(known) / width_mm - 1)
+        limits = bound("board.sum_off")
+        if not limits.low <= off_pct <= limits.high:
+            parts.boards[0].fault(
+                "",
+                f"the boards' widths add up to {both_units(sum(known))}, the piece is "
+                f"{both_units(width_mm)} wide: {limits.why}; list every board",
+            )
+    return True
+
+
+def _check_reading(one: Values, fixed_on: date | None, width_mm: float | None) -> None:
+    if not one.has("width", "moisture", "weight"):
+        one.fault("", "give a width, a moisture or a weight with the day")
+    if one.has("wood_temp") and not one.has("moisture"):
+        one.fault(
+            "wood_temp", "wood_temp corrects the reading of a pin meter; give its moisture too"
+        )
+    on, measured_mm = one.get("on", date), one.get("width", float)
+    if on is not None and fixed_on is not None and on < fixed_on:
+        one.fault("on", f"on: {on} lies before the piece was fixed ({fixed_on}); check both days")
+    if measured_mm is None or width_mm is None:
+        return
+    limits, off_pct = bound("measured.width_off"), 100 * (measured_mm / width_mm - 1)
+    if not limits.low <= off_pct <= limits.high:
+        one.fault(
+            "width",
+            f"width: {both_units(measured_mm)} is {abs(off_pct):.0f} % off the piece's "
+            f"{both_units(width_mm)}: {limits.why}",
+        )
+
+
+def _made(parts: _Parts, top: Top, fastenings: tuple[Fastening, ...]) -> ReadPiece:
+    piece, assumed = parts.piece, top.assumed
+    cut = _cut(parts, assumed)
+    made = Piece(
+        name=piece.get("name", str) or Path(top.sheet.where).stem,
+        wood=there(piece.get("wood", Wood)),
+        cut=cut.word,
+        tangential_share=cut.tangential_share,
+        width_mm=top.width_mm,
+        length_mm=top.length_mm,
+        thickness_mm=there(piece.get("thickness", float)),
+        show_face=_face(parts.finish, "show_face", assumed),
+        hidden_face=_face(parts.finish, "hidden_face", assumed),
+        base=top.base,
+        fastenings=fastenings,
+        fixed_on=piece.get("fixed_on", date),
+        moisture_when_fixed_pct=piece.get("moisture_when_fixed", float),
+        measured=tuple(_reading(one) for one in parts.measured),
+        assumed=tuple(assumed),
+        measured_by=piece.get("measured_by", HowMeasured),
+        layout=None if top.layout is None else top.layout.name,
+        board_width_mm=piece.get("board_width", float),
+        undecided=_undecided(top),
+    )
+    return ReadPiece(made, tuple(top.open), top.sheet.tables)
+
+
+def _undecided(top: Top) -> tuple[str, ...]:
+    places = top.sheet.places
+    said = (asked(places, one.place, one.asks, one.example) for one in top.open)
+    return tuple(dict.fromkeys(said))
+
+
+def _cut(parts: _Parts, assumed: list[str]) -> Cut:
+    """Give the cut of the piece, or that of its boards together, each by its width."""
+    cuts = [there(one.get("cut", Cut)) for one in parts.boards]
+    if cuts:
+        widths = [there(one.get("width", float)) for one in parts.boards]
+        shares = [one.tangential_share for one in cuts]
+        mean = sum(w * share for w, share in zip(widths, shares, strict=True)) / sum(widths)
+        return Cut(f"{len(cuts)} boards of their own cuts", mean)
+    cut = parts.piece.get("cut", Cut)
+    if cut is None:
+        assumed.append("flat-sawn, the cut that moves most")
+    return cut or Cut("flat-sawn", 1.0)
+
+
+def _face(finish: Values, key: str, assumed: list[str]) -> Finish:
+    face = finish.get(key, Finish)
+    if face is None:
+        assumed.append(f"no finish on the {key.replace('_', ' ')}")
+    return face or BARE
+
+
+def _reading(one: Values) -> Measured:
+    return Measured(
+        there(one.get("on", date)),
+        one.get("width", float),
+        one.get("moisture", float),
+        one.get("weight", float),
+        one.get("wood_temp", float),
+    )

@@ -1,59 +1,129 @@
-"""A piece from a few words, without a sheet: the words become a sheet, then are read as one.
+"""A piece from a few words, without a sheet: the words become a sheet, and are read as one.
 
 So the quick form and the sheet have one reader, one set of checks, and `--save-sheet` writes down
 exactly what was used.
 """
 
-import json
-import tomllib
-from dataclasses import dataclass, replace
+import contextlib
+from collections.abc import Mapping
+from dataclasses import dataclass
 
-from climlog.model.board import ACROSS, Piece
-from climlog.sheets.piece import piece_from
+from climlog.errors import ClimlogError
+from climlog.model.board import ACROSS, ALONG, Piece
+from climlog.sheets.fields import as_kind
+from climlog.sheets.layouts import layout_of_kind
+from climlog.sheets.piece import piece_of
+from climlog.sheets.places import Options, Path
+from climlog.sheets.sheet import Sheet
+from climlog.sheets.written import sheet_text
 
-USUAL_COUNT = 3
+WHERE = "the options"
+RAILS = {"across": (ACROSS,), "along": (ALONG,), "all": (ACROSS, ALONG)}
+OPTIONS: dict[Path, str] = {
+    ("piece", "wood"): "--wood",
+    ("piece", "width"): "--width",
+    ("piece", "thickness"): "--thickness",
+    ("piece", "cut"): "--cut",
+    ("piece", "length"): "--length",
+    ("piece", "board_width"): "--board-width",
+    ("piece", "fixed_on"): "--fixed-on",
+    ("piece", "moisture_when_fixed"): "--moisture-when-fixed",
+    ("piece", "measured_by"): "--measured-by",
+    ("finish", "show_face"): "--finish",
+    ("finish", "hidden_face"): "--hidden-finish",
+    ("base", "layout"): "--layout",
+    ("base", "rails_along_grain"): "--rail-thickness",
+    ("base", "rails_along_grain", "thickness"): "--rail-thickness",
+    ("fastening", "kind"): "--fastening",
+    ("fastening", "rail"): "--rails",
+    ("fastening", "count"): "--count",
+    ("fastening", "gap"): "--gap",
+}
+"""Which option gives which key of a sheet."""
 
 
 @dataclass(frozen=True)
 class QuickPiece:
-    """What a person gave on the command line; None where nothing was said."""
+    """What a person gave on the command line; None where nothing was said.
+
+    Attributes
+    ----------
+    rails : {"across", "along", "all"} or None
+        On which rails the fastenings sit.
+    count : int or None
+        On each of them.
+    """
 
     wood: str
     width: str
     thickness: str
     cut: str | None = None
     length: str | None = None
+    board_width: str | None = None
     finish: str | None = None
-    fastenings: tuple[str, ...] = ()
+    hidden_finish: str | None = None
+    layout: str | None = None
+    fastening: str | None = None
+    rails: str | None = None
+    count: int | None = None
+    gap: str | None = None
+    rail_thickness: str | None = None
     fixed_on: str | None = None
     moisture_when_fixed: str | None = None
+    measured_by: str | None = None
+
+    def tables(self) -> dict[str, object]:
+        """Write it as the tables of a piece sheet."""
+        piece = {
+            "name": f"{self.wood} top",
+            "wood": self.wood,
+            "width": self.width,
+            "length": self.length,
+            "thickness": self.thickness,
+            "cut": self.cut,
+            "board_width": self.board_width,
+            "fixed_on": self.fixed_on,
+            "moisture_when_fixed": self.moisture_when_fixed,
+            "measured_by": self.measured_by,
+        }
+        thick = None if self.rail_thickness is None else {"thickness": self.rail_thickness}
+        base = {"layout": self._layout(), "rails_along_grain": thick}
+        return {
+            "piece": _said(piece),
+            "finish": _said({"show_face": self.finish, "hidden_face": self.hidden_finish}),
+            "base": _said(base),
+            "fastening": self._fastenings(),
+        }
+
+    def _layout(self) -> str | None:
+        """Give the layout named, or the one that the kind makes by itself."""
+        if self.layout is not None or self.fastening is None or self.rails is not None:
+            return self.layout
+        with contextlib.suppress(ClimlogError):
+            return layout_of_kind(as_kind(self.fastening))
+        return None
+
+    def _fastenings(self) -> list[dict[str, object]]:
+        if self.fastening is None:
+            return []
+        own = {"kind": self.fastening, "count": self.count, "gap": self.gap}
+        if self.rails is None:
+            return [_said(own)]
+        return [_said({**own, "rail": str(rail)}) for rail in RAILS[self.rails]]
 
     def sheet(self) -> str:
         """Write it as a piece sheet (TOML text)."""
-        lines = ["[piece]", _line("name", f"{self.wood} top")]
-        for key in ("wood", "width", "thickness", "cut", "length", "moisture_when_fixed"):
-            value = getattr(self, key)
-            if value is not None:
-                lines.append(_line(key, value))
-        if self.fixed_on is not None:
-            lines.append(_line("fixed_on", self.fixed_on))
-        if self.finish is not None:
-            lines += ["[finish]", _line("show_face", self.finish), _line("hidden_face", "none")]
-        for kind in self.fastenings:
-            lines += ["[[fastening]]", _line("kind", kind), _line("rail", ACROSS)]
-            lines.append(f"count = {USUAL_COUNT}")
-        return "\n".join(lines) + "\n"
+        return sheet_text(self.tables())
 
     def piece(self) -> Piece:
-        """Read that sheet, and add what the quick form assumed."""
-        text = self.sheet()
-        piece = piece_from("the options", "", tomllib.loads(text))
-        said = tuple(
-            f"{kind}: {USUAL_COUNT} on each of two rails across the grain, spread over the width"
-            for kind in self.fastenings
-        )
-        return replace(piece, assumed=piece.assumed + said)
+        """Read that sheet."""
+        return piece_of(sheet_of_options(self.tables())).piece
 
 
-def _line(key: str, value: str) -> str:
-    return f"{key} = {json.dumps(value, ensure_ascii=True)}"
+def sheet_of_options(tables: Mapping[str, object]) -> Sheet:
+    """Make a sheet of the tables of a quick piece, its places told as options."""
+    return Sheet(WHERE, tables, Options(OPTIONS))
+
+
+def _said(given: Mapping[str, object]) -> dict[str, object]:
+    return {key: value for key, value in given.items() if value is not None}

@@ -15,19 +15,17 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from climlog.errors import ClimlogError, ImpossibleValueError, UnusableInputError
-from climlog.limits import Limits
-from climlog.sheets.table import SheetTable, as_day, as_percent, as_temp_c, as_text
+from climlog.errors import ClimlogError, UnusableInputError, shown
+from climlog.sheets.bounds import bound
+from climlog.sheets.fields import as_our_day
+from climlog.sheets.reading import as_days, as_percent, as_temp_c
+from climlog.sheets.sheet import Values
 from climlog.tables import find, load_table
 
-DAYS_PER = {"day": 1.0, "week": 7.0, "month": 30.4}
 LENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(day|week|month)s?", re.IGNORECASE)
 DAY = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
 PERCENT = re.compile(r"\d+(?:[.,]\d+)?\s*%")
 TEMPERATURE = re.compile(r"-?\d+(?:[.,]\d+)?\s*(?:°|deg)?\s*[CF]", re.IGNORECASE)
-POSSIBLE_LENGTH = Limits("length", "days", 0.5, 3660.0)
-POSSIBLE_RH = Limits("relative humidity", "%", 0.0, 100.0)
-POSSIBLE_TEMP = Limits("air temperature", "°C", -45.0, 60.0)
 MOVE, IN_STORE = "move", "in-store"
 
 
@@ -58,13 +56,13 @@ class WhatIf:
 
     def __post_init__(self) -> None:
         """Refuse settings that no air has, and a move to nowhere."""
-        for value, limits in (
-            (self.days, POSSIBLE_LENGTH),
-            (self.temp_c, POSSIBLE_TEMP),
-            (self.rh_pct, POSSIBLE_RH),
+        for what, value, unit, key in (
+            ("length", self.days, "days", "what_if.length"),
+            ("air temperature", self.temp_c, "°C", "what_if.temperature"),
+            ("relative humidity", self.rh_pct, "%", "humidity"),
         ):
             if value is not None:
-                limits.require(value)
+                bound(key).require(value, f"{what} {value:g} {unit}")
         if self.kind == MOVE and self.log is None:
             raise UnusableInputError(
                 "a move needs the log of the other place; name its file as a further part"
@@ -139,7 +137,7 @@ def parse_what_if(text: str) -> WhatIf:
     try:
         for part in filter(None, parts):
             if DAY.fullmatch(part) and start is None:
-                start = as_day(part)
+                start = as_our_day(part)
                 continue
             name, value = _part(part)
             if name in found:
@@ -149,7 +147,7 @@ def parse_what_if(text: str) -> WhatIf:
             raise UnusableInputError("no day to start on; add one such as 2025-08-05")
         return what_if_of(kind, start, **found)
     except ClimlogError as error:
-        raise type(error)(f'what-if "{text}": {error}') from error
+        raise type(error)(f'what-if "{shown(text)}": {error}') from error
 
 
 def _part(part: str) -> tuple[str, float | Path]:
@@ -164,35 +162,27 @@ def _part(part: str) -> tuple[str, float | Path]:
     return "log", Path(part)
 
 
-def as_days(value: object) -> float:
-    """Read a length of time, such as "16 days", "3 weeks" or "5 months", in days."""
-    match = LENGTH.fullmatch(str(value).strip())
-    if match is None:
-        raise UnusableInputError(f'"{value}" is not a length of time; write "16 days"')
-    days = float(match[1]) * DAYS_PER[match[2].lower()]
-    if days <= 0:
-        raise ImpossibleValueError(f'"{value}" must be longer than nothing')
-    return days
+def what_if_of_table(table: Values, folder: Path) -> WhatIf | None:
+    """Make the event of a [[what_if]] table; None where it is not whole.
 
-
-def what_if_from(table: SheetTable) -> WhatIf:
-    """Read one [[what_if]] table of a sheet.
+    Parameters
+    ----------
+    table : Values
+    folder : Path
+        Beside what a log that it names is sought.
 
     Raises
     ------
     ClimlogError
-        One line naming the file, the table and the key.
+        If its settings do not go together.
     """
-    kind = table.need("kind", as_text, 'kind = "cooling fails"')
-    start = table.need("start", as_day, "start = 2025-08-05")
-    found: dict[str, float | Path | None] = {
-        "days": table.take("length", as_days),
-        "temp_c": table.take("temperature", as_temp_c),
-        "rh_pct": table.take("humidity", as_percent),
-        "log": table.take("log", lambda value: Path(as_text(value))),
+    kind, start, log = table.get("kind", str), table.get("start", date), table.get("log", str)
+    if kind is None or start is None:
+        return None
+    found = {
+        "days": table.get("length", float),
+        "temp_c": table.get("temperature", float),
+        "rh_pct": table.get("humidity", float),
+        "log": None if log is None else folder / log,
     }
-    table.finish()
-    try:
-        return what_if_of(kind, start, **found)
-    except ClimlogError as error:
-        raise type(error)(f"{table.where}: {error}") from error
+    return what_if_of(kind, start, **found)

@@ -265,6 +265,21 @@ def _words(text: str) -> tuple[str, ...]:
     return tuple(sorted(re.sub(r"(?<=[^s])s$", "", word) for word in words))
 
 
+@cache
+def month_number(word: str) -> int | None:
+    """Give the month a word names by its longest known beginning; None for no month.
+
+    Examples
+    --------
+    >>> [month_number(w) for w in ("September", "févr", "marraskuu", "июля", "kitchen")]
+    [9, 2, 11, 7, None]
+    """
+    name = word.strip(". ").lower()
+    months = load_table("months")["month"]
+    stems = [str(stem) for stem in months.index if name.startswith(str(stem))]
+    return int(months[max(stems, key=len)]) if stems else None
+
+
 def load_texts(key: str) -> tuple[str, ...]:
     """Read standing paragraphs from texts.toml, in their order.
 

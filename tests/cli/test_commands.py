@@ -2,11 +2,13 @@
 
 import json
 import shutil
+import tomllib
 
 import pytest
 from click.testing import CliRunner
 
 from climlog.cli import main
+from climlog.sheets.piece import read_piece
 from tests.places import SAMPLES
 
 ROOM = SAMPLES / "ferry_house_dining_room.csv"
@@ -173,11 +175,58 @@ def test_the_sheet_command_writes_a_sheet_that_place_reads(tmp_path):
     assert run("sheet", "piece", "--out", sheet).exit_code == 1
 
 
-def test_the_sheet_can_be_asked_for_question_by_question(tmp_path):
-    answers = "black cherry\n30 in\n60 in\n3/4 in\nrift\nshellac\nslot\nlater\nunknown\n"
-    result = CliRunner().invoke(main, ["sheet", "piece", "--ask"], input="oek\n" + answers)
+def asked(*answers):
+    return CliRunner().invoke(main, ["sheet", "piece", "--ask"], input="\n".join(answers) + "\n")
+
+
+TOP = ("black cherry", "30 in", "60 in", "3/4 in", "rift", "shellac", "none")
+
+
+def test_the_sheet_can_be_asked_for_question_by_question():
+    result = asked("oek", *TOP, "apron", "slot", "later", "unknown")
     assert result.exit_code == 0, result.output
-    assert 'width = "30 in"' in result.stdout
+    sheet = tomllib.loads(result.stdout)
+    assert sheet["piece"]["width"] == "30 in"
+    assert sheet["finish"] == {"show_face": "shellac", "hidden_face": "none"}
+    assert sheet["base"] == {"layout": "apron"}
+    assert sheet["fastening"] == [{"kind": "slot"}]
+    assert "did you mean" in result.stderr or "lists them all" in result.stderr
+
+
+def test_the_interview_asks_rails_numbers_gap_and_hidden_face_where_no_layout_tells():
+    result = asked(*TOP[:-1], "wax", "9", "z clip", "3", "24 in", "3", "12 in", "4", "1/8 in",
+                   "2025-02-14", "8 %", "oven")  # fmt: skip
+    assert result.exit_code == 0, result.output
+    sheet = tomllib.loads(result.stdout)
+    assert sheet["finish"]["hidden_face"] == "wax"
+    assert sheet["base"] == {"rails_across_grain": {"at": "24 in"},
+                             "rails_along_grain": {"at": "12 in"}}  # fmt: skip
+    assert sheet["fastening"] == [
+        {"kind": "clip", "rail": "across the grain", "count": 3},
+        {"kind": "clip", "rail": "along the grain", "count": 4, "gap": "1/8 in"},
+    ]
+    assert sheet["piece"]["measured_by"] == "oven"
+
+
+def test_a_door_is_asked_for_its_gap_and_hung_at_its_edge(tmp_path):
+    result = asked(*TOP, "door", "3/32 in", "later", "unknown")
+    assert result.exit_code == 0, result.output
+    path = tmp_path / "door.toml"
+    path.write_text(result.stdout, encoding="utf-8")
+    piece = read_piece(path)
+    assert {(one.kind, round(one.y_mm)) for one in piece.fastenings} == {
+        ("hinge", -381), ("door", 381)
+    }  # fmt: skip
+    assert piece.undecided == ()
+
+
+def test_answers_that_clash_are_asked_once_more_with_what_was_said_as_usual():
+    clash = (*TOP[:-1], "none", "9", "slot", "1", "40 in", "3", "later", "unknown")
+    again = ("",) * 9 + ("", "24 in", "", "", "")
+    result = asked(*clash, *again)
+    assert result.exit_code == 0, result.output
+    assert "outside the top" in result.stderr
+    assert tomllib.loads(result.stdout)["base"] == {"rails_across_grain": {"at": "24 in"}}
 
 
 @pytest.mark.parametrize("kind", ["wood", "finish", "fastening", "source"])

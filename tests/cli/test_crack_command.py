@@ -66,7 +66,7 @@ def test_the_shop_log_tells_the_moisture_when_fixed(tmp_path):
     ("given", "words"),
     [
         ((), "the day the crack was seen is missing: add --seen"),
-        (("--seen", "28.1.2026"), "is not a day; write 2025-02-14"),
+        (("--seen", "28.1.26"), "is not a day; write 2025-02-14"),
         (("--seen", "2026-01-28", "--sign", "were=middle"), 'did you mean "where"'),
         (("--seen", "2026-01-28", "--sign", "where=top"), "is not an answer; write one of middle"),
         (("--seen", "2026-01-28", "--gap", "3"), "is not a length"),

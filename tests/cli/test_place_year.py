@@ -305,5 +305,5 @@ def test_an_event_of_a_sheet_is_refused_with_the_name_of_the_sheet(row, says, tm
     result = run(PHONE, "--piece", sheet, *OUT, "--out", tmp_path / "out")
     assert result.exit_code == 1
     assert "table.toml" in result.stderr
-    assert "what_if" in result.stderr
+    assert "line " in result.stderr
     assert says in result.stderr

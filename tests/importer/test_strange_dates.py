@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 from climlog.importer.read import read_log
-from climlog.importer.text.daywords import month_number
+from climlog.tables import month_number
 from tests.importer.truth import lines, room
 
 ROOM = room(start=datetime(2024, 1, 30, 20, 0))

@@ -6,7 +6,8 @@ import pytest
 
 from climlog.errors import ClimlogError, ImpossibleValueError, UnknownNameError, UnusableInputError
 from climlog.sheets.blank import blank_sheet
-from climlog.sheets.stock import as_temp_c, as_weight_g, read_stock
+from climlog.sheets.reading import as_temp_c, as_weight_g
+from climlog.sheets.stock import read_stock
 
 HEAD = '[stock]\nname = "pile"\ntarget = "8 %"\n'
 BOARD = (
@@ -56,7 +57,7 @@ def test_readings_come_in_order_of_their_days(read):
         (('thickness = "1 in"', "thickness = 1"), UnusableInputError, "unit"),
         (('moisture = "11 %"', ""), UnusableInputError, "no moisture"),
         (("measured_on = 2025-03-03", ""), UnusableInputError, "measured_on is missing"),
-        (('moisture = "11 %"', 'moisture = "300 %"'), ImpossibleValueError, "0 to 200"),
+        (('moisture = "11 %"', 'moisture = "300 %"'), ImpossibleValueError, "more than 200"),
         (('moisture = "11 %"', 'weight = "4310 g"'), UnusableInputError, "oven_dry"),
         (('name = "a"', 'nmae = "a"'), UnknownNameError, 'did you mean "name"'),
         (('moisture = "11 %"', 'moisture = "11 %"\nhow = "guess"'), UnknownNameError, "meter"),
@@ -71,7 +72,7 @@ def test_readings_come_in_order_of_their_days(read):
             UnusableInputError,
             "keep one",
         ),
-        (('moisture = "11 %"', 'moisture = "11 %"\ntarget = "60 %"'), ImpossibleValueError, "dry"),
+        (('moisture = "11 %"', 'moisture = "11 %"\ntarget = "60 %"'), ImpossibleValueError, "air"),
     ],
 )
 def test_a_wrong_line_is_refused_with_a_way_out(read, swap, kind, says):
@@ -90,6 +91,8 @@ def test_a_sheet_without_boards_or_target_is_refused(read):
         read(HEAD)
     with pytest.raises(UnusableInputError, match="no target"):
         read(BOARD)
+    with pytest.raises(UnusableInputError, match="holds no boards"):
+        read("board = []\n")
 
 
 # International avoirdupois pound 453.59237 g, exact by the agreement of 1959; ounce a sixteenth.

@@ -26,10 +26,11 @@ spread = "30 in"
 """
 REFUSED = {
     "a width of 400 digits": (SHEET.replace("38 in", "9" * 99 * 4 + " mm"), "hundred digits"),
-    "a width of 90 digits": (SHEET.replace("38 in", "9" * 90 + " mm"), "not between"),
+    "a width of 90 digits": (SHEET.replace("38 in", "9" * 90 + " mm"), "is more than"),
     "coats of 5000 digits": (SHEET.replace("coats = 3", "coats = " + "9" * 5000), "hundred digits"),
     "brackets without end": ("a = " + "[" * 5000 + "]" * 5000, "nested too deep"),
-    "400 fastenings": (SHEET.replace("count = 3", "count = 200"), "at most 90"),
+    "200 fastenings on a rail": (SHEET.replace("count = 3", "count = 200"), "more than 60"),
+    "120 fastenings": (SHEET.replace("count = 3", "count = 60"), "at most 90"),
 }
 
 

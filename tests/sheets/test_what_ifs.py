@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from climlog.errors import ClimlogError, ImpossibleValueError
-from climlog.sheets.table import SheetTable
-from climlog.sheets.what_ifs import parse_what_if, what_if_from, what_if_of
+from climlog.sheets.piece import read_what_ifs
+from climlog.sheets.what_ifs import parse_what_if, what_if_of
 from climlog.tables import load_table
 
 
@@ -58,17 +58,32 @@ def test_a_wrong_text_is_refused_in_one_line_that_quotes_it(text, says):
     assert "\n" not in str(caught.value)
 
 
-def test_a_sheet_table_gives_the_same():
-    values = {"kind": "cooling fails", "start": date(2025, 8, 5), "length": "16 days"}
-    assert what_if_from(SheetTable("table.toml [[what_if]]", values)) == parse_what_if(
-        "cooling fails, 2025-08-05, 16 days"
-    )
+def in_a_sheet(tmp_path, lines):
+    path = tmp_path / "table.toml"
+    path.write_text("[[what_if]]\n" + lines, encoding="utf-8")
+    return read_what_ifs(path)
 
 
-def test_a_misspelt_key_of_a_sheet_is_refused():
-    values = {"kind": "cooling fails", "start": date(2025, 8, 5), "lenght": "16 days"}
-    with pytest.raises(ClimlogError, match='did you mean "length"'):
-        what_if_from(SheetTable("table.toml [[what_if]]", values))
+def test_a_sheet_table_gives_the_same(tmp_path):
+    lines = 'kind = "cooling fails"\nstart = 2025-08-05\nlength = "16 days"\n'
+    assert in_a_sheet(tmp_path, lines) == (parse_what_if("cooling fails, 2025-08-05, 16 days"),)
+
+
+def test_a_log_that_a_sheet_names_is_sought_beside_it(tmp_path):
+    (event,) = in_a_sheet(tmp_path, 'kind = "move"\nstart = 2025-08-05\nlog = "coast.csv"\n')
+    assert event.log == tmp_path / "coast.csv"
+
+
+def test_all_that_is_wrong_in_a_sheet_is_told_at_once(tmp_path):
+    with pytest.raises(ClimlogError, match='did you mean "length"') as caught:
+        in_a_sheet(
+            tmp_path,
+            'kind = "cooling fials"\nstart = 20245-08-05\nlenght = "1 day"\n'.replace(
+                "20245-08-05", '"20245-08-05"'
+            ),
+        )
+    assert 'did you mean "cooling-fails"' in str(caught.value)
+    assert "is not a day" in str(caught.value)
 
 
 @pytest.mark.parametrize(("rh_pct", "fits"), [(0.0, True), (100.0, True), (100.1, False)])

@@ -44,30 +44,10 @@ _CHANGES = tuple(
 
 
 @cache
-def _months() -> dict[str, int]:
-    table = load_table("months")
-    return {str(stem): int(month) for stem, month in table["month"].items()}
-
-
-@cache
 def month_pattern() -> str:
     """Give a regular expression for any known name of a month, whole or cut short."""
-    stems = sorted(_months(), key=lambda stem: (-len(stem), stem))
+    stems = sorted(load_table("months").index, key=lambda stem: (-len(stem), stem))
     return rf"(?:{'|'.join(stems)})[^\W\d_]{{0,9}}"
-
-
-@cache
-def month_number(word: str) -> int | None:
-    """Give the month a word names by its longest known beginning; None for no month.
-
-    Examples
-    --------
-    >>> [month_number(w) for w in ("September", "févr", "marraskuu", "июля", "kitchen")]
-    [9, 2, 11, 7, None]
-    """
-    name = word.strip(". ").lower()
-    stems = [stem for stem in _months() if name.startswith(stem)]
-    return _months()[max(stems, key=len)] if stems else None
 
 
 def has_words(text: str) -> bool:

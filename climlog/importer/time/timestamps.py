@@ -10,8 +10,9 @@ import pandas as pd
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Guess
 from climlog.importer.text.cells import CLOCK_TEXT, MARKUP, MONTH_NAME, ZONE_TEXT
-from climlog.importer.text.daywords import has_words, month_number, simple_date
+from climlog.importer.text.daywords import has_words, simple_date
 from climlog.importer.time.dateorder import Triple, settle_order
+from climlog.tables import month_number
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -17,7 +17,7 @@ from climlog.report.room.terms import setpoint_text, signed
 from climlog.sheets.stock import METER, OVEN, WEIGHT
 from climlog.units import length_text
 
-HOW_TEXT = {METER: "meter", OVEN: "oven-dry sample", WEIGHT: "weight"}
+HOW_TEXT: dict[str, str] = {METER: "meter", OVEN: "oven-dry sample", WEIGHT: "weight"}
 SHAPES = {
     StockStatus.READY: "holds",
     StockStatus.COMING: "close",

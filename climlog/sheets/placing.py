@@ -1,0 +1,355 @@
+"""Where rails and fastenings stand: by a named layout, as given, or asked where that decides."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from climlog.model.board import ACROSS, ALONG, Base, Fastening, Rail
+from climlog.sheets.fields import FASTENING, Rails, as_rail
+from climlog.sheets.layouts import Layout, Row, belongs, layout_named, rails_of
+from climlog.sheets.places import Path as Place
+from climlog.sheets.reading import as_room_mm, as_size_mm
+from climlog.sheets.sheet import Sheet, Values
+from climlog.tables import load_table
+from climlog.units import inches_text, mm_text
+
+USUAL_OVERHANG_MM = 76.0
+"""From the edge of the top to its rails where nobody says: three inches, own default."""
+USUAL_INSET_MM = 100.0
+"""From the end of a rail to its outermost fastening where nobody says, own default."""
+LEAST_RAIL_SHARE = 0.35
+"""Rails stand at least this share of the size from the middle, own default."""
+USUAL_COUNT = 3
+SAME_PLACE_MM = 1.0
+MOST_FASTENINGS = 90
+SIDE_BY_SIDE = ("count", "spread", "rail_at")
+GAPPED, SLOTTED = ("clip", "button"), ("slot", "round-hole")
+RAIL_KEYS = {ACROSS: "rails_across_grain", ALONG: "rails_along_grain"}
+
+
+@dataclass(frozen=True)
+class Open:
+    """A question whose answer decides and was not given.
+
+    Attributes
+    ----------
+    place : path of the key that answers it
+    asks : str
+        Without its question mark.
+    choices : tuple of str
+        Answers to choose from; empty where it is a number or a length.
+    example : str
+        An answer as it is written.
+    read : function
+        Raises ClimlogError for an answer that cannot be meant.
+    """
+
+    place: Place
+    asks: str
+    choices: tuple[str, ...]
+    example: str
+    read: Callable[[object], object]
+
+    @property
+    def key(self) -> str:
+        """The key that its answer goes to."""
+        return str(self.place[-1])
+
+
+@dataclass
+class Top:
+    """A top with what it sits on, and what had to be assumed or asked on the way."""
+
+    sheet: Sheet
+    width_mm: float
+    length_mm: float
+    layout: Layout | None = None
+    base: Base = field(default_factory=Base)
+    assumed: list[str] = field(default_factory=list)
+    open: list[Open] = field(default_factory=list)
+
+    def size_along(self, rail: Rail) -> float:
+        """Size of the top in the direction that rails run."""
+        return self.width_mm if rail is ACROSS else self.length_mm
+
+    def size_square_to(self, rail: Rail) -> float:
+        """Size of the top square to rails."""
+        return self.length_mm if rail is ACROSS else self.width_mm
+
+    def rails_mm(self, rail: Rail) -> tuple[float, ...]:
+        """Where the rails stand that run one way."""
+        base = self.base
+        return base.rails_across_grain_x_mm if rail is ACROSS else base.rails_along_grain_y_mm
+
+    def thick_mm(self, rail: Rail) -> float | None:
+        """How thick they are."""
+        base = self.base
+        if rail is ACROSS:
+            return base.rails_across_grain_thick_mm
+        return base.rails_along_grain_thick_mm
+
+
+def set_base(top: Top, base: Values) -> None:
+    """Settle where the rails stand: as given, by the layout, or assumed."""
+    name = base.get("layout", str)
+    top.layout = None if name is None else layout_named(name)
+    found = {rail: _rails(top, base, rail) for rail in Rail}
+    top.base = Base(
+        found[ACROSS].at_mm, found[ALONG].at_mm, found[ACROSS].thick_mm, found[ALONG].thick_mm
+    )
+    if top.layout is not None:
+        top.assumed.append(_layout_text(top, top.layout))
+
+
+def _rails(top: Top, base: Values, rail: Rail) -> Rails:
+    key, size_mm = RAIL_KEYS[rail], top.size_square_to(rail)
+    given = base.get(key, Rails) or Rails(())
+    if any(abs(one) > size_mm / 2 for one in given.at_mm):
+        base.fault(
+            key,
+            f"{key}: a rail stands outside the top; the middle of the top is 0, its edge "
+            f"{both_units(size_mm / 2)} from there",
+        )
+    usual = _usual(top, rail, size_mm, told=not given.at_mm)
+    return Rails(given.at_mm or usual.at_mm, given.thick_mm or usual.thick_mm)
+
+
+def _usual(top: Top, rail: Rail, size_mm: float, told: bool) -> Rails:
+    """Give the rails that the layout has, or that are assumed and told where none were given."""
+    if top.layout is not None:
+        thick = [row.thickness_mm for row in top.layout.rows if row.rail is rail]
+        return Rails(rails_of(top.layout, rail, size_mm), thick[0] if thick else None)
+    at_mm = max(LEAST_RAIL_SHARE * size_mm, size_mm / 2 - USUAL_OVERHANG_MM)
+    if told:
+        top.assumed.append(f"rails {rail} {both_units(at_mm)} from the middle")
+    return Rails((at_mm, -at_mm))
+
+
+def _layout_text(top: Top, layout: Layout) -> str:
+    stand = [
+        f"rails {rail} {both_units(max(top.rails_mm(rail)))} from the middle"
+        for rail in Rail
+        if top.rails_mm(rail)
+    ]
+    return f'laid out as "{layout.name}": {layout.words}; {", ".join(stand)}'
+
+
+def place_all(top: Top, tables: list[Values]) -> tuple[Fastening, ...]:
+    """Place every fastening that is given, and those that come with the layout."""
+    found = [one for table in tables for one in _placed(top, table)]
+    kinds = {table.get("kind", str) for table in tables}
+    if top.layout is not None:
+        for row in top.layout.rows:
+            if row.kind in top.layout.own_kinds and row.kind not in kinds:
+                found += _on_row(top, row, row.kind, {})
+    _refuse_twins(top, found)
+    if len(found) > MOST_FASTENINGS:
+        top.sheet.fault(
+            ("fastening",),
+            f"{len(found)} fastenings on one top; at most {MOST_FASTENINGS} are worked out: leave "
+            "out those between others of their kind on the same rail, where less moves",
+        )
+    return tuple(found)
+
+
+def _refuse_twins(top: Top, found: list[Fastening]) -> None:
+    seen: dict[tuple[int, int], Fastening] = {}
+    for one in found:
+        at = round(one.x_mm / SAME_PLACE_MM), round(one.y_mm / SAME_PLACE_MM)
+        if at in seen:
+            top.sheet.fault(
+                ("fastening",),
+                f"{one.name} and {seen[at].name} stand at one place "
+                f"(x {mm_text(one.x_mm)}, y {mm_text(one.y_mm)} from the middle); move one",
+            )
+            return
+        seen[at] = one
+
+
+def _placed(top: Top, table: Values) -> list[Fastening]:
+    """Place the fastenings of one table."""
+    kind, rail = table.get("kind", str), table.get("rail", Rail)
+    if kind is None or (rail is None and table.has("rail")):
+        return []
+    home = belongs(kind)
+    if rail is not None and home.rail not in (None, rail):
+        table.fault("rail", f'rail: {home.why}; write rail = "{home.rail}"')
+        return []
+    if table.has("x", "y"):
+        return _at_a_place(top, table, kind, rail or home.rail)
+    if top.layout is not None and not table.has("rail_at"):
+        rows = top.layout.rows_for(kind, rail)
+        if rows:
+            sizes = sizes_of(table, kind)
+            return [one for row in rows for one in _on_row(top, row, kind, sizes, table)]
+        if rail is None and home.anywhere:
+            takes = ", ".join(top.layout.own_kinds)
+            table.fault(
+                "kind",
+                f'kind: a {kind} has no place in the layout "{top.layout.name}", which takes '
+                f"{takes}; name its rail to add it all the same",
+            )
+            return []
+    return _on_rails(top, table, kind, rail or home.rail)
+
+
+def _at_a_place(top: Top, table: Values, kind: str, rail: Rail | None) -> list[Fastening]:
+    beside = table.has(*SIDE_BY_SIDE)
+    if beside:
+        table.fault(
+            beside[0],
+            f"{' and '.join(beside)} beside x and y: x and y place one fastening, the others set "
+            "several along a rail; keep the one that is meant",
+        )
+    x_mm, y_mm = table.get("x", float) or 0.0, table.get("y", float) or 0.0
+    for key, at_mm, size_mm in (("x", x_mm, top.length_mm), ("y", y_mm, top.width_mm)):
+        if abs(at_mm) > size_mm / 2:
+            table.fault(
+                key,
+                f"{key}: {mm_text(at_mm)} from the middle lies outside the top, whose edge is "
+                f"{both_units(size_mm / 2)} from there",
+            )
+            return []
+    rail = _rail_or_ask(top, table, kind, rail)
+    return _made(table, kind, rail, [(x_mm, y_mm)], sizes_of(table, kind))
+
+
+def _on_row(
+    top: Top, row: Row, kind: str, sizes: dict[str, float], table: Values | None = None
+) -> list[Fastening]:
+    """Place a kind on the rails of one row of the layout."""
+    long_mm = top.size_along(row.rail)
+    count = (table.get("count", int) if table else None) or row.count(long_mm)
+    spread_mm = (table.get("spread", float) if table else None) or row.spread_mm(long_mm)
+    if kind == row.kind:
+        rails = row.rails_mm(top.size_square_to(row.rail))
+    else:
+        rails = top.rails_mm(row.rail)
+    if spread_mm > long_mm and table is not None:
+        _refuse_spread(top, table, row.rail)
+        return []
+    places = _along(rails, row.rail, count, spread_mm)
+    return _made(table, kind, row.rail, places, sizes)
+
+
+def _on_rails(top: Top, table: Values, kind: str, rail: Rail | None) -> list[Fastening]:
+    """Place a kind on the rails that it names, or on its edges."""
+    home = belongs(kind)
+    rail = _rail_or_ask(top, table, kind, rail)
+    count = table.get("count", int)
+    long_mm, square_mm = top.size_along(rail), top.size_square_to(rail)
+    if count is None and "count" not in table.given and _one_of_many(kind):
+        count = USUAL_COUNT
+        asks = f"How many {kind}s on each rail {rail}"
+        top.open.append(
+            Open(
+                (*table.place, "count"), asks, (), str(USUAL_COUNT), FASTENING.field("count").value
+            )
+        )
+    spread_mm = table.get("spread", float)
+    if spread_mm is not None and count == 1:
+        table.fault("spread", "spread: from the first to the last needs a count of 2 or more")
+    if spread_mm is not None and spread_mm > long_mm:
+        _refuse_spread(top, table, rail)
+        return []
+    given: tuple[float, ...] = table.get("rail_at", tuple) or ()
+    rails = given or _usual_rails(top, rail, home.at, square_mm)
+    if any(abs(one) > square_mm / 2 for one in given):
+        table.fault("rail_at", "rail_at: the rail stands outside the top")
+        return []
+    spread_mm = spread_mm or max(long_mm - 2 * USUAL_INSET_MM, long_mm / 2)
+    _ask_sizes(top, table, kind, rail)
+    places = _along(rails, rail, count or 1, spread_mm)
+    return _made(table, kind, rail, places, sizes_of(table, kind))
+
+
+def _usual_rails(top: Top, rail: Rail, at: str, square_mm: float) -> tuple[float, ...]:
+    if at == "edges":
+        return square_mm / 2, -square_mm / 2
+    if at == "far edge":
+        return (square_mm / 2,)
+    return top.rails_mm(rail)
+
+
+def _one_of_many(kind: str) -> bool:
+    """Whether how many stand on a rail decides: not for what holds a line or an edge."""
+    return belongs(kind).place in ("rail", "bar", "end")
+
+
+def _rail_or_ask(top: Top, table: Values, kind: str, rail: Rail | None) -> Rail:
+    if rail is not None:
+        return rail
+    asks = f"On which rails do the {kind}s sit"
+    choices = tuple(str(one) for one in Rail)
+    top.open.append(Open((*table.place, "rail"), asks, choices, str(ACROSS), as_rail))
+    return ACROSS
+
+
+def _ask_sizes(top: Top, table: Values, kind: str, rail: Rail) -> None:
+    """Ask for what decides on rails along the grain."""
+    if rail is not ALONG:
+        return
+    if kind in GAPPED and "gap" not in table.given:
+        asks = f"Which gap was left at the {kind}s on the rails along the grain"
+        top.open.append(Open((*table.place, "gap"), asks, (), "1/8 in", as_room_mm))
+    if kind in SLOTTED and top.thick_mm(ALONG) is None:
+        asks = "How thick are the rails along the grain, which the slots run across"
+        place = ("base", RAIL_KEYS[ALONG], "thickness")
+        top.open.append(Open(place, asks, (), "3/4 in", as_size_mm))
+
+
+def _refuse_spread(top: Top, table: Values, rail: Rail) -> None:
+    table.fault(
+        "spread",
+        f"spread: it reaches outside the top, which is {both_units(top.size_along(rail))} {rail}",
+    )
+
+
+def _along(
+    rails: tuple[float, ...], rail: Rail, count: int, spread_mm: float
+) -> list[tuple[float, float]]:
+    """Give x and y of so many on each of some rails, evenly spread."""
+    steps = [spread_mm * (n / (count - 1) - 0.5) for n in range(count)] if count > 1 else [0.0]
+    pairs = [(at, step) for at in rails for step in steps]
+    return pairs if rail is ACROSS else [(step, at) for at, step in pairs]
+
+
+def sizes_of(table: Values, kind: str) -> dict[str, float]:
+    """Give the sizes that a table states, by their names in tables/fastening_sizes.csv."""
+    sizes = {}
+    for size in _typical(kind):
+        value = table.get(size.removesuffix("_mm").removesuffix("_deg"), float)
+        if value is not None:
+            sizes[size] = value
+    return sizes
+
+
+def _typical(kind: str) -> dict[str, float]:
+    typical = load_table("fastening_sizes")["typical"]
+    return {
+        str(key).partition(".")[2]: float(value)
+        for key, value in typical[typical.index.str.startswith(f"{kind}.")].items()
+    }
+
+
+def _made(
+    table: Values | None,
+    kind: str,
+    rail: Rail,
+    places: list[tuple[float, float]],
+    sizes: dict[str, float],
+) -> list[Fastening]:
+    label = (table.get("name", str) if table else None) or f"{kind} {rail}"
+    typical = _typical(kind)
+    assumed = tuple(size for size in typical if size not in sizes)
+    return [
+        Fastening(
+            label if len(places) == 1 else f"{label} {number}",
+            kind, rail, x_mm, y_mm, {**typical, **sizes}, assumed,
+        )
+        for number, (x_mm, y_mm) in enumerate(places, start=1)
+    ]  # fmt: skip
+
+
+def both_units(length_mm: float) -> str:
+    """Write a length that is assumed for readers of either unit."""
+    return f"{inches_text(length_mm)} or {mm_text(length_mm)}"
