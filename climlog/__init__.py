@@ -40,6 +40,7 @@ if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds t
     from climlog.model.emc import humidity_holding as humidity_holding
     from climlog.model.fastening.set_travel import travel_as_a_set as travel_as_a_set
     from climlog.model.movement import strain_across as strain_across
+    from climlog.report.json import numbers as numbers
     from climlog.sheets.crack import Seen as Seen
     from climlog.sheets.crack import read_seen as read_seen
     from climlog.sheets.piece import read_piece as read_piece
@@ -71,6 +72,7 @@ _HOMES = {
     "analyse_room": "analysis.room.room",
     "equilibrium_moisture": "model.emc",
     "humidity_holding": "model.emc",
+    "numbers": "report.json",
     "parse_what_if": "sheets.what_ifs",
     "project_year": "analysis.place.year",
     "read_file": "importer.read",

@@ -12,6 +12,7 @@ import climlog
 PACKAGE = Path(climlog.__file__).parent
 RANK = {
     "errors": 0,
+    "told": 0,
     "arguments": 1,
     "limits": 1,
     "units": 1,

@@ -19,13 +19,14 @@ CLIENT = '''
 """What a program of somebody else's does with climlog."""
 from pathlib import Path
 from climlog import analyse_crack, analyse_look, analyse_place, analyse_room, project_year
-from climlog import read_log, read_piece, read_stock, read_weather
+from climlog import numbers, read_log, read_piece, read_stock, read_weather
 log, piece = read_log("room.csv"), read_piece(Path("table.toml"))
 year = project_year(read_log(["a.csv", Path("b.csv")]), read_weather("town.epw"))
 share: float = analyse_place(piece, log, projection=year).as_a_set.share_of_draws
 names: list[str] = [one.file for one in analyse_look("room.csv").logs]
 held: float = analyse_crack(piece, log, seen="2026-01-28").held_width_mm
 target: float | None = analyse_room(log, read_stock("stock.toml"), target_pct=7.0).target_pct
+told: dict[str, object] = numbers(analyse_room(log))
 reveal_type((share, names, held, target, analyse_room(log)))
 '''
 

@@ -1,9 +1,10 @@
 """look: every sensor of every file, read and measured, nothing merged."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from climlog.analysis.air.spread import Spread
 from climlog.analysis.warned import collected
 from climlog.arguments import Paths, paths_of
 from climlog.importer.folder import expand_paths
@@ -11,20 +12,47 @@ from climlog.importer.log import Log
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import NO_OPTIONS, read_file
 from climlog.model.emc import equilibrium_moisture
+from climlog.told import told
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
 
+@told({"": "log.sensor apart", "emc_pct": "emc"}, also="temp_c rh_pct", without="log")
 @dataclass(frozen=True, eq=False)
 class SensorLook:
-    """One sensor's log and the equilibrium moisture of every reading, in %."""
+    """One sensor's log and the air of its readings.
+
+    Attributes
+    ----------
+    emc_pct : array, shape (n,)
+        Equilibrium moisture of every reading. [%]
+    apart : Log or None
+        The same log where its rows differ from those told for the whole file.
+    """
 
     log: Log
     emc_pct: "NDArray[np.float64]"
+    apart: Log | None = None
+
+    @property
+    def temp_c(self) -> Spread:
+        """Range of the temperature. [°C]."""
+        return Spread.of(self.log.temp_c)
+
+    @property
+    def rh_pct(self) -> Spread:
+        """Range of the humidity. [%]."""
+        return Spread.of(self.log.rh_pct)
+
+    @property
+    def emc(self) -> Spread:
+        """Range of the equilibrium moisture. [%]."""
+        return Spread.of(self.emc_pct)
 
 
+@told({"": "widest"})
 @dataclass(frozen=True, eq=False)
 class FileLook:
     """One file, its sensors, and where the figures go beyond what they were fitted for."""
@@ -32,6 +60,11 @@ class FileLook:
     file: str
     sensors: tuple[SensorLook, ...]
     limits: tuple[str, ...] = ()
+
+    @property
+    def widest(self) -> Log:
+        """The sensor with most readings, whose rows are told for the file."""
+        return max((one.log for one in self.sensors), key=lambda log: log.rows_used)
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +90,7 @@ def analyse_look(logs: Paths | Log, how: ImportOptions = NO_OPTIONS) -> LookResu
         If a file cannot be read as a log, or a folder holds none.
     """
     if isinstance(logs, Log):
-        return LookResult((_look(", ".join(logs.files), (logs,)),))
+        return LookResult((_look(logs.file, (logs,)),))
     files = expand_paths(paths_of(logs, "analyse_look"))
     return LookResult(tuple(_look(path.name, read_file(path, how)) for path in files))
 
@@ -67,4 +100,17 @@ def _look(name: str, logs: Sequence[Log]) -> FileLook:
         sensors = tuple(
             SensorLook(log, equilibrium_moisture(log.temp_c, log.rh_pct)) for log in logs
         )
-    return FileLook(name, sensors, tuple(limits))
+    found = FileLook(name, sensors, tuple(limits))
+    return replace(found, sensors=tuple(_apart(one, found.widest) for one in sensors))
+
+
+def _apart(look: SensorLook, widest: Log) -> SensorLook:
+    """Mark a sensor whose rows are not those told for the whole file."""
+    return look if _rows(look.log) == _rows(widest) else replace(look, apart=look.log)
+
+
+def _rows(log: Log) -> tuple[object, ...]:
+    """List what is told of a log's rows."""
+    counted = log.rows_read, log.rows_used, dict(log.rows_left_out)
+    found = log.gaps, log.guesses, log.flags
+    return (*counted, log.first, log.last, log.median_step_minutes, *found)

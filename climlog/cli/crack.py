@@ -83,8 +83,8 @@ def command(asked: CrackOptions) -> None:
     from climlog.importer.read import read_log
     from climlog.report import html, terminal
     from climlog.report.crack.document import document
-    from climlog.report.crack.numbers import crack_numbers
     from climlog.report.files import file_name
+    from climlog.report.json import numbers
     from climlog.report.phrases import Say
     from climlog.sheets.crack import read_seen
     from climlog.sheets.piece import read_piece
@@ -100,7 +100,7 @@ def command(asked: CrackOptions) -> None:
         progress.say("weighing the causes")
         result = analyse_crack(piece, log, seen, shop, say.units)
     said = document(result, say)
-    delivery.numbers(crack_numbers(result, say))
+    delivery.numbers(numbers(result, say.units))
     delivery.page(output.out, file_name("crack", piece.name), lambda: html.render(said))
     delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))
 

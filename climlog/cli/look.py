@@ -44,13 +44,13 @@ def command(asked: LookOptions) -> None:
     from climlog.cli.console import Progress
     from climlog.cli.output import Delivery
     from climlog.importer.folder import folders_in
+    from climlog.report.json import numbers
     from climlog.report.look import look_text
-    from climlog.report.look_numbers import look_numbers
     from climlog.report.phrases import Say
 
     delivery = Delivery(asked.json_file, asked.replace, asked.logs)
     with Progress("reading the log"):
         seen = analyse_look(asked.logs, asked.how)
-    delivery.numbers(look_numbers(seen.logs))
+    delivery.numbers(numbers(seen))
     folders = folders_in(asked.logs)
     delivery.finish(lambda: look_text(seen.logs, folders, Say("inch"), asked.full))

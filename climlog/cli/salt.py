@@ -54,15 +54,16 @@ def command(asked: SaltOptions) -> None:
     Without --jar, lists what jars should read.
     """
     from climlog.cli.output import Delivery
-    from climlog.model.salts import correct, points_at
-    from climlog.report.salt import salt_numbers, salt_text
+    from climlog.model.salts import SaltCheck, correct, points_at
+    from climlog.report.json import numbers
+    from climlog.report.salt import salt_text
     from climlog.sheets.reading import as_temp_c
 
     delivery = Delivery(asked.json_file, asked.replace)
     temp_c = as_temp_c(asked.temp)
     correction = correct([_jar(one) for one in asked.jars], temp_c) if asked.jars else None
     points = correction.points if correction else points_at(temp_c)
-    delivery.numbers(salt_numbers(points, correction))
+    delivery.numbers(numbers(SaltCheck(tuple(points), correction), asked.units))
     delivery.finish(lambda: salt_text(points, correction, asked.units))
 
 

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from climlog.told import told
+
 if TYPE_CHECKING:
     import numpy as np
     import pandas as pd
@@ -20,6 +22,7 @@ class Guess:
     because: str
 
 
+@told({"from": "first", "to": "last"})
 @dataclass(frozen=True)
 class Gap:
     """A stretch without a usable reading, longer than the step of the log explains."""
@@ -29,6 +32,7 @@ class Gap:
     hours: float
 
 
+@told({"from": "first", "to": "last"})
 @dataclass(frozen=True)
 class Flag:
     """A fault seen in the readings and left as it is: kind, span, rows, one sentence."""
@@ -51,6 +55,7 @@ class Sensor:
     humidity_unit: str
 
 
+@told({"faults": "flags"}, also="first last", without="files sensor times temp_c rh_pct")
 @dataclass(frozen=True, eq=False)
 class Log:
     """Readings of one sensor.
@@ -84,3 +89,18 @@ class Log:
     flags: tuple[Flag, ...] = ()
     utc_offset: str | None = None
     notes: tuple[str, ...] = field(default=())
+
+    @property
+    def file(self) -> str:
+        """The files' names in one text."""
+        return ", ".join(self.files)
+
+    @property
+    def first(self) -> datetime:
+        """Time of the first reading."""
+        return self.times[0].to_pydatetime()
+
+    @property
+    def last(self) -> datetime:
+        """Time of the last reading."""
+        return self.times[-1].to_pydatetime()

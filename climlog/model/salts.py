@@ -4,6 +4,7 @@ One jar gives an offset, two give a gain and an offset. A jar tells about the hu
 how far its word is carried, and how well it is known, comes with the correction.
 """
 
+import itertools
 import math
 import re
 from collections.abc import Sequence
@@ -17,12 +18,15 @@ from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.limits import Limits
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.tables import figure, find, load_table, names_of
+from climlog.told import told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 READING = Limits("reading in a jar", "% RH", 0.0, 100.0)
 MOST_JARS = 2
+SHOWN_EVERY_PCT = 10
+"""Steps of the readings whose correction is told: as fine as a dial is read."""
 
 limit = partial(figure, "salt_limits")
 
@@ -56,6 +60,16 @@ class Jar:
     reading_pct: float
 
 
+@told(
+    {
+        "rh_gain": "gain",
+        "rh_offset": "offset_pct",
+        "trusted_rh_pct.low": "trusted_rh_pct.0",
+        "trusted_rh_pct.high": "trusted_rh_pct.1",
+    },
+    also="readings",
+    without="temp_c jars points trusted_rh_pct",
+)
 @dataclass(frozen=True)
 class Correction:
     """True humidity = gain x reading + offset, and where that may be trusted.
@@ -96,6 +110,17 @@ class Correction:
         return math.hypot((1.0 - share) * errors[0], share * errors[1])
 
     @property
+    def readings(self) -> "tuple[CorrectedReading, ...]":
+        """Round readings inside the trusted range, corrected."""
+        low, high = self.trusted_rh_pct
+        each = [(float(one), self.corrected_pct(one)) for one in range(0, 101, SHOWN_EVERY_PCT)]
+        return tuple(
+            CorrectedReading(reading, rh_pct, self.doubt_pct(rh_pct))
+            for reading, rh_pct in each
+            if low <= rh_pct <= high
+        )
+
+    @property
     def is_odd(self) -> bool:
         """Whether the correction is larger than a sound sensor in a settled jar needs."""
         off = max(
@@ -110,6 +135,70 @@ class Correction:
         if len(self.points) == 1:
             return False
         return self.points[1].rh_pct - self.points[0].rh_pct < limit("nearest_jars")
+
+
+@dataclass(frozen=True)
+class CorrectedReading:
+    """What a reading of the sensor means, in % RH."""
+
+    reading_pct: float
+    corrected_rh_pct: float
+    doubt_pct: float
+
+
+@told(
+    {
+        "salt": "point.salt.formula",
+        "name": "point.salt.name",
+        "should_read_pct": "point.rh_pct",
+        "doubt_pct": "point.doubt_pct",
+        "source": "point.source",
+        "mark": "point.mark",
+    },
+    also="off_by_pct",
+    without="point",
+)
+@dataclass(frozen=True)
+class JarCheck:
+    """What a jar should show, and what the sensor showed in it; None where nothing was read."""
+
+    point: FixedPoint
+    reading_pct: float | None
+
+    @property
+    def off_by_pct(self) -> float | None:
+        """The sensor's reading less the true humidity. [% RH]."""
+        return None if self.reading_pct is None else self.reading_pct - self.point.rh_pct
+
+
+@told(also="temp_c jars", without="points")
+@dataclass(frozen=True)
+class SaltCheck:
+    """A sensor held against salt jars.
+
+    Attributes
+    ----------
+    points : tuple of FixedPoint
+        The jars read, or all that could be made.
+    correction : Correction or None
+        None where nothing was read yet.
+    """
+
+    points: tuple[FixedPoint, ...]
+    correction: Correction | None = None
+
+    @property
+    def temp_c(self) -> float:
+        """Temperature of jars and sensor. [°C]."""
+        return self.points[0].temp_c
+
+    @property
+    def jars(self) -> tuple[JarCheck, ...]:
+        """Each jar, with its reading."""
+        read = [jar.reading_pct for jar in self.correction.jars] if self.correction else ()
+        return tuple(
+            JarCheck(point, reading) for point, reading in itertools.zip_longest(self.points, read)
+        )
 
 
 def salts() -> tuple[Salt, ...]:

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeAlias
 
+from climlog.told import told
+
 if TYPE_CHECKING:
     from climlog.report.drawing.records import Drawing
 
@@ -35,6 +37,7 @@ class Tone(StrEnum):
     SMALL = "small"
 
 
+@told(as_its="word")
 @dataclass(frozen=True)
 class Sign:
     """A word that judges, and the shape drawn beside it so that colour never speaks alone.

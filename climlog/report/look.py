@@ -4,9 +4,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from climlog.analysis.look import FileLook, SensorLook
+from climlog.analysis.look import FileLook, LookResult, SensorLook
 from climlog.importer.folder import Folder
 from climlog.report.document import Answer, Block, Document, Facts, Lines, Section, Sign, Table
+from climlog.report.json import Sentences
 from climlog.report.phrases import Say, gap_text, hours_text, step_text
 from climlog.report.provenance import fault_text, log_blocks
 from climlog.report.terminal import told, wrapped
@@ -15,6 +16,11 @@ READ, DOUBTED = Sign("read", "holds"), Sign("read, with readings to doubt", "clo
 MOST_DOUBTS = 3
 MOST_NAMED = 8
 OVERVIEW_HEADS = ("File", "Rows used", "Gaps", "To doubt", "Humidity", "Holds wood at")
+
+
+def sentences(_: LookResult, say: Say) -> Sentences:
+    """Tell, for each kind of record, what is said beside it."""
+    return {FileLook: lambda one: {"answer": _answer(one, say)}}
 
 
 def look_text(

@@ -2,15 +2,12 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
-from climlog.model.salts import Correction, FixedPoint, limit
-from climlog.report.json import Numbers, rounded
-from climlog.report.phrases import temp_text
+from climlog.model.salts import Correction, FixedPoint, SaltCheck, limit
+from climlog.report.json import Sentences
+from climlog.report.phrases import Say, temp_text
 from climlog.report.terminal import bullets, section, wrapped
 from climlog.tables import load_table
 
-SHOWN_EVERY_PCT = 10
 GAIN_PLACES, OFFSET_PLACES = 4, 2
 HOW_TO = (
     "Wet the salt with a little clean water to a damp slurry, like wet sand: crystals must still "
@@ -117,18 +114,11 @@ def options_of(correction: Correction) -> str:
     return f"--rh-gain {correction.gain:.{GAIN_PLACES}f} {offset}"
 
 
-def _shown(correction: Correction) -> "list[tuple[float, float, float]]":
-    """Round readings inside the trusted range: reading, corrected humidity, doubt. [% RH]."""
-    low, high = correction.trusted_rh_pct
-    readings = np.arange(0.0, 100.0 + SHOWN_EVERY_PCT / 2, SHOWN_EVERY_PCT)
-    corrected = [(float(one), correction.corrected_pct(float(one))) for one in readings]
-    return [(one, rh, correction.doubt_pct(rh)) for one, rh in corrected if low <= rh <= high]
-
-
 def _reading_lines(correction: Correction) -> list[str]:
     return [
-        f"It shows {reading:.0f} %: the air has {rh_pct:.1f} %, give or take {doubt_pct:.1f}."
-        for reading, rh_pct, doubt_pct in _shown(correction)
+        f"It shows {one.reading_pct:.0f} %: the air has {one.corrected_rh_pct:.1f} %, "
+        f"give or take {one.doubt_pct:.1f}."
+        for one in correction.readings
     ]
 
 
@@ -166,52 +156,17 @@ def _sources(points: Sequence[FixedPoint]) -> list[str]:
     return [f"{full[key]}." for key in dict.fromkeys(point.source for point in points)]
 
 
-def salt_numbers(points: Sequence[FixedPoint], correction: Correction | None) -> Numbers:
-    """Give the same as JSON-ready numbers; `correction` is null where nothing was read."""
-    readings = [jar.reading_pct for jar in correction.jars] if correction else [None] * len(points)
+def sentences(check: SaltCheck, say: Say) -> Sentences:
+    """Tell, for each kind of record, what is said beside it."""
     return {
-        "temp_c": rounded(points[0].temp_c),
-        "jars": [
-            _jar_numbers(point, reading) for point, reading in zip(points, readings, strict=True)
-        ],
-        "correction": None if correction is None else _correction_numbers(correction),
-        "wait": {
-            "still_air_hours": [limit("wait_still_low"), limit("wait_still_high")],
-            "stirred_small_minutes": limit("wait_small"),
-            "stirred_bulky_minutes": limit("wait_bulky"),
+        SaltCheck: lambda one: {
+            "wait": {
+                "still_air_hours": [limit("wait_still_low"), limit("wait_still_high")],
+                "stirred_small_minutes": limit("wait_small"),
+                "stirred_bulky_minutes": limit("wait_bulky"),
+            },
+            "cautions": cautions(one.points),
+            "sources": _sources(one.points),
         },
-        "cautions": cautions(points),
-        "sources": _sources(points),
-    }
-
-
-def _jar_numbers(point: FixedPoint, reading_pct: float | None) -> Numbers:
-    return {
-        "salt": point.salt.formula,
-        "name": point.salt.name,
-        "should_read_pct": rounded(point.rh_pct),
-        "doubt_pct": rounded(point.doubt_pct),
-        "reading_pct": rounded(reading_pct),
-        "off_by_pct": None if reading_pct is None else rounded(reading_pct - point.rh_pct),
-        "source": point.source,
-        "mark": point.mark,
-    }
-
-
-def _correction_numbers(correction: Correction) -> Numbers:
-    low, high = correction.trusted_rh_pct
-    return {
-        "rh_gain": rounded(correction.gain),
-        "rh_offset": rounded(correction.offset_pct),
-        "options": options_of(correction),
-        "trusted_rh_pct": {"low": rounded(low), "high": rounded(high)},
-        "readings": [
-            {
-                "reading_pct": rounded(reading),
-                "corrected_rh_pct": rounded(rh_pct),
-                "doubt_pct": rounded(doubt_pct),
-            }
-            for reading, rh_pct, doubt_pct in _shown(correction)
-        ],
-        "warnings": warnings_of(correction),
+        Correction: lambda one: {"options": options_of(one), "warnings": warnings_of(one)},
     }

@@ -12,6 +12,7 @@ from climlog.analysis.place.result import PlaceResult
 from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.sheets.crack import Seen
+from climlog.told import told
 
 if TYPE_CHECKING:
     import numpy as np
@@ -129,6 +130,7 @@ class Fact(StrEnum):
     WARMER_SPOT_NO_DIFFERENCE = "warmer_spot_no_difference"
 
 
+@told({"from": "first", "to": "last", "log": "stands"})
 @dataclass(frozen=True)
 class Window:
     """Days in which the crack may have come, and whether the log holds them.
@@ -150,6 +152,7 @@ class Window:
     days_missing: int = 0
 
 
+@told({"what": "key"})
 @dataclass(frozen=True)
 class Evidence:
     """One thing for or against a cause.
@@ -181,6 +184,7 @@ class Evidence:
     says: str = ""
 
 
+@told({"cause": "key"})
 @dataclass(frozen=True)
 class Cause:
     """A cause and what the log leaves of it.
@@ -206,6 +210,7 @@ class Cause:
     evidence: tuple[Evidence, ...]
 
 
+@told({"gap": "gap_mm", "opening": "opening_mm", "p05": "low_mm", "p95": "high_mm"})
 @dataclass(frozen=True)
 class SizeCheck:
     """Whether the width of the crack fits what the log explains.
@@ -236,6 +241,16 @@ class Peak:
     on: datetime | None
 
 
+@told(
+    {
+        "face_stretch_strain": "face",
+        "end_stretch_strain": "end",
+        "bend_stretch_strain": "bend",
+        "cup_elastic_mm": "cup_mm",
+        "steepest_fall_rh_pct": "steep_fall",
+    },
+    without="face_cases end_cases bend_cases",
+)
 @dataclass(frozen=True, eq=False)
 class Layers:
     """Stresses between the layers of the board within the window.
@@ -281,6 +296,7 @@ class MiddleCourse:
     opening: "Floats"
 
 
+@told({"case": "key"})
 @dataclass(frozen=True)
 class Alternative:
     """The same piece in other circumstances.
@@ -299,6 +315,7 @@ class Alternative:
     opening_mm: float
 
 
+@told({"from": "first", "to": "last", "after_the_crack": "comes_after"})
 @dataclass(frozen=True)
 class DaySpan:
     """Days from first to last, both meant, and whether they come after the crack was seen."""
@@ -308,6 +325,13 @@ class DaySpan:
     comes_after: bool
 
 
+@told(
+    {
+        "smallest_gap_mm": "smallest_mm",
+        "lost_for_good_mm": "set_mm",
+        "middle_of_the_year": "middle_range",
+    }
+)
 @dataclass(frozen=True)
 class Outlook:
     """What the log's year says of the gap from now on; the middle case.
@@ -339,6 +363,21 @@ class Outlook:
     damp_rh_pct: float
 
 
+@told(
+    {
+        "held.width_mm": "held_width_mm",
+        "held.since": "held_since",
+        "held.fastenings_known": "fastenings_known",
+        "held.has_strain.swell": "travel_strain.0",
+        "held.has_strain.shrink": "travel_strain.1",
+        "held.has_mm.swell": "travel_mm.0",
+        "held.has_mm.shrink": "travel_mm.1",
+        "held.place_middle_pct": "place_middle_pct",
+        "size_mm": "size",
+        "layers.ring_cup_mm": "ring_cup_mm",
+    },
+    without="log middle travel_strain place",
+)
 @dataclass(frozen=True, eq=False)
 class CrackResult:
     """Every number that the page, the terminal and the JSON show.
@@ -387,6 +426,12 @@ class CrackResult:
     ring_cup_mm: float
     missing: tuple[str, ...]
     limits: tuple[str, ...] = ()
+
+    @property
+    def travel_mm(self) -> tuple[float, float]:
+        """Travel for swelling and for shrinking over the whole width, in mm."""
+        swell, shrink = self.travel_strain
+        return swell * self.piece.width_mm, shrink * self.piece.width_mm
 
     @property
     def piece(self) -> Piece:

@@ -9,22 +9,12 @@ import pandas as pd
 
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.spells import Spell, monthly_range, spells
+from climlog.analysis.air.spread import Spread
 from climlog.importer.log import Gap
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from climlog.analysis.air.projection import Projection
-
-
-@dataclass(frozen=True)
-class Spread:
-    """Least, mean and largest of a series, gaps left out."""
-
-    low: float
-    mean: float
-    high: float
 
 
 @dataclass(frozen=True)
@@ -76,9 +66,9 @@ def lived_air(air: Air, gaps: Sequence[Gap], projection: "Projection | None") ->
     monthly = pd.Series(air.rh_pct).groupby(air.times.month.to_numpy()).mean()
     months = monthly.index.to_numpy()
     return LivedAir(
-        temp_c=_spread(air.temp_c),
-        rh_pct=_spread(air.rh_pct),
-        emc_pct=_spread(air.emc_pct),
+        temp_c=Spread.of(air.temp_c),
+        rh_pct=Spread.of(air.rh_pct),
+        emc_pct=Spread.of(air.emc_pct),
         monthly_rh_pct=monthly_range(air),
         damp=spells(air, float(limit["mould_limit"]), above=True, least_days=least_days),
         dry=spells(air, float(limit["dry_limit"]), above=False, least_days=least_days),
@@ -87,10 +77,6 @@ def lived_air(air: Air, gaps: Sequence[Gap], projection: "Projection | None") ->
         projected=_projected_spans(air, projection),
         gaps=_not_filled(gaps, projection),
     )
-
-
-def _spread(values: "NDArray[np.float64]") -> Spread:
-    return Spread(float(np.nanmin(values)), float(np.nanmean(values)), float(np.nanmax(values)))
 
 
 def _projected_spans(

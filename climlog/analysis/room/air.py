@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
+from climlog.analysis.air.spread import Spread
 from climlog.analysis.room.air_result import (
     Aim,
     AirFindings,
@@ -20,7 +21,6 @@ from climlog.analysis.room.air_result import (
     Recent,
     SensorFloor,
     Setpoint,
-    Spread,
 )
 from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.importer.log import Log
@@ -62,9 +62,9 @@ def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> A
     return AirFindings(
         air=air,
         days=days,
-        temp_c=_spread(air.temp_c),
-        rh_pct=_spread(air.rh_pct),
-        emc_pct=_spread(air.emc_pct),
+        temp_c=Spread.of(air.temp_c),
+        rh_pct=Spread.of(air.rh_pct),
+        emc_pct=Spread.of(air.emc_pct),
         daily_swing_pct=float(np.median(days.emc_swing_pct)),
         weekly_swing_pct=float(np.nanmedian(weekly)),
         swinging_days=int((days.rh_swing_pct > room_limit("rh_day_swing")).sum()),
@@ -74,10 +74,6 @@ def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> A
         machine=_machine(air),
         floor=_floor(log),
     )
-
-
-def _spread(values: "NDArray[np.float64]") -> Spread:
-    return Spread(float(np.nanmin(values)), float(np.nanmean(values)), float(np.nanmax(values)))
 
 
 def _days(air: Air) -> Days:

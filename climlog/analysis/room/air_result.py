@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from climlog.analysis.air.air import Air
+from climlog.analysis.air.spread import Spread
 
 if TYPE_CHECKING:
     import numpy as np
@@ -19,15 +20,6 @@ class AirVerdict(StrEnum):
     ON_TARGET = "on target"
     TOO_DAMP = "too damp"
     TOO_DRY = "too dry"
-
-
-@dataclass(frozen=True)
-class Spread:
-    """Lowest, mean and highest of a series."""
-
-    low: float
-    mean: float
-    high: float
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,7 +2,8 @@
 
 import math
 
-from climlog.analysis.room.air_result import AirFindings, LoggerPair, Spread
+from climlog.analysis.air.spread import Spread
+from climlog.analysis.room.air_result import AirFindings, LoggerPair
 from climlog.analysis.room.result import RoomResult
 from climlog.model.drying import room_limit
 from climlog.report.phrases import joined, temp_text

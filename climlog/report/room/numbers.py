@@ -5,7 +5,8 @@ Keys never change their meaning; new keys may be added. Moistures are in % of th
 
 from datetime import date
 
-from climlog.analysis.room.air_result import AirFindings, Recent, Setpoint, Spread
+from climlog.analysis.air.spread import Spread
+from climlog.analysis.room.air_result import AirFindings, Recent, Setpoint
 from climlog.analysis.room.result import ForClient, PieceMismatch, RoomResult
 from climlog.analysis.room.stock_result import (
     BoardReading,

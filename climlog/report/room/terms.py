@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from climlog.analysis.room.air_result import Setpoint, Spread
+from climlog.analysis.air.spread import Spread
+from climlog.analysis.room.air_result import Setpoint
 from climlog.report.phrases import MINUS, joined, temp_text
 from climlog.units import HOURS_PER_DAY, fahrenheit_from_celsius
 

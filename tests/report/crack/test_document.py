@@ -40,7 +40,7 @@ from climlog.report.crack.evidence import (
     legend,
     share_text,
 )
-from climlog.report.crack.numbers import crack_numbers
+from climlog.report.json import numbers as numbers_of
 from climlog.report.phrases import Say
 from climlog.sheets.crack import Seen, read_seen
 from climlog.sheets.piece import read_piece
@@ -178,7 +178,7 @@ def test_a_log_after_the_crack_judges_nothing_and_says_what_it_can_tell():
 
 @pytest.mark.parametrize("name", CASES)
 def test_numbers_are_plain_json_with_every_number_of_the_page(name):
-    numbers = crack_numbers(case(name), METRIC)
+    numbers = numbers_of(case(name), METRIC.units)
     text = json.dumps(numbers, allow_nan=False)
     assert [one["cause"] for one in numbers["causes"]] == [one.key for one in case(name).causes]
     assert {"says", "seen", "window", "held", "size_mm", "what_ifs", "layers", "outlook"} <= set(

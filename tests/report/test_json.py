@@ -1,0 +1,218 @@
+"""JSON is told from the records by one function: keys, groups, times, numbers, the contract."""
+
+import json
+import math
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from enum import StrEnum
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import climlog
+from climlog.errors import WrongKindError
+from climlog.importer.log import Gap, Log, Sensor
+from climlog.model.salts import Jar, SaltCheck, correct, salt_named
+from climlog.report import html
+from climlog.report.crack.document import document as crack_document
+from climlog.report.json import numbers
+from climlog.report.phrases import Say
+from climlog.told import told
+from tests.places import DATA, SAMPLES
+
+
+class Way(StrEnum):
+    UP = "up"
+
+
+@told(as_its="name")
+@dataclass(frozen=True)
+class Wood:
+    name: str
+    density: float
+
+
+@told({"min": "low", "max": "high"})
+@dataclass(frozen=True)
+class Span:
+    low: float
+    high: float
+
+
+@dataclass(frozen=True)
+class Inner:
+    depth: float
+    rings: int = 3
+
+
+@told(
+    {"": "first_inner", "range.now": "span", "range.twice": "twice", "picked": "pair.1.low"},
+    also="doubled",
+    without="hidden",
+)
+@dataclass(frozen=True)
+class Whole:
+    name: str
+    wood: Wood
+    span: Span
+    first_inner: Inner
+    pair: tuple[Span, ...]
+    hidden: object = None
+    missing: Inner | None = None
+
+    @property
+    def doubled(self):
+        return 2 * self.span.high
+
+    @property
+    def twice(self):
+        return (self.span.low, self.span.low)
+
+
+WHOLE = Whole(
+    "top", Wood("oak", 0.6), Span(1.0, 2.5), Inner(4.0), (Span(0.0, 1.0), Span(7.0, 8.0)), object()
+)
+
+
+def test_fields_go_by_their_names_and_by_what_the_record_declares():
+    assert numbers(WHOLE) == {
+        "depth": 4.0,
+        "rings": 3,
+        "name": "top",
+        "wood": "oak",
+        "pair": [{"min": 0.0, "max": 1.0}, {"min": 7.0, "max": 8.0}],
+        "missing": None,
+        "range": {"now": {"min": 1.0, "max": 2.5}, "twice": [1.0, 1.0]},
+        "picked": 7.0,
+        "doubled": 5.0,
+    }
+
+
+def test_a_group_that_is_null_takes_nothing_in():
+    @told({"missing.name": "name"})
+    @dataclass(frozen=True)
+    class Holed:
+        name: str
+        missing: Inner | None = None
+
+    assert numbers(Holed("x")) == {"missing": None}
+    assert numbers(Holed("x", Inner(2.0))) == {"missing": {"depth": 2.0, "rings": 3, "name": "x"}}
+
+
+def test_a_way_through_nothing_is_null():
+    @told({"depth": "inner.depth"}, without="inner")
+    @dataclass(frozen=True)
+    class Maybe:
+        inner: Inner | None
+
+    assert numbers(Maybe(None)) == {"depth": None}
+
+
+def test_times_within_a_log_carry_the_offset_that_it_states():
+    times = pd.date_range("2025-03-01", periods=3, freq="h")
+    gap = Gap(times[0].to_pydatetime(), times[1].to_pydatetime(), 1.0)
+    sensor = Sensor("room", "T", "C", "RH", "%")
+    log = Log(("a.csv",), sensor, times, np.ones(3), np.ones(3), 3, 3, {}, 60.0, gaps=(gap,))
+    assert numbers(log)["gaps"][0]["from"] == "2025-03-01T00:00:00"
+    stated = numbers(replace(log, utc_offset="+02:00"))
+    assert stated["first"] == "2025-03-01T00:00:00+02:00"
+    assert stated["gaps"][0]["to"] == "2025-03-01T01:00:00+02:00"
+
+
+@pytest.mark.parametrize(
+    ("value", "told_as"),
+    [
+        (math.inf, None),
+        (math.nan, None),
+        (965.123456, 965.1235),
+        (0.000512345, 0.000512),
+        (np.float64(2.0), 2.0),
+        (np.int64(3), 3),
+        (True, True),
+        (Way.UP, "up"),
+        (date(2026, 1, 28), "2026-01-28"),
+        (datetime(2026, 1, 28, 6, 30), "2026-01-28T06:30:00"),
+        (pd.Timestamp("2026-01-28"), "2026-01-28T00:00:00"),
+        (Path("/home/somebody/room.csv"), "room.csv"),
+        (np.array([[1.0, np.nan]]), [[1.0, None]]),
+        ({"a": (1, 2)}, {"a": [1, 2]}),
+        (pd.DatetimeIndex(["2026-01-28"]), ["2026-01-28T00:00:00"]),
+    ],
+)
+def test_every_kind_of_value_is_plain(value, told_as):
+    @dataclass(frozen=True)
+    class One:
+        value: object
+
+    found = numbers(One(value))
+    assert found == {"value": told_as}
+    assert type(found["value"]) is type(told_as)
+    json.dumps(found, allow_nan=False)
+
+
+@pytest.mark.parametrize("given", ["text", None, 5, Whole, {"a": 1}])
+def test_what_is_no_record_is_refused(given):
+    with pytest.raises(WrongKindError, match="numbers: wants a record such as analyse_place gives"):
+        numbers(given)
+
+
+HOUSE = SAMPLES / "ferry_house_dining_room.csv"
+KEYS = pd.read_csv(DATA / "json_keys.csv")
+
+
+def run_of(name):
+    match name:
+        case "room with stock":
+            stock = climlog.read_stock(SAMPLES / "stock.toml")
+            return climlog.analyse_room(climlog.read_log(SAMPLES / "drying_room.csv"), stock)
+        case "room for a client":
+            asked = {
+                "second": climlog.read_log(SAMPLES / "drying_room.csv"),
+                "client": climlog.read_log(HOUSE),
+                "pieces": (climlog.read_piece(SAMPLES / "dining_table.toml"),),
+                "tried_rh_pct": 30.0,
+            }
+            return climlog.analyse_room(climlog.read_log(SAMPLES / "shop.csv"), **asked)
+        case "crack":
+            sheet = SAMPLES / "crack_held_top.toml"
+            piece, seen = climlog.read_piece(sheet), climlog.read_seen(sheet)
+            return climlog.analyse_crack(piece, climlog.read_log(HOUSE), seen)
+        case "look":
+            return climlog.analyse_look(SAMPLES)
+    temp_c = 21.1
+    correction = correct([Jar(salt_named("NaCl"), 73.5)], temp_c)
+    return SaltCheck(correction.points, correction)
+
+
+def keys_in(found, above=""):
+    if isinstance(found, dict):
+        for key, value in found.items():
+            yield above + key
+            yield from keys_in(value, f"{above}{key}.")
+    elif isinstance(found, list):
+        for one in found:
+            yield from keys_in(one, above)
+
+
+@pytest.mark.parametrize("name", ["crack", "look", "salt"])
+def test_every_key_of_the_first_version_stands(name):
+    found = numbers(run_of(name))
+    assert found["schema"] == 2
+    missing = set(KEYS["key"][KEYS["run"] == name]) - set(keys_in(found))
+    assert not missing
+    json.dumps(found, allow_nan=False)
+
+
+@pytest.mark.parametrize("name", ["crack"])
+def test_the_answer_stands_first_in_the_words_of_the_page(name):
+    result = run_of(name)
+    found = numbers(result, "inch")
+    assert list(found)[:2] == ["schema", "answer"]
+    answer = found["answer"]
+    assert set(answer) >= {"verdict", "says", "set", "do", "odds", "not_known"}
+    assert isinstance(answer["verdict"], str)
+    assert isinstance(answer["do"], list)
+    page = html.render(crack_document(result, Say("inch")))
+    assert answer["verdict"] in page
