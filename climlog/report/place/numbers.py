@@ -14,9 +14,8 @@ from climlog.analysis.place.fixing import FixedAt
 from climlog.analysis.place.result import FasteningResult, PlaceResult, covers_a_year
 from climlog.analysis.place.tolerance import room_temp_c
 from climlog.analysis.place.verdict import MOST_USED_PCT, travel_over_width
-from climlog.report.json import Numbers, moment, rounded, span
+from climlog.report.json import Numbers, moment, numbers, rounded, span
 from climlog.report.judgement_numbers import judgement_numbers, travel_numbers
-from climlog.report.look_numbers import row_numbers
 from climlog.report.phrases import Say
 from climlog.report.place.advice import advice
 from climlog.report.place.cautions import cautions
@@ -97,7 +96,7 @@ def _log_numbers(result: PlaceResult) -> Numbers | None:
         "sensor": result.log.sensor.name,
         "days": rounded(result.log_days),
         "is_full_year": covers_a_year(result.log),
-        **row_numbers(result.log),
+        **numbers(result.log),
     }
 
 

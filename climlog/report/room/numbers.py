@@ -16,8 +16,7 @@ from climlog.analysis.room.stock_result import (
     Outcome,
     StockResult,
 )
-from climlog.report.json import Numbers, rounded
-from climlog.report.look_numbers import row_numbers
+from climlog.report.json import Numbers, numbers, rounded
 from climlog.report.room.answer import headline, verdict_of
 from climlog.report.room.checks import check_lines
 from climlog.report.room.client import cautions, limit_lines
@@ -31,7 +30,7 @@ def room_numbers(result: RoomResult, units: str) -> Numbers:
         "log": {
             "file": ", ".join(result.log.files),
             "sensor": result.log.sensor.name,
-            **row_numbers(result.log),
+            **numbers(result.log),
             "gap_days_filled_for_boards": rounded(result.filled_days),
         },
         "room": _air_numbers(result.room),
