@@ -44,7 +44,7 @@ def read_any(path, sensor=None):
     from climlog.importer.options import ImportOptions
     from climlog.importer.read import read_log
 
-    log = read_log(path, ImportOptions(sensor=sensor))
+    log = read_log([Path(path)], ImportOptions(sensor=sensor))
     frame = pd.DataFrame({"temp_c": log.temp_c, "rh_pct": log.rh_pct}, index=log.times)
     return room_of(sensor or Path(path).stem, frame)
 
