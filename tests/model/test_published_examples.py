@@ -101,3 +101,32 @@ def test_wengerts_rule_for_rooms(rh, published):
 )
 def test_single_published_points(temp_f, rh, published, allowed):
     assert equilibrium_moisture((temp_f - 32) / 1.8, rh) == pytest.approx(published, abs=allowed)
+
+
+@pytest.mark.parametrize(
+    ("name", "cut", "width_in", "from_pct", "to_pct", "printed_in", "allowed_in"),
+    [
+        # A post that works chapter 12 of FPL-GTR-113 (read): flat-sawn cherry, printed to 0.01;
+        # quartersawn white oak with the radial coefficient, printed to 0.001.
+        ("black cherry", "flat-sawn", 12, 8, 12, 0.12, 0.005),
+        ("white oak", "90 deg", 18, 13, 7, -0.194, 0.0015),
+        # woodweb.com, "Predicting Shrinkage in European Beech" (read): 38 in, 3 points, "nearly
+        # 1/2 in" flat-sawn and "under 1/4 in" quartersawn.
+        ("European beech", "flat-sawn", 38, 10, 7, -0.49, 0.02),
+        ("European beech", "90 deg", 38, 10, 7, -0.235, 0.015),
+    ],
+)
+def test_worked_examples_of_the_trade(
+    name, cut, width_in, from_pct, to_pct, printed_in, allowed_in
+):
+    strain = strain_across(wood_named(name), tangential_share_of(cut), from_pct, to_pct)
+    assert width_in * float(strain) == pytest.approx(printed_in, abs=allowed_in)
+
+
+def test_cherry_panel_from_20_to_80_pct_humidity():
+    # A woodworking magazine's forum (read): a cherry panel 12 13/32 in wide, 20 to 80 % relative
+    # humidity, 4.5 and 16.0 % moisture, about 3/8 in. To a 32nd of an inch.
+    dry, damp = equilibrium_moisture(21.1, [20, 80])
+    assert (dry, damp) == (pytest.approx(4.5, abs=0.05), pytest.approx(16.0, abs=0.05))
+    moved = (12 + 13 / 32) * float(strain_across(wood_named("black cherry"), 1.0, dry, damp))
+    assert moved == pytest.approx(3 / 8, abs=1 / 32)
