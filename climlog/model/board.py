@@ -4,7 +4,7 @@ Axes on the top, seen from above: x along the grain, y across it, both from the 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
@@ -86,6 +86,9 @@ class Fastening:
         Every size of the kind (tables/fastening_sizes.csv); angles in degrees end in "_deg".
     assumed : tuple of str
         Keys of `sizes_mm` that are the table's typical figure, not the user's.
+    rail_thickness_mm : float or None
+        Of the rail it is fixed to, from the Base of its Piece where left out; None where nobody
+        said it. [mm]
     """
 
     name: str
@@ -95,6 +98,7 @@ class Fastening:
     y_mm: float
     sizes_mm: Mapping[str, float]
     assumed: tuple[str, ...] = ()
+    rail_thickness_mm: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a rail that runs neither way; take its words as well as the Rail."""
@@ -181,7 +185,7 @@ class Piece:
     undecided: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        """Refuse sizes that no top has."""
+        """Refuse sizes that no top has; tell each fastening how thick its rail is."""
         for what, value_mm, high_mm in (
             ("width", self.width_mm, 10_000.0),
             ("length", self.length_mm, 30_000.0),
@@ -197,3 +201,11 @@ class Piece:
                     f"{self.name}: {one.name} at x {one.x_mm:g} mm, y {one.y_mm:g} mm from the "
                     f"middle lies outside the top ({self.length_mm:g} x {self.width_mm:g} mm)"
                 )
+        object.__setattr__(self, "fastenings", tuple(map(self._on_its_rail, self.fastenings)))
+
+    def _on_its_rail(self, one: Fastening) -> Fastening:
+        along = one.rail == ALONG
+        base = self.base
+        thick_mm = base.rails_along_grain_thick_mm if along else base.rails_across_grain_thick_mm
+        known = one.rail_thickness_mm is not None or thick_mm is None
+        return one if known else replace(one, rail_thickness_mm=thick_mm)

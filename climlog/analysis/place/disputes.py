@@ -17,7 +17,8 @@ from climlog.model.fastening.set_travel import travel_as_a_set
 from climlog.model.movement import tangential_share_of
 
 PLATE = "figure-eight"
-TURNED_DEG = 45.0
+TURNED_DEG = 30.0
+"""A little, and as far from square as it can still lean on: half of the swing with cut corners."""
 DEPTHS = {"clip": "kerf_depth_mm", "button": "groove_depth_mm"}
 QUARTERSAWN = "quartersawn"
 MOSTLY_FLAT = 0.5
@@ -144,7 +145,8 @@ def plate_choices(piece: Piece) -> PlateChoices | None:
 
 
 def _turned(one: Fastening) -> Fastening:
-    return replace(one, sizes_mm={**one.sizes_mm, "cant_deg": TURNED_DEG})
+    turned = {"cant_deg": TURNED_DEG, "recess_corners_cleared": 1.0}
+    return replace(one, sizes_mm={**one.sizes_mm, **turned})
 
 
 def _set(fastenings: Sequence[Fastening], piece: Piece) -> Travel:

@@ -49,6 +49,8 @@ class Kind:
     ----------
     effort : int
         Work of fitting it where another was; 0 where it is no cure for anything.
+    through_rail : bool
+        Whether its hole runs through the rail itself, so that the rail's thickness bounds it.
     """
 
     name: str
@@ -56,6 +58,7 @@ class Kind:
     form: Form
     seat: Seat
     effort: int
+    through_rail: bool
 
 
 @dataclass(frozen=True)
@@ -94,7 +97,12 @@ def all_kinds() -> Mapping[str, Kind]:
     rows = load_table("fastening_kinds").to_dict("index")
     return {
         str(name): Kind(
-            str(name), row["words"], Form(row["shape"]), Seat(row["place"]), int(row["effort"])
+            str(name),
+            row["words"],
+            Form(row["shape"]),
+            Seat(row["place"]),
+            int(row["effort"]),
+            bool(row["through_rail"]),
         )
         for name, row in rows.items()
     }

@@ -24,6 +24,7 @@ from climlog.model.fastening.kinds import (
     typical_sizes,
 )
 from climlog.model.fastening.set_travel import reaches
+from climlog.model.fastening.shapes import rule
 from climlog.units import MM_PER_INCH
 
 TAKE_OUT, OTHER_KIND, MOVE_LINE = "take out", "use another kind", "move the pinned line"
@@ -209,9 +210,13 @@ def kind_trials(bench: Bench, held: Held, groups: Sequence[tuple[int, ...]]) -> 
 
 
 def of_kind(one: Fastening, kind: str) -> Fastening:
-    """Put a kind with the sizes of the table in a fastening's place."""
+    """Put a kind with the sizes of the table in a fastening's place.
+
+    A rail of unknown thickness is taken as thick as rails usually are.
+    """
     sizes = typical_sizes(kind)
-    return replace(one, kind=kind, sizes_mm=sizes, assumed=tuple(sizes))
+    thick_mm = one.rail_thickness_mm or float(rule("usual_rail"))
+    return replace(one, kind=kind, sizes_mm=sizes, assumed=tuple(sizes), rail_thickness_mm=thick_mm)
 
 
 def lines_of(held: Held, group: tuple[int, ...]) -> list[tuple[int, ...]]:

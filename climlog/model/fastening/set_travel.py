@@ -5,37 +5,107 @@ a little (w) and strain across the grain (e). A fastening at (x, y) is displaced
 (u - w y, v + w x + e y), which must stay in its shape. The strain is followed from 0, one way and
 then the other, along a connected path, until no u, v and w satisfy every shape.
 
-Every step (poses.Poses.drive) goes straight through poses that fit, so no gap is jumped. Where a
-step gains nothing, the top is pushed along, or turned, as far as it goes at that strain, and tried
-again: plates that jam head-on may still swing.
+How the path is followed. Every step (poses.Poses.drive) goes straight through poses that fit, so
+no gap is jumped. Where all is convex, one step is the answer. Plates make it a maze: where a step
+gains nothing, the top is pushed along, or turned, as far as it goes at that strain, and tried
+again, for plates that jam head-on may still swing; and because the first push decides the hand to
+which they swing, each is tried from rest as well and the longest path taken.
+
+What nothing pushes back. A tongue that leaves its kerf and a panel that leaves its groove are lost,
+not stopped, and where nothing brings the top back it can have drifted to its worst place before.
+So the path above, which takes the best place, is an upper bound there: the travel ends at the
+least strain at which some pose that the other elements allow lets one go.
+
+Plates square to rails along the grain jam as the top swells unless they tip over, all the same
+way, the top slipping along its length. The travel counts without that; what it would be if they
+do tip over stands beside it (`Tipping`).
+
+Checked against closed forms (tests/model/fastening/test_set_travel.py) and against two searches
+at random that share no code with it (test_set_travel_search.py, brute_force.py).
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
+from operator import itemgetter
+from typing import TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import nnls
 
 from climlog.errors import ImpossibleValueError
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
 from climlog.model.fastening.fasteners import shape_of
-from climlog.model.fastening.poses import FIT_MM, LARGEST_STRAIN, Held, Poses
-from climlog.model.fastening.shapes import BASE_BODY, KeepOut
+from climlog.model.fastening.poses import FIT_MM, LARGEST_STRAIN, STRAIN, Held, Poses
+from climlog.model.fastening.shapes import (
+    BASE_BODY,
+    Element,
+    KeepOut,
+    Wall,
+    is_square_along,
+    untipped,
+)
 
 Floats = NDArray[np.float64]
-Point = tuple[float, float]
 SETTLED_MM = 1e-4
+"""A step that gains less has come to its end; a tenth of what counts as touching."""
 ACTIVE_MM = 5e-3
+"""Nearer than this an element touches: more than a path leaves between two of its steps."""
 SAME_STRAIN = 1e-6
+"""Half a micrometre at the edge of a wide top: two bodies that bind so near bind together."""
 LEAST_SHARE_OF_FORCE = 0.05
+"""A fastening that carries less of the force does not bind; it only touches."""
 EVEN_FORCES = 1e-2
 SMALL_FORCES = 1e-3
+"""Weights that choose among equal forces: even over the fastenings first, then the least."""
 MOST_STEPS = 500
-STRAIN = np.array([0.0, 0.0, 0.0, 1.0])
+"""Steps of one path; some ten are usual, so that a fault ends in an error and not in a hang."""
+SLOPE_MM = 1e-2
+"""Strain over which it is seen whether a drift gets worse as the top moves."""
 PUSHES = tuple(sign * np.eye(4)[axis] for axis in (0, 2) for sign in (1.0, -1.0))
+SLIP, SHIFT = np.eye(4)[0], np.eye(4)[1]
+
+
+@dataclass(frozen=True)
+class Tipping:
+    """Swelling as it would be if plates square to rails along the grain tip over to one side.
+
+    It works in a share of cases only (`tips_over` of tables/fastening_rules.csv).
+
+    Attributes
+    ----------
+    swell_strain : float
+        As in SetTravel.
+    slip_mm : float
+        How far the top slips along its length for it. [mm]
+    fastenings : tuple of int
+        The plates that tip over, as places in the given sequence.
+    """
+
+    swell_strain: float
+    slip_mm: float
+    fastenings: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Drift:
+    """How far a top can wander over its base, nothing straining it.
+
+    Attributes
+    ----------
+    along_mm, across_mm : float
+        Either way at the most, along its length and across it; inf where nothing stops it. [mm]
+    counts_swelling, counts_shrinking : bool
+        Whether the worst place it can drift to is what ends the travel that way.
+    """
+
+    along_mm: float
+    across_mm: float
+    counts_swelling: bool
+    counts_shrinking: bool
 
 
 @dataclass(frozen=True)
@@ -53,8 +123,10 @@ class SetTravel:
         Slip, shift and turn over the base at the limit.
     held_line_swelling_y_mm, held_line_shrinking_y_mm : float
         Where the top stays put at the limit, measured at its middle line; NaN without strain.
-    moved_swelling_mm, moved_shrinking_mm : tuple of (dx, dy)
-        Displacement of the top over the base at each fastening at the limit. [mm]
+    tips : Tipping or None
+        What swelling could be besides if plates tip over; None where none do or it gains nothing.
+    drift : Drift or None
+        None where everything that holds the top pushes it back.
     """
 
     swell_strain: float
@@ -65,8 +137,13 @@ class SetTravel:
     pose_shrinking: tuple[float, float, float]
     held_line_swelling_y_mm: float
     held_line_shrinking_y_mm: float
-    moved_swelling_mm: tuple[Point, ...]
-    moved_shrinking_mm: tuple[Point, ...]
+    tips: Tipping | None = None
+    drift: Drift | None = None
+
+    @property
+    def slip_mm(self) -> float:
+        """How far the top has to slip along its length for this travel, either way at most."""
+        return max(abs(self.pose_swelling[0]), abs(self.pose_shrinking[0]))
 
 
 @dataclass(frozen=True)
@@ -75,7 +152,7 @@ class _OneWay:
     binds: tuple[int, ...]
     pose: tuple[float, float, float]
     held_line_y_mm: float
-    moved_mm: tuple[Point, ...]
+    drifted: bool
 
 
 def travel_as_a_set(fastenings: Sequence[Fastening], width_mm: float) -> SetTravel:
@@ -102,10 +179,8 @@ def travel_as_a_set(fastenings: Sequence[Fastening], width_mm: float) -> SetTrav
     Strains are searched to 20 % and turns to 0.1 rad. A plate counts as one micrometre shorter
     than its play allows, so that a plate without any play can still be followed as it swings.
     """
-    bodies = _bodies(fastenings, width_mm)
-    swell, shrink = (
-        _one_way(fastenings, bodies, width_mm / 2, swelling) for swelling in (True, False)
-    )
+    bodies = bodies_of(fastenings, width_mm)
+    swell, shrink = (_one_way(bodies, width_mm / 2, swelling) for swelling in (True, False))
     return SetTravel(
         swell.strain,
         shrink.strain,
@@ -115,9 +190,19 @@ def travel_as_a_set(fastenings: Sequence[Fastening], width_mm: float) -> SetTrav
         shrink.pose,
         swell.held_line_y_mm,
         shrink.held_line_y_mm,
-        swell.moved_mm,
-        shrink.moved_mm,
+        _tipping(fastenings, width_mm, swell.strain),
+        _drift(bodies.get(BASE_BODY, []), width_mm / 2, (swell.drifted, shrink.drifted)),
     )
+
+
+def _tipping(fastenings: Sequence[Fastening], width_mm: float, without: float) -> Tipping | None:
+    plates = tuple(at for at, one in enumerate(fastenings) if is_square_along(one))
+    if not plates:
+        return None
+    tipped = _one_way(bodies_of(fastenings, width_mm, may_tip=True), width_mm / 2, swelling=True)
+    if tipped.strain <= without + SMALLEST_LENGTH_MM / width_mm:
+        return None
+    return Tipping(tipped.strain, abs(tipped.pose[0]), plates)
 
 
 def reaches(
@@ -144,19 +229,24 @@ def reaches(
     """
     asked = [
         (held, swelling, min(need, LARGEST_STRAIN))
-        for held in _bodies(fastenings, width_mm).values()
+        for held in bodies_of(fastenings, width_mm).values()
         for need, swelling in ((swell_strain, True), (shrink_strain, False))
     ]
     for loosened in (True, False):
         for held, swelling, need in asked:
             some = [one for one in held if not (loosened and isinstance(one.element, KeepOut))]
             poses = Poses(some, width_mm / 2, swelling, need)
-            if not _at_most(poses, _follow(poses).path):
+            if not _at_most(poses, follow(poses).path):
                 return False
-    return True
+    return all(
+        _lets_go(held, width_mm / 2, swelling, need)[0] >= need * width_mm / 2 - SETTLED_MM
+        for held, swelling, need in asked
+    )
 
 
-def _bodies(fastenings: Sequence[Fastening], width_mm: float) -> dict[str, list[Held]]:
+def bodies_of(
+    fastenings: Sequence[Fastening], width_mm: float, may_tip: bool = False
+) -> dict[str, list[Held]]:
     """Sort what holds the top by what it is held to."""
     if not width_mm > 0:
         raise ImpossibleValueError(
@@ -164,7 +254,7 @@ def _bodies(fastenings: Sequence[Fastening], width_mm: float) -> dict[str, list[
         )
     bodies: dict[str, list[Held]] = {}
     for owner, one in enumerate(fastenings):
-        shape = shape_of(one)
+        shape = shape_of(one) if may_tip else untipped(one, shape_of(one))
         bodies.setdefault(shape.body, []).extend(
             Held(owner, one.x_mm, one.y_mm + offset_mm, element)
             for offset_mm, element in shape.elements
@@ -172,31 +262,25 @@ def _bodies(fastenings: Sequence[Fastening], width_mm: float) -> dict[str, list[
     return bodies
 
 
-def _one_way(
-    fastenings: Sequence[Fastening],
-    bodies: dict[str, list[Held]],
-    half_width_mm: float,
-    swelling: bool,
-) -> _OneWay:
+def _one_way(bodies: dict[str, list[Held]], half_width_mm: float, swelling: bool) -> _OneWay:
     """Follow the strain one way over every body; the first to bind stops the top."""
+    most_mm, same_mm = LARGEST_STRAIN * half_width_mm, SAME_STRAIN * half_width_mm
+    ways = {body: follow(Poses(held, half_width_mm, swelling)) for body, held in bodies.items()}
+    gone = {body: _lets_go(held, half_width_mm, swelling) for body, held in bodies.items()}
+    ends = {body: min(_end_mm(way), gone[body][0]) for body, way in ways.items()}
+    strain_mm = min([most_mm, *ends.values()])
     binds: list[int] = []
-    strain_mm = LARGEST_STRAIN * half_width_mm
-    ways = {body: _follow(Poses(held, half_width_mm, swelling)) for body, held in bodies.items()}
-    for way in ways.values():
-        strain_mm = min(strain_mm, float(way.path[-1][3]))
-    for way in ways.values():
-        limited = strain_mm < (LARGEST_STRAIN - SAME_STRAIN) * half_width_mm
-        if limited and way.path[-1][3] <= strain_mm + SAME_STRAIN * half_width_mm:
-            binds.extend(_binding(way.poses, way.path[-1]))
-    at_limit = {body: way.at(strain_mm) for body, way in ways.items()}
-    moved: list[Point] = [(0.0, 0.0)] * len(fastenings)
-    for body, held in bodies.items():
-        for one in held:
-            where = fastenings[one.owner]
-            dx, dy = ways[body].poses.map_at(where.x_mm, where.y_mm) @ at_limit[body]
-            moved[one.owner] = (float(dx), float(dy))
-    base = at_limit.get(BASE_BODY, np.array([0.0, 0.0, 0.0, strain_mm]))
-    arm_mm = ways[BASE_BODY].poses.arm_mm if BASE_BODY in ways else 1.0
+    drifted = False
+    for body in (body for body, end_mm in ends.items() if end_mm <= strain_mm + same_mm):
+        if gone[body][0] < _end_mm(ways[body]) - SETTLED_MM:
+            binds.extend(gone[body][1])
+            drifted = True
+        elif strain_mm < most_mm - same_mm:
+            binds.extend(_binding(ways[body].poses, ways[body].path[-1]))
+    base = np.array([0.0, 0.0, 0.0, strain_mm])
+    arm_mm = 1.0
+    if BASE_BODY in ways:
+        base, arm_mm = ways[BASE_BODY].at(strain_mm), ways[BASE_BODY].poses.arm_mm
     strain = strain_mm / half_width_mm
     signed = strain if swelling else -strain
     return _OneWay(
@@ -204,12 +288,79 @@ def _one_way(
         tuple(sorted(set(binds))),
         (float(base[0]), float(base[1]), float(base[2]) / arm_mm),
         0.0 - float(base[1]) / signed if strain > SAME_STRAIN else math.nan,
-        tuple(moved),
+        drifted,
     )
 
 
+def _end_mm(way: "Way") -> float:
+    return float(way.path[-1][3])
+
+
+def _lets_go(
+    held: Sequence[Held],
+    half_width_mm: float,
+    swelling: bool,
+    most_strain: float = LARGEST_STRAIN,
+) -> tuple[float, tuple[int, ...]]:
+    """Find the least strain, times half the width, at which drift can let go, and of which.
+
+    Where something can go as the top lies and straining does not make it worse, it is no limit
+    this way: what takes it there is the strain the other way, or none.
+    """
+    stops = [one for one in held if not _releases(one.element)]
+    if len(stops) == len(held):
+        return math.inf, ()
+    poses = Poses(stops, half_width_mm, swelling, most_strain)
+    least_mm, owners = math.inf, set[int]()
+    for one, wall in _outermost_releases(held):
+        row = np.asarray(wall.normal) @ poses.map_at(one.x_mm, one.y_mm)
+        at_mm = poses.first_beyond(row, wall.limit_mm)
+        if at_mm <= FIT_MM and not _gets_worse(poses, row):
+            continue
+        if at_mm < least_mm - SETTLED_MM:
+            owners.clear()
+        if not math.isinf(at_mm) and at_mm <= least_mm + SETTLED_MM:
+            owners.add(one.owner)
+        least_mm = min(least_mm, at_mm)
+    return least_mm, tuple(owners)
+
+
+def _gets_worse(poses: Poses, row: Floats) -> bool:
+    return poses.most_at(row, SLOPE_MM) > poses.most_at(row, 0.0) + FIT_MM
+
+
+def _releases(element: Element) -> TypeGuard[Wall]:
+    return isinstance(element, Wall) and element.releases
+
+
+def _outermost_releases(held: Sequence[Held]) -> Iterator[tuple[Held, Wall]]:
+    """Pick the first and the last of alike ones in a row: one of them lets go before the rest."""
+    rows: dict[tuple[float, Wall], list[tuple[float, Held]]] = {}
+    for one in held:
+        if _releases(one.element):
+            line, along = (one.y_mm, one.x_mm) if one.element.normal[1] else (one.x_mm, one.y_mm)
+            rows.setdefault((line, one.element), []).append((along, one))
+    for (_, wall), row in rows.items():
+        ends = min(row, key=itemgetter(0)), max(row, key=itemgetter(0))
+        yield from ((one, wall) for _, one in ends[: 1 + (ends[0] is not ends[1])])
+
+
+def _drift(held: Sequence[Held], half_width_mm: float, counts: tuple[bool, bool]) -> Drift | None:
+    """Tell how far the top can wander as it was fixed; None where nothing can let go."""
+    stops = [one for one in held if not _releases(one.element)]
+    if len(stops) == len(held):
+        return None
+    poses = Poses(stops, half_width_mm, swelling=True)
+
+    def most_mm(way: Floats) -> float:
+        there = max(poses.most_at(way, 0.0), poses.most_at(-way, 0.0))
+        return math.inf if there >= poses.far_mm - SETTLED_MM else there
+
+    return Drift(most_mm(SLIP), most_mm(SHIFT), *counts)
+
+
 @dataclass(frozen=True)
-class _Way:
+class Way:
     """Poses passed, from rest to the limit, with straight free ways between them."""
 
     poses: Poses
@@ -230,7 +381,7 @@ class _Way:
         return pose
 
 
-def _follow(poses: Poses) -> _Way:
+def follow(poses: Poses) -> Way:
     """Follow the strain from rest until neither driving nor pushing gains any more."""
     rest = np.zeros(4)
     path = _ascend(poses, [rest])
@@ -242,7 +393,7 @@ def _follow(poses: Poses) -> _Way:
         if _reached_mm(longer) <= _reached_mm(path) + SETTLED_MM:
             break
         path = longer
-    return _Way(poses, path)
+    return Way(poses, path)
 
 
 def _at_most(poses: Poses, path: list[Floats]) -> bool:

@@ -44,7 +44,7 @@ def plates_table(result: PlaceResult, say: Say) -> Table | None:
         return None
     ways = (
         ("as drawn", judged.has),
-        (f"all turned {TURNED_DEG:.0f}° the same hand", choices.turned),
+        (f"all turned {TURNED_DEG:.0f}° the same hand, their recesses cut open", choices.turned),
         (
             "turned, and the plates on the rails across the grain taken out, so that the top may "
             "slip along its length",

@@ -1,6 +1,7 @@
 """Each kind of fastening alone: geometry worked by hand, and what must hold for any size."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,16 +11,20 @@ from climlog.errors import ImpossibleValueError, UnknownNameError
 from climlog.model.board import ACROSS, ALONG, Fastening
 from climlog.model.fastening.fasteners import Travel, shape_of, travel_alone
 from climlog.model.fastening.kinds import typical_sizes
-from climlog.model.fastening.shapes import SHAPES, recess_swing_deg
+from climlog.model.fastening.shapes import SHAPES, nearest_on_track, swing_deg
 from climlog.tables import load_table
 
+THICK_MM = 40.0
+"""A rail thick enough for any hole through it."""
 KINDS = tuple(load_table("fastening_kinds").index)
 
 
 def held(kind, rail, x_mm, y_mm, **sizes):
     known = typical_sizes(kind)
     assert set(sizes) <= set(known)
-    return Fastening(f"{kind} here", kind, rail, x_mm, y_mm, {**known, **sizes})
+    return Fastening(
+        f"{kind} here", kind, rail, x_mm, y_mm, {**known, **sizes}, rail_thickness_mm=THICK_MM
+    )
 
 
 # Each travel is school geometry from the sizes in the row (derived, no source needed): a slot
@@ -30,6 +35,9 @@ BY_HAND = [
     ("figure-eight", ACROSS, {"play_mm": 0.25}, math.sqrt(2 * 16 * 0.25 + 0.25**2), None),
     ("figure-eight", ACROSS, {"play_mm": 0.0}, 0.0, None),
     ("figure-eight", ALONG, {"play_mm": 0.3}, 0.3, 0.3),
+    ("button", ALONG, {"gap_mm": 0, "mounting_hole_mm": 8.2, "groove_depth_mm": 12}, 2.0, 5.0),
+    ("pocket-screw", ALONG, {"hole_mm": 5.5, "shank_mm": 3.5}, 1.0, 1.0),
+    ("pocket-screw", ACROSS, {"hole_mm": 5.5, "shank_mm": 3.5, "pilot_length_mm": 7.5}, 2.0, 2.0),
     ("clip", ACROSS, {"kerf_length_mm": 19 + 60}, 30.0, 30.0),
     ("clip", ALONG, {"tongue_length_mm": 10, "gap_mm": 3, "kerf_depth_mm": 9.5}, 2.5, 4.0),
     ("clip", ALONG, {"tongue_length_mm": 10, "gap_mm": 3, "kerf_depth_mm": 12}, 3.0, 4.0),
@@ -83,12 +91,12 @@ def test_a_plain_recess_stops_the_plate_at_its_corners(bore, set_back, neck, swi
         "figure-eight", ACROSS, 700, 400,
         recess_diameter_mm=2 * bore, pivot_set_back_mm=set_back, neck_width_mm=2 * neck,
     )  # fmt: skip
-    assert recess_swing_deg(plate) == pytest.approx(swing, abs=0.5)
+    assert swing_deg(plate) == pytest.approx(swing, abs=0.5)
 
 
 def test_the_recess_formula_holds_at_the_angle_found():
     plate = held("figure-eight", ACROSS, 700, 400)
-    angle = math.radians(recess_swing_deg(plate))
+    angle = math.radians(swing_deg(plate))
     bore, set_back, neck = 17.5 / 2, 5.0, 10.0 / 2
     met = set_back * math.tan(angle) + neck / math.cos(angle)
     assert met == pytest.approx(math.sqrt(bore**2 - set_back**2), abs=1e-9)
@@ -97,10 +105,11 @@ def test_the_recess_formula_holds_at_the_angle_found():
 def test_a_tight_recess_is_the_limit_and_cutting_its_corners_removes_it():
     sizes = {"recess_diameter_mm": 16, "pivot_set_back_mm": 6, "neck_width_mm": 9, "play_mm": 0.5}
     tight = travel_alone(held("figure-eight", ACROSS, 700, 400, **sizes)).swell_mm
-    swing = math.radians(recess_swing_deg(held("figure-eight", ACROSS, 700, 400, **sizes)))
+    swing = math.radians(swing_deg(held("figure-eight", ACROSS, 700, 400, **sizes)))
     open_ = travel_alone(
         held("figure-eight", ACROSS, 700, 400, **sizes, recess_corners_cleared=1)
     ).swell_mm
+    # The neck comes to the corner on the ray at that angle; its length is held (derived).
     assert tight == pytest.approx(16 * math.tan(swing), abs=1e-6)
     assert open_ == pytest.approx(math.sqrt(2 * 16 * 0.5 + 0.25), abs=1e-6)
 
@@ -189,7 +198,17 @@ def test_more_play_never_leaves_less_travel(kind, rail, more):
         ("clip", {"gap_mm": 8.0}, "tongue engaged is 2 mm, less than the 3 mm"),
         ("button", {"mortise_length_mm": 30.0}, "mortise is 30 mm, less than the 32 mm"),
         ("figure-eight", {"play_mm": 16.0}, "must be less than the 16 mm"),
-        ("figure-eight", {"recess_corners_cleared": 1, "cleared_swing_deg": 90}, "swing of 90"),
+        ("figure-eight", {"recess_corners_cleared": 1, "cleared_swing_deg": 75}, "swing of 75"),
+        (
+            "figure-eight",
+            {"cant_deg": 45},
+            "cant of 45° cannot be fitted.*cut the corners.*20° at most",
+        ),
+        ("figure-eight", {"cant_deg": 61, "recess_corners_cleared": 1}, "turn 60° from square"),
+        ("figure-eight", {"lobe_diameter_mm": 20}, "recess is 17.5 mm, less than the 20 mm"),
+        ("figure-eight", {"recess_diameter_mm": 80}, "45 mm into a rail that is only 40 mm thick"),
+        ("button", {"mounting_hole_mm": 4.0}, "mounting hole is 4 mm, less than the 4.2 mm"),
+        ("pocket-screw", {"hole_mm": 9.5}, "head fall through"),
         ("panel", {"edge_in_groove_mm": 2.0}, "edge in its groove is 2 mm, less than the 3 mm"),
     ],
 )
@@ -221,3 +240,50 @@ def test_travel_is_inf_where_nothing_stops_it():
     assert travel_alone(held("dovetail-batten", ACROSS, 0, 400, stopped=0)) == Travel(
         math.inf, math.inf
     )
+
+
+# Wood left on each side of the hole 6 mm (own default), shank 4.2 mm: each way half of what a rail
+# has beside them (derived).
+@pytest.mark.parametrize(
+    ("kind", "sizes"), [("slot", {"slot_length_mm": 30}), ("round-hole", {"hole_mm": 16})]
+)
+@pytest.mark.parametrize(("thick_mm", "room_mm"), [(12, 0), (16, 0), (19, 1.4), (25, 4.4)])
+def test_a_rail_along_the_grain_leaves_a_hole_what_its_thickness_has(
+    kind, sizes, thick_mm, room_mm
+):
+    one = replace(held(kind, ALONG, 0, 400, **sizes), rail_thickness_mm=thick_mm)
+    assert travel_alone(one).swell_mm == pytest.approx(room_mm, abs=1e-6)
+    assert travel_alone(one).shrink_mm == pytest.approx(room_mm, abs=1e-6)
+    across = replace(one, rail=ACROSS)
+    assert travel_alone(across).swell_mm > 5
+
+
+def test_a_slot_through_a_rail_of_unknown_thickness_is_refused_with_what_would_tell():
+    slot = replace(held("slot", ALONG, 0, 400), rail_thickness_mm=None)
+    with pytest.raises(ImpossibleValueError, match=r"slot here.*rails_along_grain = .*thickness"):
+        travel_alone(slot)
+    bracket = replace(held("slotted-bracket", ALONG, 0, 400), rail_thickness_mm=None)
+    assert travel_alone(bracket).swell_mm > 5
+
+
+def test_a_slot_turned_along_a_rail_is_not_bounded_by_its_thickness():
+    turned = {"slot_length_mm": 16, "slot_turned_deg": 90, "slot_width_mm": 5}
+    one = replace(held("slot", ALONG, 0, 400, **turned), rail_thickness_mm=19)
+    ((_, track),) = shape_of(one).elements
+    assert math.hypot(*track.half) == pytest.approx((16 - 5) / 2)
+
+
+def test_a_cant_that_the_bore_just_admits_is_taken():
+    swing = swing_deg(held("figure-eight", ALONG, 0, 400))
+    shape_of(held("figure-eight", ALONG, 0, 400, cant_deg=swing))
+    with pytest.raises(ImpossibleValueError, match="cannot be fitted"):
+        shape_of(held("figure-eight", ALONG, 0, 400, cant_deg=swing + 0.01))
+
+
+def test_room_round_the_screw_of_a_button_ends_round_where_its_pocket_ends():
+    button = held("button", ALONG, 0, 400, gap_mm=0, mounting_hole_mm=8.2, mortise_length_mm=38)
+    ((_, track), _) = shape_of(button).elements
+    # 3 mm along the mortise, then 2 mm round the screw every way (derived).
+    for point, beyond in (((3.0, 2.0), 0.0), ((5.0, 0.0), 0.0), ((5.0, 2.0), 2 * (2**0.5 - 1))):
+        gap = math.dist(nearest_on_track(track, point), point) - track.radius_mm
+        assert gap == pytest.approx(beyond, abs=1e-9)

@@ -30,7 +30,9 @@ SWELL, SHRINK = 0.00369 * 3, 0.00369 * 2
 def held(kind, rail, x_mm, y_mm, **sizes):
     known = typical_sizes(kind)
     assert set(sizes) <= set(known)
-    return Fastening(f"{kind} here", kind, rail, x_mm, y_mm, {**known, **sizes})
+    return Fastening(
+        f"{kind} here", kind, rail, x_mm, y_mm, {**known, **sizes}, rail_thickness_mm=40.0
+    )
 
 
 def across(kind, ys=(-400, 0, 400), **sizes):
@@ -125,7 +127,7 @@ def test_a_clip_needs_set_back_tongue_and_kerf_together():
     # kerf as deep as the whole tongue less what is left of the gap (derived).
     found = [
         one
-        for one in remedies(along("clip"), WIDTH_MM, SWELL, SHRINK)
+        for one in remedies([*along("clip"), *across("pin", (0,))], WIDTH_MM, SWELL, SHRINK)
         if one.what == "change the set-back"
     ]
     sizes = {size: to for _, _, size, to, _ in steps_of(found[0])}
