@@ -105,7 +105,7 @@ def command(asked: RoomOptions) -> None:
     from climlog.cli.output import Delivery
     from climlog.importer.read import read_log
     from climlog.report.files import file_name
-    from climlog.report.room.numbers import room_numbers
+    from climlog.report.json import numbers
     from climlog.report.room.page import room_page
     from climlog.report.room.terminal import room_text
     from climlog.sheets.stock import read_stock
@@ -121,7 +121,7 @@ def command(asked: RoomOptions) -> None:
         progress.say("following the stock through the air")
         result = analyse_room(log, stock, **question)
     name = file_name("room", stock.name if stock else Path(log.files[0]).stem)
-    delivery.numbers(room_numbers(result, units))
+    delivery.numbers(numbers(result, units))
     delivery.page(output.out, name, lambda: room_page(result, units))
     delivery.finish(None if output.quiet else lambda: room_text(result, units))
 

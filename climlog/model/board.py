@@ -9,6 +9,7 @@ from datetime import date
 from enum import StrEnum
 
 from climlog.errors import ImpossibleValueError
+from climlog.told import told
 
 
 class Rail(StrEnum):
@@ -29,6 +30,7 @@ class HowMeasured(StrEnum):
     GUESS = "guess"
 
 
+@told(as_its="name")
 @dataclass(frozen=True)
 class Wood:
     """A species: how much it moves, how dense it is, and how well each figure is known.

@@ -33,6 +33,7 @@ FIRST = ("schema", "answer")
 JOBS = {
     "CrackResult": "climlog.report.crack.said",
     "LookResult": "climlog.report.look",
+    "RoomResult": "climlog.report.room.said",
     "SaltCheck": "climlog.report.salt",
 }
 """Records of a whole run, and the module whose `sentences` put them into words."""

@@ -196,7 +196,7 @@ def keys_in(found, above=""):
             yield from keys_in(one, above)
 
 
-@pytest.mark.parametrize("name", ["crack", "look", "salt"])
+@pytest.mark.parametrize("name", ["room with stock", "room for a client", "crack", "look", "salt"])
 def test_every_key_of_the_first_version_stands(name):
     found = numbers(run_of(name))
     assert found["schema"] == 2

@@ -8,6 +8,7 @@ import pandas as pd
 
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.spread import Spread
+from climlog.told import told
 
 if TYPE_CHECKING:
     import numpy as np
@@ -43,6 +44,7 @@ class Days:
     rh_swing_pct: "NDArray[np.float64]"
 
 
+@told({"emc_trend_pct_per_week": "trend_pct_per_week"})
 @dataclass(frozen=True)
 class Recent:
     """What the room does now: the last days of the log.
@@ -71,6 +73,14 @@ class Setpoint:
     emc_pct: float
 
 
+@told(
+    {
+        "moisture_pct": "target_pct",
+        "share_of_time.within": "share_within",
+        "share_of_time.too_damp": "share_above",
+        "share_of_time.too_dry": "share_below",
+    }
+)
 @dataclass(frozen=True)
 class Aim:
     """How the room stands to a target.
@@ -96,6 +106,13 @@ class Aim:
     verdict: AirVerdict
 
 
+@told(
+    {
+        "mould_risk_days": "mould_days",
+        "mould_risk_days_in_a_row": "longest_mould_days",
+        "mould_risk_days_lately": "recent_mould_days",
+    }
+)
 @dataclass(frozen=True)
 class Damp:
     """Wetness and mould.
@@ -124,6 +141,13 @@ class Damp:
     mould_index: float
 
 
+@told(
+    {
+        "too_cold": "below_low_hours",
+        "too_hot": "above_high_hours",
+        "outside_rating": "outside_rating_hours",
+    }
+)
 @dataclass(frozen=True)
 class Machine:
     """Temperatures that a dehumidifier minds, in hours of the log."""
@@ -133,6 +157,7 @@ class Machine:
     outside_rating_hours: float
 
 
+@told({"share_of_readings": "share"})
 @dataclass(frozen=True)
 class SensorFloor:
     """A lowest reading that comes back so often that the sensor may read no lower."""
@@ -141,6 +166,14 @@ class SensorFloor:
     share: float
 
 
+@told(
+    {
+        "emc_swing_pct.usual_day": "daily_swing_pct",
+        "emc_swing_pct.usual_week": "weekly_swing_pct",
+        "now": "recent",
+    },
+    without="air days swinging_days aim damp machine floor",
+)
 @dataclass(frozen=True, eq=False)
 class AirFindings:
     """Everything about the air that does not need the stock."""
@@ -184,6 +217,7 @@ class Cycles:
     shortest_seen_minutes: float
 
 
+@told({"file": "second", "share_of_time_apart": "apart_share"})
 @dataclass(frozen=True)
 class LoggerPair:
     """Two loggers over the hours that both cover; differences are the second less the first.

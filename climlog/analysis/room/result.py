@@ -10,6 +10,7 @@ from climlog.analysis.room.stock_result import StockResult
 from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.sheets.stock import Stock
+from climlog.told import told
 
 FULL_YEAR_DAYS = 350
 """A client's log this long holds every season: a year less a fortnight of delivery and pauses."""
@@ -74,6 +75,14 @@ class Month:
     off_middle_pct: float
 
 
+@told(
+    {
+        "name": "piece.name",
+        "width_mm": "piece.width_mm",
+        "if_made_at_middle_mm": "if_at_middle_mm",
+    },
+    without="piece",
+)
 @dataclass(frozen=True)
 class PieceMismatch:
     """What a piece made in this room does at the client's, in mm and %.
@@ -99,6 +108,7 @@ class PieceMismatch:
     if_at_middle_mm: float
 
 
+@told({"file": "files"}, also="is_full_year")
 @dataclass(frozen=True)
 class ForClient:
     """The room beside the place its work goes to.
@@ -140,6 +150,23 @@ class ForClient:
         return self.days >= FULL_YEAR_DAYS
 
 
+@told(
+    {
+        "log.file": "log.file",
+        "log.sensor": "log.sensor.name",
+        "log.gap_days_filled_for_boards": "filled_days",
+        "target": "room.aim",
+        "target.taken_from": "target_from",
+        "target.tried": "tried",
+        "checks": "room.damp",
+        "checks.days_swinging_much": "room.swinging_days",
+        "checks.on_and_off": "cycles",
+        "checks.machine_hours": "room.machine",
+        "checks.sensor_floor": "room.floor",
+        "second_logger": "pair",
+    },
+    without="target_pct",
+)
 @dataclass(frozen=True, eq=False)
 class RoomResult:
     """Every number that the page, the terminal and the JSON show.

@@ -11,6 +11,7 @@ from climlog.analysis.room.air_result import Setpoint
 from climlog.analysis.room.cases import Case, Knowledge
 from climlog.model.drying import SafeRate
 from climlog.sheets.stock import Stock, StockBoard
+from climlog.told import told
 
 if TYPE_CHECKING:
     import numpy as np
@@ -76,6 +77,7 @@ class OvenDry:
     known_from: OvenDryFrom
 
 
+@told({"from": "first", "to": "last"})
 @dataclass(frozen=True)
 class Loss:
     """What a board lost between two readings, in % moisture a day."""
@@ -86,6 +88,7 @@ class Loss:
     pct_per_day: float
 
 
+@told({"p05": "low", "p95": "high"})
 @dataclass(frozen=True)
 class MoistureRange:
     """Middle case, and what 90 of 100 cases lie between."""
@@ -95,6 +98,15 @@ class MoistureRange:
     high: float
 
 
+@told(
+    {
+        "ready_on": "on",
+        "ready_earliest": "earliest",
+        "ready_latest": "latest",
+        "ready_share_of_draws": "share",
+        "ready_by_now_share_of_draws": "share_by_now",
+    }
+)
 @dataclass(frozen=True)
 class Ready:
     """When a board is ready.
@@ -119,6 +131,14 @@ class Ready:
     leaves_on: date | None
 
 
+@told(
+    {
+        "mean_pct": "mean",
+        "shell_pct": "shell",
+        "core_pct": "core",
+        "core_less_shell_pct": "difference_pct",
+    }
+)
 @dataclass(frozen=True)
 class BoardState:
     """A board on one day, in % moisture.
@@ -146,6 +166,15 @@ class BoardState:
     settled: bool
 
 
+@told(
+    {
+        "days": "dates",
+        "mean_by_day_pct": "mean_pct",
+        "shell_by_day_pct": "shell_pct",
+        "core_by_day_pct": "core_pct",
+        "air_by_day_pct": "air_pct",
+    }
+)
 @dataclass(frozen=True, eq=False)
 class DailyLines:
     """A board day by day, for the picture; arrays of shape (d,), the mean's band (3, d); in %."""
@@ -155,6 +184,11 @@ class DailyLines:
     shell_pct: "NDArray[np.float64]"
     core_pct: "NDArray[np.float64]"
     air_pct: "NDArray[np.float64]"
+
+    @property
+    def dates(self) -> tuple[date, ...]:
+        """The days without their hours."""
+        return tuple(day.date() for day in self.days)
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,6 +210,16 @@ class Fit:
     agrees: bool = True
 
 
+@told(
+    {
+        "": "now ready lines",
+        "followed_from": "started.on",
+        "readings_agree": "fit.agrees",
+        "readings_off_by_pct": "fit.residuals",
+        "largest_core_less_shell_pct": "largest_difference_pct",
+    },
+    without="started middle fit",
+)
 @dataclass(frozen=True, eq=False)
 class Forecast:
     """Everything foreseen for one board, as long as the last days of the log go on.
@@ -226,6 +270,14 @@ class RoomPlan:
     then: Setpoint | None = None
 
 
+@told(
+    {
+        "plan": "plan.kind",
+        "held": "plan.held",
+        "then": "plan.then",
+        "largest_core_less_shell_pct": "largest_difference_pct",
+    }
+)
 @dataclass(frozen=True)
 class Outcome:
     """What a plan does to one board, in the middle case.
@@ -262,6 +314,19 @@ class WideGap:
     largest_on: date
 
 
+@told(
+    {
+        "": "board",
+        "oven_dry_g": "oven_dry.weight_g",
+        "oven_dry_known_from": "oven_dry.known_from",
+        "lost": "losses",
+        "safe_rate_from_memory_pct_per_day": "safe.pct_per_day",
+        "plans": "outcomes",
+        "air_too_far_below": "wide_gap",
+    },
+    also="status",
+    without="oven_dry safe",
+)
 @dataclass(frozen=True, eq=False)
 class BoardResult:
     """Everything about one board.
@@ -302,6 +367,7 @@ class BoardResult:
         return StockStatus.NOT_IN_THIS_AIR
 
 
+@told({"boards": "names"})
 @dataclass(frozen=True)
 class GluingGroup:
     """Boards within the spread of one panel of one another, by their means now, in %."""
@@ -311,6 +377,7 @@ class GluingGroup:
     high_pct: float
 
 
+@told({"wanted": "wide"})
 @dataclass(frozen=True)
 class Equalise:
     """Whether the load wants equalising.
@@ -333,6 +400,7 @@ class Equalise:
     start_now: bool
 
 
+@told({"name": "stock.name", "glue_groups": "groups"}, without="stock")
 @dataclass(frozen=True, eq=False)
 class StockResult:
     """All boards, which may be glued together, and whether the load wants equalising."""
