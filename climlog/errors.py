@@ -32,6 +32,18 @@ def shown(text: object, longest: int = LONGEST_ECHO) -> str:
     return line if len(line) <= longest else line[: longest - 1] + "\N{HORIZONTAL ELLIPSIS}"
 
 
+def shown_path(path: object, longest: int = LONGEST_ECHO) -> str:
+    r"""Repeat a path in a message: one clean line, the end kept where it is long.
+
+    Examples
+    --------
+    >>> shown_path("/a/very/long/way/to/room.csv", 12)
+    '\u2026to/room.csv'
+    """
+    line = " ".join(cleaned(str(path)).split())
+    return line if len(line) <= longest else "\N{HORIZONTAL ELLIPSIS}" + line[1 - longest :]
+
+
 class ClimlogError(Exception):
     """Any problem a person can mend: one line that says where, what was found, what fixes it."""
 

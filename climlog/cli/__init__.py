@@ -14,9 +14,10 @@ import click
 from climlog import __version__
 from climlog.cli.console import give_up_on, is_terminal, spell_what_cannot_be_shown
 from climlog.cli.options import examples
-from climlog.errors import ClimlogError, SeveralFaultsError, cleaned, shown
+from climlog.errors import ClimlogError, SeveralFaultsError, cleaned, shown, shown_path
 
 QUOTED = re.compile(r'"([^"]{61,})"')
+UNBROKEN = re.compile(r"\S{61,}")
 COMMANDS = ("look", "place", "room", "crack", "salt", "sheet", "tables")
 
 
@@ -43,7 +44,21 @@ def told(error: ClimlogError) -> str:
 
 def _line(message: str) -> str:
     line = " ".join(cleaned(message).split())
-    return QUOTED.sub(lambda found: f'"{shown(found[1])}"', line)
+    line = QUOTED.sub(lambda found: f'"{shown(found[1])}"', line)
+    return UNBROKEN.sub(_cut, line)
+
+
+def _plain(error: click.UsageError) -> click.UsageError:
+    """Clean and cut what wrong usage repeats; a lack of any words is answered with the help."""
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        return error
+    return click.UsageError(_line(error.format_message()), error.ctx)
+
+
+def _cut(found: re.Match[str]) -> str:
+    """Cut a word; of a path keep the end, which names the file."""
+    word = found[0]
+    return shown_path(word) if "/" in word or "\\" in word else shown(word)
 
 
 class LazyGroup(click.Group):
@@ -66,17 +81,35 @@ class LazyGroup(click.Group):
         spell_what_cannot_be_shown(sys.stdout, sys.stderr)
         return super().main(*args, **kwargs)
 
+    def make_context(
+        self,
+        info_name: str | None,
+        args: list[str],
+        parent: click.Context | None = None,
+        **extra: Any,  # noqa: ANN401
+    ) -> click.Context:
+        """Read the words before the command; what is wrong with them is cleaned and cut."""
+        try:
+            return super().make_context(info_name, args, parent, **extra)
+        except click.UsageError as error:
+            raise _plain(error) from error
+
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
         """Run a command; turn our own errors into one line."""
         try:
             return super().invoke(ctx)
+        except click.UsageError as error:
+            raise _plain(error) from error
         except ClimlogError as error:
             raise InputCannotBeUsedError(told(error)) from error
         except BrokenPipeError:
             raise
         except OSError as error:
-            give_up_on(sys.stdout)
-            what = shown(error.filename) if error.filename else "the answer could not be printed"
+            what = "the answer could not be printed"
+            if error.filename:
+                what = shown_path(error.filename)
+            else:
+                give_up_on(sys.stdout)
             raise InputCannotBeUsedError(f"{what}: {shown(error.strerror or error)}") from error
 
 

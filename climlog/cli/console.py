@@ -1,6 +1,7 @@
 """Terminal manners: no console is crashed by a character, none obeys one that came from a file."""
 
 import codecs
+import contextlib
 import io
 import os
 import sys
@@ -72,7 +73,8 @@ def give_up_on(stream: TextIO | None) -> None:
     """Let a stream that is full or closed swallow what is still to come, the last flush too."""
     if isinstance(stream, io.TextIOWrapper):
         nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, stream.fileno())
+        with contextlib.suppress(OSError):
+            os.dup2(nowhere, stream.fileno())
         os.close(nowhere)
 
 

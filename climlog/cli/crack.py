@@ -91,7 +91,7 @@ def command(asked: CrackOptions) -> None:
 
     output, say = asked.output, Say(asked.output.units)
     read = (*asked.logs, *asked.made_in, asked.sheet)
-    delivery = Delivery(output.json_file, output.replace, read)
+    delivery = Delivery(output.json_file, output.replace, read, folder=output.out)
     piece = read_piece(asked.sheet)
     seen = read_seen(asked.sheet, asked.seen, asked.gap, asked.signs)
     with Progress("reading the log", quiet=output.quiet) as progress:

@@ -46,15 +46,15 @@ _IMPORT = (
     click.option("--delimiter", metavar="MARK", help="What stands between cells."),
     click.option("--encoding", metavar="NAME", help="Text encoding, such as utf-8 or cp1252."),
     click.option(
-        "--rh-gain", type=Amount(0, 10, min_open=True), default=1.0, metavar="FACTOR",
+        "--rh-gain", type=Amount(0.2, 5), default=1.0, metavar="FACTOR",
         help="Multiplies every humidity reading, before --rh-offset (see climlog salt).",
     ),
     click.option(
-        "--rh-offset", type=Amount(), default=0.0, metavar="POINTS",
+        "--rh-offset", type=Amount(-50, 50), default=0.0, metavar="POINTS",
         help="Added to every humidity reading: the sensor's correction in % RH.",
     ),
     click.option(
-        "--temp-offset", type=Amount(), default=0.0, metavar="DEGREES",
+        "--temp-offset", type=Amount(-25, 25), default=0.0, metavar="DEGREES",
         help="Added to every temperature reading, in °C.",
     ),
 )  # fmt: skip

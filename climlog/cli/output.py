@@ -56,6 +56,8 @@ class Delivery:
         Everything that the command reads.
     named : iterable of Path
         Other files that it was told to write.
+    folder : Path, optional
+        Where its pages go.
     """
 
     def __init__(
@@ -64,6 +66,7 @@ class Delivery:
         replace: bool,
         inputs: Iterable[Path] = (),
         named: Iterable[Path] = (),
+        folder: Path | None = None,
     ) -> None:
         self._json_file = json_file
         self._box = Outbox(tuple(inputs), replace)
@@ -71,6 +74,8 @@ class Delivery:
         self._named: list[Path] = []
         for path in (*named, *([Path(json_file)] if json_file and json_file != SCREEN else ())):
             self._box.reserve(path)
+        if folder is not None and not self.to_screen:
+            self._box.reserve_folder(folder)
 
     @property
     def to_screen(self) -> bool:

@@ -122,7 +122,8 @@ def _delivery(
     inputs = (*asked.logs, *asked.sheets, *asked.made_in, *outdoor, *_named_logs(what_ifs))
     hourly = [asked.hourly] if asked.hourly else []
     named = [*made.sheets, *hourly, *pictures]
-    delivery = Delivery(asked.output.json_file, asked.output.replace, inputs, named)
+    output = asked.output
+    delivery = Delivery(output.json_file, output.replace, inputs, named, output.out)
     for path, text in made.sheets.items():
         delivery.file(path, text)
     return delivery

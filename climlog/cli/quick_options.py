@@ -103,6 +103,12 @@ def pieces_of(sheets: tuple[Path, ...], quick: QuickOptions) -> Made:
         If there is neither a sheet nor enough for a quick form.
     """
     if sheets:
+        beside = [one.name for one in fields(quick) if getattr(quick, one.name)]
+        if beside:
+            raise click.UsageError(
+                f"{_option(beside[0])} describes a piece that has no sheet; write it in the sheet, "
+                "or leave --piece out"
+            )
         from climlog.sheets.sheet import Sheet
 
         return Made(tuple(settled(Sheet.of_file(sheet)).piece for sheet in sheets))
@@ -112,6 +118,10 @@ def pieces_of(sheets: tuple[Path, ...], quick: QuickOptions) -> Made:
             f"give --piece SHEET, or for the quick form also {', '.join(missing)}"
         )
     return _candidates(quick)
+
+
+def _option(name: str) -> str:
+    return "--fastening" if name == "fastenings" else f"--{name.replace('_', '-')}"
 
 
 def _candidates(quick: QuickOptions) -> Made:

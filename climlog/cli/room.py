@@ -95,7 +95,9 @@ class RoomOptions:
     metavar="PERCENT",
     help="Humidity to try from the log's end on.",
 )
-@click.option("--try-temp", type=Amount(), metavar="DEGREES", help="Temperature to try, in °C.")
+@click.option(
+    "--try-temp", type=Amount(-45, 60), metavar="DEGREES", help="Temperature to try, in °C."
+)
 @with_options(import_options, output_options)
 @takes(RoomOptions)
 def command(asked: RoomOptions) -> None:
@@ -113,7 +115,7 @@ def command(asked: RoomOptions) -> None:
     if asked.pieces and not asked.client:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
     output, units = asked.output, asked.output.units
-    delivery = Delivery(output.json_file, output.replace, asked.inputs)
+    delivery = Delivery(output.json_file, output.replace, asked.inputs, folder=output.out)
     stock = read_stock(asked.stock) if asked.stock else None
     question = _question(asked)
     with Progress("reading the log", quiet=output.quiet) as progress:

@@ -81,27 +81,19 @@ def check_year_options(logs: Sequence[Path], given: YearOptions) -> None:
 
 def house_given(given: YearOptions) -> "HouseClass | None":
     """Find the kind of house and its set points; an ordinary home where only these are given."""
-    from climlog.errors import ClimlogError
     from climlog.model.indoor import house_named
-    from climlog.sheets.reading import as_percent, as_temp_c
+    from climlog.sheets.fields import HOUSE
+    from climlog.sheets.places import Options
+    from climlog.sheets.sheet import Sheet
 
-    settings = {}
-    for name, convert in zip(SET_POINTS, (as_temp_c, as_temp_c, as_percent), strict=True):
-        text = getattr(given, name)
-        if text is None:
-            continue
-        try:
-            settings[name] = convert(text)
-        except ClimlogError as error:
-            raise type(error)(f"--{name}: {error}") from error
-    if not settings and given.house is None:
+    said = {name: getattr(given, name) for name in SET_POINTS if getattr(given, name) is not None}
+    sheet = Sheet("the options", {"house": said}, Options.plain("house", SET_POINTS))
+    house = sheet.section(HOUSE)
+    sheet.settle()
+    if not said and given.house is None:
         return None
-    return house_named(
-        given.house or ORDINARY_HOME,
-        settings.get("heating"),
-        settings.get("cooling"),
-        settings.get("humidifier"),
-    )
+    settings = (house.get(name, float) for name in SET_POINTS)
+    return house_named(given.house or ORDINARY_HOME, *settings)
 
 
 def what_ifs_given(sheets: Sequence[Path], count: int, given: YearOptions) -> "list[list[WhatIf]]":

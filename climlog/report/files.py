@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from climlog.errors import UnusableInputError, shown
+from climlog.errors import UnusableInputError, shown_path
 
 if sys.platform != "win32":
     import fcntl
@@ -25,7 +25,6 @@ if sys.platform != "win32":
 LONGEST_NAME = 60
 RESERVED = {"con", "prn", "aux", "nul", *(f"{p}{n}" for p in ("com", "lpt") for n in range(1, 10))}
 DRAFT, KEPT = ".climlog-draft-", ".climlog-kept-"
-LONGEST_PATH_SHOWN = 160
 MOST_TRIES = 5
 
 
@@ -123,6 +122,17 @@ class Outbox:
         with _as_our_error(path):
             self._check(path)
         self._named.append(path)
+
+    def reserve_folder(self, folder: Path) -> None:
+        """Check a folder for pages, before the work begins.
+
+        Raises
+        ------
+        UnusableInputError
+            If it is no folder, and none can be made.
+        """
+        with _as_our_error(folder):
+            _refuse_place(folder / "page.html", _path_text(folder))
 
     def put(self, path: Path, content: str | bytes) -> None:
         """Give a reserved file its content; nothing is written yet."""
@@ -356,7 +366,7 @@ def _share_as_usual(draft: Path) -> None:
 
 def _refuse_place(path: Path, name: str) -> None:
     """Refuse a new file whose folder is no folder, or closed."""
-    path.lstat() if path.is_symlink() else _name_fits(path)
+    _name_fits(path)
     folder = next(one for one in path.absolute().parents if one.exists())
     if not folder.is_dir():
         raise UnusableInputError(f"{name}: cannot be written ({_path_text(folder)} is no folder)")
@@ -386,7 +396,7 @@ def _plain(path: Path) -> str:
 
 
 def _path_text(path: Path) -> str:
-    return shown(path, LONGEST_PATH_SHOWN)
+    return shown_path(path)
 
 
 def _numbered(path: Path, number: int) -> Path:

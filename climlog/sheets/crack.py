@@ -8,7 +8,6 @@ from climlog.arguments import Paths, one_path
 from climlog.errors import ClimlogError, UnknownNameError, UnusableInputError
 from climlog.sheets.fields import CRACK, as_our_day
 from climlog.sheets.places import Options
-from climlog.sheets.places import Path as Place
 from climlog.sheets.reading import as_text, quoted
 from climlog.sheets.section import Field, Section
 from climlog.sheets.sheet import Sheet
@@ -67,8 +66,8 @@ def read_seen(
     in_sheet.finish()
     of_file.settle()
     given = {key: value for key, value in (("seen", on), ("gap", gap)) if value}
-    names: dict[Place, str] = {("crack", "seen"): "--seen", ("crack", "gap"): "--gap"}
-    of_options = Sheet("the options", {"crack": given}, Options(names))
+    places = Options.plain("crack", ("seen", "gap"))
+    of_options = Sheet("the options", {"crack": given}, places)
     options = of_options.section(CRACK)
     of_options.settle()
     told = dict(_option(one) for one in signs)

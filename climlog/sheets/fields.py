@@ -461,6 +461,16 @@ STOCK_BOARD = Section(
 STOCK_SHEET = (STOCK, STOCK_BOARD, READING)
 
 
+HOUSE = Section(
+    "house",
+    (
+        Field("heating", as_temp_c, bound="temperature.house"),
+        Field("cooling", as_temp_c, bound="temperature.house"),
+        Field("humidifier", as_percent, bound="humidity"),
+    ),
+)
+
+
 def size_fields(kind: str) -> tuple[Field, ...]:
     """List the sizes that a kind of fastening may be given, by tables/fastening_sizes.csv."""
     rows = load_table("fastening_sizes")

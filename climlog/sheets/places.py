@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Protocol
 
@@ -25,6 +25,9 @@ class Places(Protocol):
 
     def settles(self, path: Path, answer: str) -> str:
         """Write an answer as it settles a question for good."""
+
+    def trimmed(self, path: Path, says: str) -> str:
+        """Leave the key out of what is wrong, where the place names it already."""
 
 
 LAYOUT: Path = ("base", "layout")
@@ -55,6 +58,10 @@ class Lines:
         if len(path) > 2 and isinstance(path[-2], str):
             key, value, table = path[-2], f"{{ {key} = {value} }}", header(path[:-2])
         return f"{key} = {value} under {table}"
+
+    def trimmed(self, path: Path, says: str) -> str:
+        """Keep the key: a line may hold several."""
+        return says
 
     @cached_property
     def _lines(self) -> Mapping[Path, int]:
@@ -110,6 +117,11 @@ class Options:
     def __init__(self, names: Mapping[Path, str]) -> None:
         self._names = names
 
+    @classmethod
+    def plain(cls, table: str, keys: Iterable[str]) -> "Options":
+        """Make places of options that are called as their keys."""
+        return cls({(table, key): f"--{key.replace('_', '-')}" for key in keys})
+
     def whole(self, place: str, says: str) -> str:
         """Say the one thing that is wrong."""
         return f"{place}: {says}" if place else says
@@ -123,6 +135,10 @@ class Options:
         """Write an answer as it settles a question for good."""
         text = f'"{answer}"' if " " in answer else answer
         return f"{self.place(path)} {text}"
+
+    def trimmed(self, path: Path, says: str) -> str:
+        """Leave the key out: the option is its name."""
+        return says.removeprefix(f"{path[-1]}: ") if path and self.place(path) else says
 
 
 def asked(places: Places, path: Path, asks: str, example: str) -> str:

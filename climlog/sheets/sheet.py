@@ -14,6 +14,7 @@ from climlog.errors import (
     UnknownNameError,
     UnusableInputError,
     shown,
+    shown_path,
 )
 from climlog.sheets.places import Lines, Places, header
 from climlog.sheets.places import Path as Place
@@ -42,7 +43,7 @@ def load_toml(path: Path) -> tuple[str, dict[str, object]]:
             raise UnusableInputError(f"{name}: too large for a sheet; is this a log?")
         text = path.read_text(encoding="utf-8-sig")
     except FileNotFoundError as error:
-        raise UnusableInputError(f"{shown(path, 160)}: no such file; check the name") from error
+        raise UnusableInputError(f"{shown_path(path)}: no such file; check the name") from error
     except UnicodeDecodeError as error:
         raise UnusableInputError(f"{name}: not UTF-8 text; save the sheet as UTF-8") from error
     except OSError as error:
@@ -108,6 +109,7 @@ class Sheet:
 
     def fault(self, place: Place, says: str, kind: type[ClimlogError] = UnusableInputError) -> None:
         """Keep something that is wrong."""
+        says = self.places.trimmed(place, says)
         self.faults.append(Fault(kind, self.places.place(place), says))
 
     @contextmanager

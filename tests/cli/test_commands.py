@@ -328,6 +328,13 @@ def test_wrong_usage_exits_with_2():
     assert run("look").exit_code == 2
 
 
+@pytest.mark.parametrize("option", ["--width", "--layout", "--save-sheet"])
+def test_options_of_the_quick_form_do_not_go_with_a_sheet(option):
+    result = run("place", ROOM, "--piece", TABLE, option, "38 in")
+    assert result.exit_code == 2
+    assert f"{option} describes a piece that has no sheet" in result.stderr
+
+
 def test_hostile_names_do_not_reach_the_page_as_markup(tmp_path):
     sheet = edited(tmp_path, "Ferry House dining table", "<script>alert(1)</script> table")
     log = tmp_path / "<b>room.csv"

@@ -205,6 +205,28 @@ def test_a_message_repeats_at_most_60_characters_of_an_input(tmp_path):
     assert len(run.stderr) < 600
 
 
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("z" * 300,),
+        ("--" + "z" * 300,),
+        ("place", "a.csv", "--units", "z" * 300 + ESCAPES),
+        ("place", "a.csv", "--piece", "z" * 300),
+        ("look", "z" * 300),
+        ("look", "/" + "z" * 200 + "/room.csv"),
+        ("place", "a.csv", "--piece", "t.toml", "--json", "z" * 300),
+        ("place", "a.csv", "--piece", "t.toml", "--out", "z" * 300),
+        ("sheet", "piece", "--out", "z" * 300),
+    ],
+)
+def test_a_name_of_300_letters_is_one_short_line(words):
+    run = CliRunner().invoke(main, list(words))
+    assert run.exit_code in (1, 2)
+    assert "z" * 61 not in run.stderr
+    assert "\x1b" not in run.stderr
+    assert run.exit_code == 2 or run.stderr.count("\n") == 1
+
+
 def test_quiet_prints_only_where_the_page_is(tmp_path):
     sheet = SAMPLES / "dining_table.toml"
     result = CliRunner().invoke(

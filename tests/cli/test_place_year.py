@@ -254,7 +254,7 @@ REFUSED = {
         (*SHEET, *OUT, "--heating", "20"), 1, '--heating: "20" is not a temperature',
     ),
     "humidifier beyond nature": (
-        (*SHEET, *OUT, "--humidifier", "140 %"), 1, "relative humidity 140 % lies outside",
+        (*SHEET, *OUT, "--humidifier", "140 %"), 1, "is more than 100 %",
     ),
     "set points that fight": (
         (*SHEET, *OUT, "--heating", "25 C", "--cooling", "20 C"), 1, "would fight each other",
