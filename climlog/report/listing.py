@@ -22,7 +22,7 @@ TOLD_IN_FULL = 3
 
 def _rows(kind: str, words: Sequence[str]) -> pd.DataFrame:
     table = load_table(TABLES[kind])
-    cells = table.astype(object).fillna("").astype(str)
+    cells = table.astype(object).where(table.notna(), "").astype(str)
     text = table.index.astype(str) + " " + cells.agg(" ".join, axis=1)
     for word in words:
         found = text.str.contains(word, case=False, regex=False)
