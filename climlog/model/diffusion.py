@@ -168,9 +168,26 @@ class Slab:
         array, shape (d, n) or (d, k, n)
             [%]
         """
+        return self.mean_and_profile(emc_pct, step_s, start_pct, rate, depth_shares)[1:]
+
+    def mean_and_profile(
+        self,
+        emc_pct: ArrayLike,
+        step_s: float,
+        start_pct: ArrayLike,
+        rate: ArrayLike | None = None,
+        depth_shares: Sequence[float] = FACES_AND_CORE,
+    ) -> Floats:
+        """Follow the mean and chosen depths in one go; arguments and errors as `profile`.
+
+        Returns
+        -------
+        array, shape (1 + d, n) or (1 + d, k, n)
+            The mean first. [%]
+        """
         if not all(0 <= share <= 1 for share in depth_shares):
             raise ImpossibleValueError(f"depth shares run from 0 to 1, not {tuple(depth_shares)}")
-        return self._march(emc_pct, step_s, start_pct, rate, depth_shares)[1:]
+        return self._march(emc_pct, step_s, start_pct, rate, depth_shares)
 
     def _march(
         self,

@@ -25,7 +25,7 @@ from climlog.analysis.room.air_result import (
 from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.importer.log import Log
 from climlog.model.drying import room_limit
-from climlog.model.emc import humidity_holding
+from climlog.model.emc import equilibrium_moisture, humidity_holding
 from climlog.model.mould import critical_humidity, mould_index
 from climlog.model.psychrometrics import dew_point
 from climlog.units import HOURS_PER_DAY
@@ -135,12 +135,15 @@ def median_slope(x: "NDArray[np.float64]", y: "NDArray[np.float64]") -> float:
 
 
 def setpoint(target_pct: float, temp_c: float) -> Setpoint | None:
-    """Find the humidity that holds a moisture at a temperature; None where none does."""
+    """Find the humidity that holds a moisture at a temperature; None where none does.
+
+    To a whole per cent, as a machine is set: what is told is what is run.
+    """
     try:
-        rh_pct = float(humidity_holding(target_pct, temp_c))
+        rh_pct = float(np.round(humidity_holding(target_pct, temp_c)))
     except ImpossibleValueError:
         return None
-    return Setpoint(temp_c, rh_pct, target_pct)
+    return Setpoint(temp_c, rh_pct, float(equilibrium_moisture(temp_c, rh_pct)))
 
 
 def _aim(air: Air, recent: Recent, target_pct: float, band: float) -> Aim:
@@ -154,11 +157,12 @@ def _aim(air: Air, recent: Recent, target_pct: float, band: float) -> Aim:
         share_below=float(below.mean()),
         hold=setpoint(target_pct, recent.temp_c),
         dry=setpoint(target_pct - room_limit("drier_to_dry"), recent.temp_c),
-        verdict=_verdict(recent.emc_pct - target_pct, band),
+        verdict=air_verdict(recent.emc_pct - target_pct, band),
     )
 
 
-def _verdict(off_pct: float, band_pct: float) -> AirVerdict:
+def air_verdict(off_pct: float, band_pct: float) -> AirVerdict:
+    """Judge how far a room's moisture stands from its target, both in % moisture."""
     if abs(off_pct) <= band_pct:
         return AirVerdict.ON_TARGET
     return AirVerdict.TOO_DAMP if off_pct > 0 else AirVerdict.TOO_DRY

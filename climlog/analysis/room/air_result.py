@@ -21,6 +21,8 @@ class AirVerdict(StrEnum):
     ON_TARGET = "on target"
     TOO_DAMP = "too damp"
     TOO_DRY = "too dry"
+    NOT_KNOWN = "not known"
+    NO_TARGET = "no target given"
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,7 +1,7 @@
 """Doubts of a board's forecast, drawn: diffusivity, faces, the reading it starts from, the sensor.
 
 Each doubt is told in units of its own spread. Before later readings nothing ties them together;
-`room_fit.py` finds what readings leave of them. A few slabs, each with several draws of start and
+fit.py finds what readings leave of them. A few slabs, each with several draws of start and
 sensor, so that one slab serves many cases.
 """
 
@@ -48,6 +48,22 @@ BEFORE_READINGS = Knowledge(np.zeros(len(DOUBTS)), np.eye(len(DOUBTS)))
 
 
 @dataclass(frozen=True)
+class SensorDoubt:
+    """How far the humidity that a room's logger reads may be from its air. [% RH].
+
+    Attributes
+    ----------
+    middle_rh : float
+        Likeliest error: 0, or half way to a second logger in the same room.
+    spread_rh : float
+        Standard deviation about it.
+    """
+
+    middle_rh: float
+    spread_rh: float
+
+
+@dataclass(frozen=True)
 class Case:
     """One drawn board: its slab, the error of its start, and that of the sensor. [%], [% RH]."""
 
@@ -67,13 +83,11 @@ class BoardCases:
         Error of the reading it starts from. [% moisture]
     sensor_rh : array, shape (CASES,)
         Error of the humidity sensor. [% RH]
-    middle : Case
     """
 
     slabs: tuple[Slab, ...]
     start_pct: "NDArray[np.float64]"
     sensor_rh: "NDArray[np.float64]"
-    middle: Case
 
 
 def piece_of(board: StockBoard) -> Piece:
@@ -91,7 +105,12 @@ def piece_of(board: StockBoard) -> Piece:
     )
 
 
-def case_of(board: StockBoard, start_doubt_pct: float, doubts: "NDArray[np.float64]") -> Case:
+def case_of(
+    board: StockBoard,
+    start_doubt_pct: float,
+    doubts: "NDArray[np.float64]",
+    sensor: SensorDoubt | None = None,
+) -> Case:
     """Turn the four doubts, in units of their spreads, into a case.
 
     Parameters
@@ -101,19 +120,40 @@ def case_of(board: StockBoard, start_doubt_pct: float, doubts: "NDArray[np.float
         Standard deviation of the moisture it starts from. [% moisture]
     doubts : array, shape (4,)
         In the order of `DOUBTS`.
+    sensor : SensorDoubt, optional
+        Left out: one logger's own.
     """
+    sensor = sensor or one_logger()
     spread = load_table("doubts")["spread"]
-    diffusivity, film, start, sensor = (float(value) for value in doubts)
+    diffusivity, film, start, reading = (float(value) for value in doubts)
     slab = slab_for(
         piece_of(board),
         diffusivity_factor=float(np.exp(diffusivity * spread["diffusivity"])),
         film_factor=float(np.exp(film * _film_spread(board, film))),
     )
-    return Case(slab, start * start_doubt_pct, sensor * float(spread["sensor_rh"]))
+    sensor_rh = sensor.middle_rh + reading * sensor.spread_rh
+    return Case(slab, start * start_doubt_pct, sensor_rh)
+
+
+def one_logger() -> SensorDoubt:
+    """Give the doubt of a room's only logger."""
+    return SensorDoubt(0.0, float(load_table("doubts")["spread"]["sensor_rh"]))
+
+
+def two_loggers(apart_rh: float) -> SensorDoubt:
+    """Give the doubt of the first of two loggers whose mean readings differ, second less first.
+
+    The truth may lie at either or between, each place as likely, with each logger's own doubt.
+    """
+    own = one_logger().spread_rh
+    return SensorDoubt(apart_rh / 2.0, float(np.hypot(own, apart_rh / np.sqrt(12.0))))
 
 
 def draw_board(
-    board: StockBoard, start_doubt_pct: float, known: Knowledge = BEFORE_READINGS
+    board: StockBoard,
+    start_doubt_pct: float,
+    sensor: SensorDoubt | None = None,
+    known: Knowledge = BEFORE_READINGS,
 ) -> BoardCases:
     """Draw the doubts of one board.
 
@@ -122,17 +162,18 @@ def draw_board(
     board : StockBoard
     start_doubt_pct : float
         Standard deviation of the moisture it starts from. [% moisture]
+    sensor : SensorDoubt, optional
+        Left out: one logger's own.
     known : Knowledge
     """
     shared = np.repeat(_normal(2, SLABS, SEED), CASES_PER_SLAB, axis=0)
     own = _normal(2, CASES, SEED + 1)
     drawn = known.centre + np.hstack([shared, own]) @ known.spread.T
-    cases = [case_of(board, start_doubt_pct, doubts) for doubts in drawn]
+    cases = [case_of(board, start_doubt_pct, doubts, sensor) for doubts in drawn]
     return BoardCases(
         tuple(one.slab for one in cases[::CASES_PER_SLAB]),
         np.array([one.start_pct for one in cases]),
         np.array([one.sensor_rh for one in cases]),
-        case_of(board, start_doubt_pct, known.centre),
     )
 
 

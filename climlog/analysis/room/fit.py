@@ -53,7 +53,7 @@ def fit_readings(
     until = slice(start, start + int(at.max()) + 1)
 
     def misses(doubts: NDArray[np.float64]) -> NDArray[np.float64]:
-        case = case_of(board, start_doubt_pct, doubts)
+        case = case_of(board, start_doubt_pct, doubts, time.sensor)
         told = mean_until(case, time, until, readings[0].moisture_pct)[at]
         return np.concatenate([doubts, (told - read) / doubt])
 

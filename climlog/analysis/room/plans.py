@@ -1,24 +1,23 @@
 """What other air would change: the room held at a setpoint from the log's end on.
 
-Each plan runs the middle case of a board, so that plans differ by their air alone.
+Every plan runs the same drawn cases of a board, so that plans differ by their air alone and each
+has its range.
 """
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
-
-import numpy as np
-import pandas as pd
 
 from climlog.analysis.room.air import setpoint
 from climlog.analysis.room.air_result import Setpoint
-from climlog.analysis.room.forecast import NEVER, first_ready, follow_middle
+from climlog.analysis.room.forecast import day_of, middle_day, outcome_of, today_of
+from climlog.analysis.room.runs import Runs, first_days, run_cases
 from climlog.analysis.room.stock_result import Forecast, Outcome, PlanKind, RoomPlan
 from climlog.analysis.room.time import STEPS_PER_DAY, RoomTime
 from climlog.model.drying import room_limit
 from climlog.sheets.stock import StockBoard
 
 WARMER_K = 5.0
+"""A plan of warmer air: what a heater adds to a room without baking it."""
 
 
 def plans_for(target_pct: float, temp_c: float, tried: Setpoint | None) -> tuple[RoomPlan, ...]:
@@ -55,62 +54,45 @@ def outcomes_of(
     time: RoomTime,
     tolerance_pct: float,
 ) -> tuple[Outcome, ...]:
-    """Run a board through every plan; the first plan is the one to compare with.
+    """Run a board through every plan; the first, the last days going on, is compared with.
 
     Drying air is left out for a board that has come down to its target already.
     """
-    found: list[Outcome] = []
-    for plan in plans:
+    base = seen.as_now.ready.on
+    found = [seen.as_now]
+    for plan in plans[1:]:
         if plan.then is not None and seen.now.mean.middle <= board.target_pct:
             continue
-        one = _outcome(plan, board, seen, time, tolerance_pct)
-        base = found[0].ready_on if found else one.ready_on
-        if base is not None and one.ready_on is not None:
-            one = replace(one, sooner_days=(base - one.ready_on).days)
+        one = outcome_under(plan, board, seen, time, tolerance_pct)
+        if base is not None and one.ready.on is not None:
+            one = replace(one, sooner_days=(base - one.ready.on).days)
         found.append(one)
     return tuple(found)
 
 
-def _outcome(
+def outcome_under(
     plan: RoomPlan,
     board: StockBoard,
     seen: Forecast,
     time: RoomTime,
     tolerance_pct: float,
 ) -> Outcome:
+    """Run a board through one plan from the log's end on, or from its reading if that is later."""
+    aim = (board.target_pct, tolerance_pct)
     begin = max(time.now, time.step_on(seen.started.on)) + 1
     planned = time if plan.held is None else time.with_setpoint(plan.held, begin)
-    mean, difference, days = follow_middle(seen, planned)
-    today = min(int(days.searchsorted(time.times[begin - 1], side="right")) - 1, len(days) - 1)
-    change = None
-    if plan.then is not None:
-        change = _reaches(mean, today, board.target_pct)
-        if change is not None:
-            turned = begin - 1 + (change - today) * STEPS_PER_DAY
-            planned = planned.with_setpoint(plan.then, turned)
-            mean, difference, days = follow_middle(seen, planned)
-    ready = int(
-        first_ready(mean[None, today:], difference[None, today:], board.target_pct, tolerance_pct)[
-            0
-        ]
-    )
-    return Outcome(
-        plan=plan,
-        ready_on=_day(days[today:], ready),
-        sooner_days=None,
-        change_on=None if change is None else days[change].date(),
-        largest_difference_pct=float(np.abs(difference[today:]).max()),
-        ends_at_pct=float(mean[-1]),
-    )
+    runs = _run(seen, planned)
+    today = today_of(runs, time)
+    if plan.then is None:
+        return outcome_of(runs, today, plan, aim)
+    there = middle_day(first_days(runs.mean <= board.target_pct, today))
+    change = plan.until or day_of(runs.days, there)
+    if change is not None:
+        turned = begin + max((change - runs.days[today].date()).days, 0) * STEPS_PER_DAY
+        runs = _run(seen, planned.with_setpoint(plan.then, turned))
+    return outcome_of(runs, today, plan, aim, change)
 
 
-def _reaches(
-    mean_pct: "np.ndarray[tuple[int], np.dtype[np.float64]]", today: int, target: float
-) -> int | None:
-    """Find the day on which the mean has come down to the target, or None."""
-    there = np.flatnonzero(mean_pct[today:] <= target)
-    return today + int(there[0]) if there.size else None
-
-
-def _day(days: pd.DatetimeIndex, n: int) -> date | None:
-    return None if n == NEVER else days[n].date()
+def _run(seen: Forecast, time: RoomTime) -> Runs:
+    start = time.step_on(seen.started.on)
+    return run_cases(seen.cases, time, start, seen.started.moisture_pct)

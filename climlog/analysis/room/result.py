@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypedDict
 
-from climlog.analysis.room.air_result import AirFindings, Cycles, LoggerPair, Setpoint
-from climlog.analysis.room.stock_result import StockResult
+from climlog.analysis.room.air_result import AirFindings, AirVerdict, Cycles, LoggerPair, Setpoint
+from climlog.analysis.room.stock_result import RoomPlan, StockResult
 from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.sheets.stock import Stock
@@ -181,6 +181,8 @@ class RoomResult:
 
     log: Log
     room: AirFindings
+    verdict: AirVerdict
+    setting: RoomPlan | None
     cycles: Cycles | None
     target_pct: float | None
     target_from: TargetFrom | None

@@ -8,8 +8,9 @@ from dataclasses import replace
 from typing import Unpack
 
 from climlog.analysis.air.air import Air, air_of
-from climlog.analysis.room.air import compare_loggers, room_air
-from climlog.analysis.room.air_result import AirFindings, LoggerPair, Setpoint
+from climlog.analysis.room.air import air_verdict, compare_loggers, room_air
+from climlog.analysis.room.air_result import AirFindings, AirVerdict, LoggerPair, Setpoint
+from climlog.analysis.room.cases import two_loggers
 from climlog.analysis.room.client import for_client
 from climlog.analysis.room.cycles import cycles_of
 from climlog.analysis.room.result import (
@@ -19,6 +20,7 @@ from climlog.analysis.room.result import (
     RoomResult,
     TargetFrom,
 )
+from climlog.analysis.room.setting import decide
 from climlog.analysis.room.stock import stock_in_room
 from climlog.analysis.room.time import room_time
 from climlog.analysis.warned import collected
@@ -67,22 +69,45 @@ def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
     target_pct, target_from = _target(asked, client)
     room = room_air(log, air, target_pct, _band(asked))
     tried = _tried(asked, room)
-    time = room_time(air)
+    pair = _pair(air, asked.second)
+    time = room_time(air, None if pair is None else two_loggers(pair.rh_pct))
     stock = None
     if asked.stock is not None:
-        stock = stock_in_room(asked.stock, time, room.recent, tried)
+        wanted = _for_target(asked.stock, target_pct, target_from)
+        stock = stock_in_room(wanted, time, room, tried)
     return RoomResult(
         log=log,
         room=room,
+        verdict=verdict_of(room, pair),
+        setting=decide(room.aim) if stock is None else stock.setting,
         cycles=cycles_of(log),
         target_pct=target_pct,
         target_from=target_from,
         stock=stock,
-        pair=_pair(air, asked.second),
+        pair=pair,
         client=client,
         tried=tried,
         filled_days=time.filled_days,
     )
+
+
+def _for_target(stock: Stock, target_pct: float | None, target_from: TargetFrom | None) -> Stock:
+    """Give every board the target of the run, where that is not the stock's own."""
+    if target_pct is None or target_from == TargetFrom.STOCK:
+        return stock
+    boards = tuple(replace(one, target_pct=target_pct) for one in stock.boards)
+    return replace(stock, boards=boards, target_pct=target_pct)
+
+
+def verdict_of(room: AirFindings, pair: LoggerPair | None) -> AirVerdict:
+    """Judge what a room does now; two loggers that disagree on it by too much leave it open."""
+    if room.aim is None:
+        return AirVerdict.NO_TARGET
+    if pair is None or abs(pair.emc_pct) <= room.aim.band_pct:
+        return room.aim.verdict
+    off_pct = room.recent.emc_pct + pair.emc_pct - room.aim.target_pct
+    by_second = air_verdict(off_pct, room.aim.band_pct)
+    return room.aim.verdict if by_second == room.aim.verdict else AirVerdict.NOT_KNOWN
 
 
 def _target(

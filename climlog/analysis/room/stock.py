@@ -1,13 +1,15 @@
 """The boards of a sheet in the air of their room: each its forecast, then all of them together."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from climlog.analysis.room.air_result import Recent, Setpoint
+from climlog.analysis.room.air_result import Aim, AirFindings, Setpoint
 from climlog.analysis.room.forecast import forecast
-from climlog.analysis.room.plans import outcomes_of, plans_for
+from climlog.analysis.room.plans import outcome_under, outcomes_of, plans_for
 from climlog.analysis.room.readings import board_readings, losses_of
+from climlog.analysis.room.setting import decide, faster_of, outcome_of, own_air, task_of
 from climlog.analysis.room.stock_result import (
     BoardReading,
     BoardResult,
@@ -15,7 +17,10 @@ from climlog.analysis.room.stock_result import (
     Forecast,
     GluingGroup,
     Outcome,
+    PlanKind,
+    RoomPlan,
     StockResult,
+    StockStatus,
     WideGap,
 )
 from climlog.analysis.room.time import RoomTime
@@ -23,17 +28,26 @@ from climlog.model.drying import room_limit, safe_rate
 from climlog.sheets.stock import Stock, StockBoard
 
 
-def stock_in_room(
-    stock: Stock, time: RoomTime, recent: Recent, tried: Setpoint | None
-) -> StockResult:
-    """Follow every board of a sheet.
+@dataclass(frozen=True)
+class _Wanted:
+    """What the boards are followed for: the air to come, the room's aim, and the plans for it."""
+
+    stock: Stock
+    time: RoomTime
+    aim: Aim | None
+    plans: tuple[RoomPlan, ...]
+
+
+def stock_in_room(stock: Stock, time: RoomTime, room: AirFindings, tried: Setpoint | None
+) -> StockResult:  # fmt: skip
+    """Follow every board of a sheet, and set the room for them.
 
     Parameters
     ----------
     stock : Stock
     time : RoomTime
-    recent : Recent
-        What the room does now.
+    room : AirFindings
+        What the room does now, and its aim.
     tried : Setpoint or None
         Air that the user wants tried.
 
@@ -42,14 +56,19 @@ def stock_in_room(
     ClimlogError
         If a board weighs less than oven-dry, or was read long after the log ends.
     """
-    boards = tuple(_board(one, stock, time, recent, tried) for one in stock.boards)
+    aim = room.aim
+    plans = () if aim is None else plans_for(aim.target_pct, room.recent.temp_c, tried)
+    wanted = _Wanted(stock, time, aim, plans)
+    boards = [_board(one, wanted) for one in stock.boards]
+    setting = decide(aim, boards)
+    if aim is not None and setting is not None:
+        boards = [_set(one, setting, aim, wanted) for one in boards]
     known = [one for one in boards if one.forecast is not None]
-    return StockResult(stock, boards, glue_groups(known), _equalise(known))
+    return StockResult(stock, tuple(boards), glue_groups(known), _equalise(known), setting)
 
 
-def _board(
-    board: StockBoard, stock: Stock, time: RoomTime, recent: Recent, tried: Setpoint | None
-) -> BoardResult:
+def _board(board: StockBoard, wanted: _Wanted) -> BoardResult:
+    stock, time = wanted.stock, wanted.time
     readings, oven_dry = board_readings(board, stock.meter_calibrated_at_c)
     tolerance_pct = board.tolerance_pct or room_limit("tolerance")
     usable = _from_bound_water(readings, time)
@@ -59,8 +78,7 @@ def _board(
         carried = max((time.times[0].date() - usable[0].on).days, 0)
         doubt = np.hypot(usable[0].doubt_pct, carried * room_limit("carried_per_day"))
         seen = forecast(board, usable, float(doubt), time, tolerance_pct)
-        plans = plans_for(board.target_pct, recent.temp_c, tried)
-        outcomes = outcomes_of(plans, board, seen, time, tolerance_pct)
+        outcomes = outcomes_of(wanted.plans, board, seen, time, tolerance_pct)
     wettest = max(one.moisture_pct for one in readings)
     green = wettest > room_limit("forecast_up_to")
     return BoardResult(
@@ -72,9 +90,49 @@ def _board(
         green_from_pct=None if usable else readings[-1].moisture_pct,
         safe=safe_rate(board.wood, board.thickness_mm) if green else None,
         forecast=seen,
+        status=status_of(seen, board.target_pct - tolerance_pct),
         outcomes=outcomes,
         wide_gap=_wide_gap(seen, stock.largest_gap_pct, time),
     )
+
+
+def _set(one: BoardResult, setting: RoomPlan, aim: Aim, wanted: _Wanted) -> BoardResult:
+    """Tell what the room's setting does to a board, and what to do with it meanwhile."""
+    chosen = None
+    if one.forecast is not None:
+        chosen = one.outcomes[0] if setting.kind == PlanKind.AS_NOW else None
+        if setting.kind == PlanKind.HOLD:
+            chosen = outcome_of(one, PlanKind.HOLD)
+        if chosen is None:
+            chosen = outcome_under(setting, one.board, one.forecast, wanted.time, one.tolerance_pct)
+    return replace(
+        one,
+        task=task_of(one, aim, chosen),
+        chosen=chosen,
+        faster=faster_of(one, chosen),
+        own_air=own_air(one, aim, aim.hold.temp_c) if aim.hold else None,
+    )
+
+
+def status_of(seen: Forecast | None, driest_pct: float) -> StockStatus:
+    """Say where a board stands in most of its cases, with the last days of the log going on.
+
+    Parameters
+    ----------
+    seen : Forecast or None
+        None for a board that is too wet to be forecast.
+    driest_pct : float
+        The dry end of its target. [%]
+    """
+    if seen is None:
+        return StockStatus.GREEN
+    if seen.ready.share_now >= room_limit("ready_share"):
+        return StockStatus.READY
+    if seen.ready.coming.on is not None:
+        return StockStatus.COMING
+    if seen.now.mean.middle < driest_pct:
+        return StockStatus.TOO_DRY
+    return StockStatus.NOT_IN_THIS_AIR
 
 
 def _from_bound_water(

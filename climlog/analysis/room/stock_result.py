@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from climlog.analysis.room.air_result import Setpoint
-from climlog.analysis.room.cases import Case, Knowledge
+from climlog.analysis.room.cases import BoardCases, Knowledge
 from climlog.model.drying import SafeRate
 from climlog.sheets.stock import Stock, StockBoard
 from climlog.told import told
@@ -16,6 +16,10 @@ from climlog.told import told
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+
+MOST = 0.5
+"""Share of the cases that is most of them."""
 
 
 class StockStatus(StrEnum):
@@ -26,6 +30,16 @@ class StockStatus(StrEnum):
     TOO_DRY = "too dry"
     NOT_IN_THIS_AIR = "not in this air"
     GREEN = "too wet to forecast"
+
+
+class BoardTask(StrEnum):
+    """What to do with a board while the room is set as decided."""
+
+    USE = "use"
+    WAIT = "wait"
+    MOVE = "move out"
+    KEEP_OUT = "keep out"
+    CHECK = "check readings"
 
 
 class PlanKind(StrEnum):
@@ -91,44 +105,67 @@ class Loss:
 @told({"p05": "low", "p95": "high"})
 @dataclass(frozen=True)
 class MoistureRange:
-    """Middle case, and what 90 of 100 cases lie between."""
+    """Middle of the cases, and what 90 of 100 lie between."""
 
     low: float
     middle: float
     high: float
 
 
-@told(
-    {
-        "ready_on": "on",
-        "ready_earliest": "earliest",
-        "ready_latest": "latest",
-        "ready_share_of_draws": "share",
-        "ready_by_now_share_of_draws": "share_by_now",
-    }
-)
 @dataclass(frozen=True)
-class Ready:
-    """When a board is ready.
+class DayRange:
+    """A day in the middle of the cases, and what 90 of 100 cases lie between.
 
     Attributes
     ----------
-    on : date or None
-        In the middle case; None where it does not get there within the forecast.
-    earliest, latest : date or None
-        Between which 90 of 100 lie of the cases that get there; None where none does.
-    share, share_by_now : float
-        Of the cases that get there within the forecast, and by the log's end, 0 to 1.
-    leaves_on : date or None
-        When the middle case leaves the tolerance again, if it does.
+    earliest, on, latest : date or None
+        None where that many cases do not get there within the forecast.
+    share : float
+        Of the cases that get there within the forecast, 0 to 1.
     """
 
-    on: date | None
     earliest: date | None
+    on: date | None
     latest: date | None
     share: float
-    share_by_now: float
+
+
+@told(
+    {
+        "ready_on": "on",
+        "ready_earliest": "coming.earliest",
+        "ready_latest": "coming.latest",
+        "ready_share_of_draws": "coming.share",
+        "ready_by_now_share_of_draws": "share_now",
+        "ready_since": "since",
+    },
+    without="coming",
+)
+@dataclass(frozen=True)
+class Ready:
+    """When a board is ready, in all drawn cases.
+
+    Attributes
+    ----------
+    share_now : float
+        Of the cases in which it is ready on the last day of the log, 0 to 1.
+    since : date or None
+        When the middle case was first ready; None where it never was by then.
+    coming : DayRange
+        From the last day of the log on.
+    leaves_on : date or None
+        When half of the cases that are ready now have left the tolerance again.
+    """
+
+    share_now: float
+    since: date | None
+    coming: DayRange
     leaves_on: date | None
+
+    @property
+    def on(self) -> date | None:
+        """Since when it is ready in the middle case, or when it will be."""
+        return self.since or self.coming.on
 
 
 @told(
@@ -148,11 +185,12 @@ class BoardState:
     mean, shell, core : MoistureRange
         Shell: an eighth of the thickness below the faces; core: the middle of the thickness.
     difference_pct : float
-        Core less shell in the middle case; positive while it dries.
+        Core less shell in the middle of the cases; positive while it dries.
     next_week_pct : float
         What the mean changes in the week that follows, in this air.
-    on_target, even, settled : bool
-        The three conditions, in the middle case.
+    share_on_target, share_even, share_settled : float
+        Of the cases whose mean is within the tolerance, whose shell and core are, and which change
+        hardly in the week that follows, 0 to 1; by the means that a board is judged by.
     """
 
     on: date
@@ -161,9 +199,24 @@ class BoardState:
     core: MoistureRange
     difference_pct: float
     next_week_pct: float
-    on_target: bool
-    even: bool
-    settled: bool
+    share_on_target: float
+    share_even: float
+    share_settled: float
+
+    @property
+    def on_target(self) -> bool:
+        """Whether its mean is within the tolerance in most cases."""
+        return self.share_on_target >= MOST
+
+    @property
+    def even(self) -> bool:
+        """Whether shell and core are within the tolerance of one another in most cases."""
+        return self.share_even >= MOST
+
+    @property
+    def settled(self) -> bool:
+        """Whether it hardly changes any more in most cases."""
+        return self.share_settled >= MOST
 
 
 @told(
@@ -210,6 +263,69 @@ class Fit:
     agrees: bool = True
 
 
+@dataclass(frozen=True)
+class RoomPlan:
+    """What to do with the room from the log's end on.
+
+    Attributes
+    ----------
+    held : Setpoint or None
+        None for the last days going on.
+    then : Setpoint or None
+        What to change to, on `until` or once a board's mean has reached its target.
+    until : date or None
+    """
+
+    kind: PlanKind
+    held: Setpoint | None = None
+    then: Setpoint | None = None
+    until: date | None = None
+
+
+@told(
+    {
+        "plan": "plan.kind",
+        "held": "plan.held",
+        "then": "plan.then",
+        "ready_on": "ready.on",
+        "ready_earliest": "ready.earliest",
+        "ready_latest": "ready.latest",
+        "ready_share_of_draws": "ready.share",
+        "ready_now_share_of_draws": "share_now",
+        "largest_core_less_shell_pct": "largest_difference_pct",
+    },
+    without="ready share_now",
+)
+@dataclass(frozen=True)
+class Outcome:
+    """What a plan does to one board, in all drawn cases.
+
+    Attributes
+    ----------
+    ready : DayRange
+        From the log's end on.
+    share_now : float
+        Of the cases that are ready at once, 0 to 1.
+    sooner_days : int or None
+        Than with the last days going on, middle against middle; None where either never gets
+        there. 0 or less days are told as they are: other air may be slower.
+    change_on : date or None
+        When to change to the second setpoint of the plan: half of the cases have come down.
+    largest_difference_pct : float
+        Between core and shell from the log's end on, middle of the cases. [% moisture]
+    ends_at_pct : float
+        Mean at the end of the forecast, middle of the cases. [%]
+    """
+
+    plan: RoomPlan
+    ready: DayRange
+    share_now: float
+    sooner_days: int | None
+    change_on: date | None
+    largest_difference_pct: float
+    ends_at_pct: float
+
+
 @told(
     {
         "": "now ready lines",
@@ -218,7 +334,7 @@ class Fit:
         "readings_off_by_pct": "fit.residuals",
         "largest_core_less_shell_pct": "largest_difference_pct",
     },
-    without="started middle fit",
+    without="started cases fit as_now",
 )
 @dataclass(frozen=True, eq=False)
 class Forecast:
@@ -230,79 +346,30 @@ class Forecast:
         The reading it is followed from, taken as even through the thickness.
     carried_days : int
         How long before the log that reading was taken; 0 otherwise.
-    middle : Case
-        The likeliest one: of all before later readings, of what they leave after.
+    cases : BoardCases
+        All that were drawn, to be followed through other air.
     fit : Fit
+    as_now : Outcome
+        What the last days, going on, do to it.
     largest_loss_pct_per_day : float
-        In the middle case, while the log lasts.
+        In the middle of the cases, while the log lasts.
     largest_difference_pct : float
-        Between core and shell in the middle case, while the log lasts.
+        Between core and shell in the middle of the cases, while the log lasts.
     settles_at_pct : float
         Mean of the assumed air.
     """
 
     started: BoardReading
     carried_days: int
-    middle: Case
+    cases: BoardCases
     fit: Fit
     now: BoardState
     ready: Ready
+    as_now: Outcome
     lines: DailyLines
     largest_loss_pct_per_day: float
     largest_difference_pct: float
     settles_at_pct: float
-
-
-@dataclass(frozen=True)
-class RoomPlan:
-    """What to do with the room from the log's end on.
-
-    Attributes
-    ----------
-    held : Setpoint or None
-        None for the last days going on.
-    then : Setpoint or None
-        What to change to once a board's mean has reached its target.
-    """
-
-    kind: PlanKind
-    held: Setpoint | None = None
-    then: Setpoint | None = None
-
-
-@told(
-    {
-        "plan": "plan.kind",
-        "held": "plan.held",
-        "then": "plan.then",
-        "largest_core_less_shell_pct": "largest_difference_pct",
-    }
-)
-@dataclass(frozen=True)
-class Outcome:
-    """What a plan does to one board, in the middle case.
-
-    Attributes
-    ----------
-    ready_on : date or None
-        From the log's end on; None where it is not ready within the forecast.
-    sooner_days : int or None
-        Than with the last days going on; None where either never gets there. 0 or less days are
-        told as they are: other air may be slower.
-    change_on : date or None
-        When to change to the second setpoint of the plan.
-    largest_difference_pct : float
-        Between core and shell from the log's end on. [% moisture]
-    ends_at_pct : float
-        Mean at the end of the forecast. [%]
-    """
-
-    plan: RoomPlan
-    ready_on: date | None
-    sooner_days: int | None
-    change_on: date | None
-    largest_difference_pct: float
-    ends_at_pct: float
 
 
 @dataclass(frozen=True)
@@ -324,7 +391,6 @@ class WideGap:
         "plans": "outcomes",
         "air_too_far_below": "wide_gap",
     },
-    also="status",
     without="oven_dry safe",
 )
 @dataclass(frozen=True, eq=False)
@@ -337,8 +403,18 @@ class BoardResult:
         Its last moisture, where that is too wet to be forecast; `forecast` is None then. [%]
     safe : SafeRate or None
         Guidance for green stock of this wood and thickness; only where it applies.
+    status : StockStatus
+        Where it stands in most of the cases, with the last days of the log going on.
     outcomes : tuple of Outcome
         Of every plan for the room; the first is the last days going on.
+    task : BoardTask or None
+        What to do with it while the room is set as decided; None where nothing was decided.
+    chosen : Outcome or None
+        What the room's setting does to it.
+    faster : Outcome or None
+        Other air that would make it ready so much sooner that moving it there is worth it.
+    own_air : RoomPlan or None
+        What a board of another target than the room's wants.
     """
 
     board: StockBoard
@@ -349,22 +425,13 @@ class BoardResult:
     green_from_pct: float | None
     safe: SafeRate | None
     forecast: Forecast | None
+    status: StockStatus
     outcomes: tuple[Outcome, ...]
     wide_gap: WideGap | None
-
-    @property
-    def status(self) -> StockStatus:
-        """Where the board stands, in the middle case, with the last days of the log going on."""
-        if self.forecast is None:
-            return StockStatus.GREEN
-        now, ready = self.forecast.now, self.forecast.ready
-        if now.on_target and now.even and now.settled:
-            return StockStatus.READY
-        if ready.on is not None and ready.on > now.on:
-            return StockStatus.COMING
-        if now.mean.middle < self.board.target_pct - self.tolerance_pct:
-            return StockStatus.TOO_DRY
-        return StockStatus.NOT_IN_THIS_AIR
+    task: BoardTask | None = None
+    chosen: Outcome | None = None
+    faster: Outcome | None = None
+    own_air: RoomPlan | None = None
 
 
 @told({"boards": "names"})
@@ -400,12 +467,19 @@ class Equalise:
     start_now: bool
 
 
-@told({"name": "stock.name", "glue_groups": "groups"}, without="stock")
+@told({"name": "stock.name", "glue_groups": "groups"}, without="stock setting")
 @dataclass(frozen=True, eq=False)
 class StockResult:
-    """All boards, which may be glued together, and whether the load wants equalising."""
+    """All boards, which may be glued together, and whether the load wants equalising.
+
+    Attributes
+    ----------
+    setting : RoomPlan or None
+        What to set the room to today; None without a target that air here holds.
+    """
 
     stock: Stock
     boards: tuple[BoardResult, ...]
     groups: tuple[GluingGroup, ...]
     equalise: Equalise | None
+    setting: RoomPlan | None

@@ -13,6 +13,7 @@ import pandas as pd
 
 from climlog.analysis.air.air import Air
 from climlog.analysis.room.air_result import Setpoint
+from climlog.analysis.room.cases import SensorDoubt, one_logger
 from climlog.errors import UnusableInputError
 from climlog.model.drying import room_limit
 from climlog.model.emc import sorption_slope
@@ -40,6 +41,8 @@ class RoomTime:
         The step of the log's last reading; what follows is assumed.
     filled_days : float
         How much of the log was an open gap.
+    sensor : SensorDoubt
+        How far its humidity may be off.
     """
 
     times: pd.DatetimeIndex
@@ -48,6 +51,7 @@ class RoomTime:
     rate: "NDArray[np.float64]"
     now: int
     filled_days: float
+    sensor: SensorDoubt
 
     def step_on(self, day: date) -> int:
         """Give the step at noon of a day.
@@ -65,6 +69,12 @@ class RoomTime:
             )
         return max(int(self.times.searchsorted(noon, side="right")) - 1, 0)
 
+    @property
+    def last_day(self) -> date:
+        """The day of the log's last reading."""
+        day: date = self.times[self.now].date()
+        return day
+
     def with_setpoint(self, held: Setpoint, step: int) -> "RoomTime":
         """Hold steady air from a step on."""
         emc, slope, rate = self.emc_pct.copy(), self.emc_per_rh.copy(), self.rate.copy()
@@ -74,7 +84,7 @@ class RoomTime:
         return replace(self, emc_pct=emc, emc_per_rh=slope, rate=rate)
 
 
-def room_time(air: Air) -> RoomTime:
+def room_time(air: Air, sensor: SensorDoubt | None = None) -> RoomTime:
     """Put the log on steps of six hours and let its last days go on."""
     frame = pd.DataFrame(
         {
@@ -99,4 +109,4 @@ def room_time(air: Air) -> RoomTime:
     whole = np.concatenate([steps.to_numpy(dtype=float), np.tile(late, (rounds, 1))[:ahead]])
     times = pd.date_range(steps.index[0], periods=len(whole), freq=f"{STEP_HOURS:.0f}h")
     emc, slope, rate = whole.T
-    return RoomTime(times, emc, slope, rate, len(steps) - 1, filled_days)
+    return RoomTime(times, emc, slope, rate, len(steps) - 1, filled_days, sensor or one_logger())

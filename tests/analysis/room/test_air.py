@@ -57,7 +57,9 @@ def test_a_steady_room_is_all_of_the_time_on_its_target():
 def test_the_air_to_dry_with_is_drier_than_the_air_to_keep_with():
     aim = measured(steady_log(20), 8.0).aim
     assert aim.dry.rh_pct < aim.hold.rh_pct
-    assert aim.dry.emc_pct < aim.hold.emc_pct == 8.0
+    assert aim.dry.emc_pct < aim.hold.emc_pct
+    # To the whole per cent that a machine is set in, 0.15 % moisture each.
+    assert aim.hold.emc_pct == pytest.approx(8.0, abs=0.09)
 
 
 def test_the_trend_is_the_slope_put_in():
