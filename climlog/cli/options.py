@@ -9,6 +9,9 @@ from typing import TypeVar, get_type_hints
 
 import click
 
+from climlog.errors import UnusableInputError
+from climlog.units import parse_temperature
+
 Record = TypeVar("Record")
 Command = TypeVar("Command", bound=Callable[..., None])
 FILE = click.Path(path_type=Path)
@@ -20,13 +23,43 @@ class Amount(click.FloatRange):
     name = "number"
 
     def convert(
-        self, value: float, param: click.Parameter | None, ctx: click.Context | None
+        self, value: float | str, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:
         """Read the number; a usage error where it is not finite or out of range."""
-        amount = float(super().convert(value, param, ctx))
+        amount = float(super().convert(value, param, ctx))  # type: ignore[arg-type]
         if not math.isfinite(amount):
             self.fail(f"{value!r} is not a number.", param, ctx)
         return amount
+
+
+class Percent(Amount):
+    """A number of per cent, with or without its sign."""
+
+    name = "per cent"
+
+    def convert(
+        self, value: float | str, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the number; the sign is left off."""
+        bare = value.strip().removesuffix("%").strip() if isinstance(value, str) else value
+        return super().convert(bare, param, ctx)
+
+
+class Temperature(Amount):
+    """A temperature with its unit, such as "80 F"; a bare number is in °C."""
+
+    name = "temperature"
+
+    def convert(
+        self, value: float | str, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the temperature in °C; a usage error where it is none."""
+        if isinstance(value, str) and any(letter.isalpha() for letter in value):
+            try:
+                value = parse_temperature(value)
+            except UnusableInputError as error:
+                self.fail(str(error), param, ctx)
+        return super().convert(value, param, ctx)
 
 
 LOGS = click.argument("logs", nargs=-1, required=True, metavar="LOG...", type=FILE)

@@ -9,7 +9,8 @@ import click
 from climlog.cli.options import (
     FILE,
     LOGS,
-    Amount,
+    Percent,
+    Temperature,
     examples,
     import_options,
     output_options,
@@ -62,9 +63,10 @@ class RoomOptions:
 )
 @click.option(
     "--target",
-    type=Amount(0, 25, min_open=True),
+    type=Percent(0, 25, min_open=True),
     metavar="PERCENT",
-    help="Moisture the room should hold wood at; left out, the stock's or the client's.",
+    help="Moisture the room and all its stock should have; left out, the client's middle, else the "
+    "stock's own.",
 )
 @click.option(
     "--for",
@@ -91,12 +93,15 @@ class RoomOptions:
 )
 @click.option(
     "--try-rh",
-    type=Amount(0, 100),
+    type=Percent(0, 100),
     metavar="PERCENT",
     help="Humidity to try from the log's end on.",
 )
 @click.option(
-    "--try-temp", type=Amount(-45, 60), metavar="DEGREES", help="Temperature to try, in °C."
+    "--try-temp",
+    type=Temperature(-45, 60),
+    metavar="DEGREES",
+    help="Temperature to try, such as '80 F'; a bare number is in °C.",
 )
 @with_options(import_options, output_options)
 @takes(RoomOptions)
@@ -106,15 +111,16 @@ def command(asked: RoomOptions) -> None:
     from climlog.cli.console import Progress
     from climlog.cli.output import Delivery
     from climlog.importer.read import read_log
+    from climlog.report import html, terminal
     from climlog.report.files import file_name
     from climlog.report.json import numbers
-    from climlog.report.room.page import room_page
-    from climlog.report.room.terminal import room_text
+    from climlog.report.phrases import Say
+    from climlog.report.room.document import document
     from climlog.sheets.stock import read_stock
 
     if asked.pieces and not asked.client:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
-    output, units = asked.output, asked.output.units
+    output, say = asked.output, Say(asked.output.units)
     delivery = Delivery(output.json_file, output.replace, asked.inputs, folder=output.out)
     stock = read_stock(asked.stock) if asked.stock else None
     question = _question(asked)
@@ -123,9 +129,10 @@ def command(asked: RoomOptions) -> None:
         progress.say("following the stock through the air")
         result = analyse_room(log, stock, **question)
     name = file_name("room", stock.name if stock else Path(log.files[0]).stem)
-    delivery.numbers(numbers(result, units))
-    delivery.page(output.out, name, lambda: room_page(result, units))
-    delivery.finish(None if output.quiet else lambda: room_text(result, units))
+    said = document(result, say)
+    delivery.numbers(numbers(result, say.units))
+    delivery.page(output.out, name, lambda: html.render(said))
+    delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))
 
 
 def _question(asked: RoomOptions) -> "RoomAsks":

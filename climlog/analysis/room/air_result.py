@@ -21,6 +21,7 @@ class AirVerdict(StrEnum):
     ON_TARGET = "on target"
     TOO_DAMP = "too damp"
     TOO_DRY = "too dry"
+    DRYING = "drying, as it should"
     NOT_KNOWN = "not known"
     NO_TARGET = "no target given"
 

@@ -8,7 +8,7 @@ import pandas as pd
 from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.board.simulation import follow, settled_pct
 from climlog.analysis.room.air import last_steps, setpoint
-from climlog.analysis.room.result import ForClient, Month, PieceMismatch
+from climlog.analysis.room.result import ForClient, Month, MonthAir, MonthPair, PieceMismatch
 from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.model.drying import room_limit
@@ -50,6 +50,7 @@ def for_client(room: Air, client: Log, pieces: Sequence[Piece]) -> ForClient:
         wide=abs(room_pct - middle) > room_limit("room_match"),
         hold=setpoint(middle, temp_c),
         months=_months(room, middle),
+        by_month=_side_by_side(room, there),
         pieces=tuple(_mismatch(piece, there, room_pct) for piece in pieces),
     )
 
@@ -77,6 +78,25 @@ def _months(room: Air, middle_pct: float) -> tuple[Month, ...]:
         mean = float(here.mean())
         found.append(Month(year, place + 1, days, mean, mean - middle_pct))
     return tuple(found)
+
+
+def _side_by_side(room: Air, there: Air) -> tuple[MonthPair, ...]:
+    """Take the means of every month of the year that either place logged."""
+    own, client = _by_month(room), _by_month(there)
+    return tuple(
+        MonthPair(month, own.get(month), client.get(month)) for month in sorted(own | client)
+    )
+
+
+def _by_month(air: Air) -> dict[int, MonthAir]:
+    known = np.isfinite(air.emc_pct)
+    months, found = air.times.month.to_numpy()[known], {}
+    for month in np.unique(months):
+        here = np.flatnonzero(known)[months == month]
+        means = (float(one[here].mean()) for one in (air.temp_c, air.rh_pct, air.emc_pct))
+        days = round(here.size * air.step_hours / HOURS_PER_DAY)
+        found[int(month)] = MonthAir(days, *means)
+    return found
 
 
 def _mismatch(piece: Piece, there: Air, room_pct: float) -> PieceMismatch:

@@ -75,6 +75,31 @@ class Month:
     off_middle_pct: float
 
 
+@dataclass(frozen=True)
+class MonthAir:
+    """Means of a place's air over one month of the year, through all of its log.
+
+    Attributes
+    ----------
+    days : int
+        How much of that month was logged.
+    """
+
+    days: int
+    temp_c: float
+    rh_pct: float
+    emc_pct: float
+
+
+@dataclass(frozen=True)
+class MonthPair:
+    """One month of the year, 1 to 12, in the room and at the client's; None where not logged."""
+
+    month: int
+    room: MonthAir | None
+    client: MonthAir | None
+
+
 @told(
     {
         "name": "piece.name",
@@ -90,7 +115,7 @@ class PieceMismatch:
     Attributes
     ----------
     low_pct, high_pct : float
-        MoistureRange of the piece's own moisture there, with its lag and finish.
+        Range of the piece's own moisture there, with its lag and finish.
     shrinks_mm, swells_mm : float
         From the room's moisture now to those ends; 0 where it never goes that way.
     off_mm : float
@@ -130,6 +155,8 @@ class ForClient:
         What would hold the client's middle in this room.
     months : tuple of Month
         The room through its log.
+    by_month : tuple of MonthPair
+        Both places side by side, through the months of the year that either logged.
     """
 
     files: str
@@ -142,6 +169,7 @@ class ForClient:
     wide: bool
     hold: Setpoint | None
     months: tuple[Month, ...]
+    by_month: tuple[MonthPair, ...]
     pieces: tuple[PieceMismatch, ...]
 
     @property

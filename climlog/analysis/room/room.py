@@ -22,6 +22,7 @@ from climlog.analysis.room.result import (
 )
 from climlog.analysis.room.setting import decide
 from climlog.analysis.room.stock import stock_in_room
+from climlog.analysis.room.stock_result import PlanKind, RoomPlan
 from climlog.analysis.room.time import room_time
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
@@ -30,6 +31,9 @@ from climlog.importer.log import Log
 from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture
 from climlog.sheets.stock import Stock
+
+COLDEST_C, HOTTEST_C = -30.0, 60.0
+"""Air that a room can have: beyond it, somebody meant the other unit."""
 
 
 def analyse_room(log: Log, stock: Stock | None = None, **asked: Unpack[RoomAsks]) -> RoomResult:
@@ -75,11 +79,12 @@ def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
     if asked.stock is not None:
         wanted = _for_target(asked.stock, target_pct, target_from)
         stock = stock_in_room(wanted, time, room, tried)
+    setting = decide(room.aim) if stock is None else stock.setting
     return RoomResult(
         log=log,
         room=room,
-        verdict=verdict_of(room, pair),
-        setting=decide(room.aim) if stock is None else stock.setting,
+        verdict=verdict_of(room, pair, setting),
+        setting=setting,
         cycles=cycles_of(log),
         target_pct=target_pct,
         target_from=target_from,
@@ -99,15 +104,23 @@ def _for_target(stock: Stock, target_pct: float | None, target_from: TargetFrom 
     return replace(stock, boards=boards, target_pct=target_pct)
 
 
-def verdict_of(room: AirFindings, pair: LoggerPair | None) -> AirVerdict:
-    """Judge what a room does now; two loggers that disagree on it by too much leave it open."""
+def verdict_of(room: AirFindings, pair: LoggerPair | None, setting: RoomPlan | None) -> AirVerdict:
+    """Judge what a room does now.
+
+    Two loggers that disagree on it by too much leave it open; air below the target is right while
+    every board in it still has to come down.
+    """
     if room.aim is None:
         return AirVerdict.NO_TARGET
+    drying = setting is not None and setting.kind == PlanKind.DRY_THEN_HOLD
+    if room.aim.verdict == AirVerdict.TOO_DRY and drying:
+        return AirVerdict.DRYING
     if pair is None or abs(pair.emc_pct) <= room.aim.band_pct:
         return room.aim.verdict
     off_pct = room.recent.emc_pct + pair.emc_pct - room.aim.target_pct
     by_second = air_verdict(off_pct, room.aim.band_pct)
-    return room.aim.verdict if by_second == room.aim.verdict else AirVerdict.NOT_KNOWN
+    agree = by_second == room.aim.verdict != AirVerdict.ON_TARGET
+    return room.aim.verdict if agree else AirVerdict.NOT_KNOWN
 
 
 def _target(
@@ -142,8 +155,11 @@ def _tried(asked: RoomQuestion, room: AirFindings) -> Setpoint | None:
     else:
         rh_pct = asked.tried_rh_pct
     temp_c = room.recent.temp_c if asked.tried_temp_c is None else asked.tried_temp_c
-    if not -30.0 <= temp_c <= 80.0:
-        raise ImpossibleValueError(f"{temp_c:g} °C is not the air of a room; try -30 to 80 °C")
+    if not COLDEST_C <= temp_c <= HOTTEST_C:
+        raise ImpossibleValueError(
+            f"{temp_c:g} °C is not the air of a room; try {COLDEST_C:g} to {HOTTEST_C:g} °C, or "
+            'write the unit, such as "80 F"'
+        )
     return Setpoint(temp_c, rh_pct, float(equilibrium_moisture(temp_c, rh_pct)))
 
 

@@ -9,17 +9,13 @@ import pandas as pd
 
 from climlog.analysis.room.air_result import Setpoint
 from climlog.analysis.room.cases import BoardCases, Knowledge
-from climlog.model.drying import SafeRate
-from climlog.sheets.stock import Stock, StockBoard
+from climlog.model.drying import SafeRate, room_limit
+from climlog.sheets.stock import How, Stock, StockBoard
 from climlog.told import told
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-
-MOST = 0.5
-"""Share of the cases that is most of them."""
 
 
 class StockStatus(StrEnum):
@@ -78,7 +74,7 @@ class BoardReading:
     on: date
     moisture_pct: float
     doubt_pct: float
-    how: str
+    how: How
     corrected_by_pct: float = 0.0
     beyond_meter: bool = False
 
@@ -174,7 +170,8 @@ class Ready:
         "shell_pct": "shell",
         "core_pct": "core",
         "core_less_shell_pct": "difference_pct",
-    }
+    },
+    also="on_target even settled",
 )
 @dataclass(frozen=True)
 class BoardState:
@@ -206,17 +203,17 @@ class BoardState:
     @property
     def on_target(self) -> bool:
         """Whether its mean is within the tolerance in most cases."""
-        return self.share_on_target >= MOST
+        return self.share_on_target >= room_limit("ready_share")
 
     @property
     def even(self) -> bool:
         """Whether shell and core are within the tolerance of one another in most cases."""
-        return self.share_even >= MOST
+        return self.share_even >= room_limit("ready_share")
 
     @property
     def settled(self) -> bool:
         """Whether it hardly changes any more in most cases."""
-        return self.share_settled >= MOST
+        return self.share_settled >= room_limit("ready_share")
 
 
 @told(

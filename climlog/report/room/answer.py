@@ -1,232 +1,163 @@
-"""Numbers of a `room` run -> sentences about the room. Renderers arrange these; none judges."""
+"""The answer block of a room: what to set today, what is ready, to be moved or waited for."""
 
 from collections.abc import Sequence
 
-from climlog.analysis.room.air_result import AirFindings, AirVerdict
-from climlog.analysis.room.result import RoomResult, TargetFrom
-from climlog.analysis.room.stock_result import BoardResult, StockStatus
+from climlog.analysis.room.air_result import AirVerdict
+from climlog.analysis.room.result import RoomResult
+from climlog.analysis.room.stock_result import BoardResult, BoardTask, Outcome
 from climlog.model.drying import room_limit
-from climlog.report.phrases import day_text, sentence, temp_text
-from climlog.report.room.terms import named, setpoint_text, span_days_text, span_text
+from climlog.report.document import MOST_TO_DO, Answer, Sign
+from climlog.report.phrases import Say, sentence
+from climlog.report.room.air import held_text, mould_text, off_text, setting_text
+from climlog.report.room.stock import ready_text
+from climlog.report.room.terms import named, of_100, span_days_text
 
-TARGET_FROM = {
-    TargetFrom.GIVEN: "as asked",
-    TargetFrom.STOCK: "the stock's target",
-    TargetFrom.CLIENT: "the middle of the client's range",
+SHAPES = {
+    AirVerdict.ON_TARGET: "holds",
+    AirVerdict.DRYING: "holds",
+    AirVerdict.TOO_DAMP: "runs-out",
+    AirVerdict.TOO_DRY: "close",
+    AirVerdict.NOT_KNOWN: "close",
+    AirVerdict.NO_TARGET: "",
 }
-STILL_PCT_PER_WEEK = 0.05
+CHECK_LOGGERS = "Check both loggers with a salt jar before anything else: climlog salt."
+CALM_MACHINE = "Calm the machine: a wider switching band, its sensor out of its own stream."
+SURE = 0.8
+"""From this share of the cases on, a further test would seldom change what is told of a board."""
+MOST_WAITED = 2
+"""Boards whose day is told in the answer; the table has them all."""
 
 
-def verdict_of(result: RoomResult) -> str:
-    """Give the room's verdict as words."""
-    aim = result.room.aim
-    return "no target given" if aim is None else aim.verdict
-
-
-def headline(result: RoomResult, units: str) -> str:
-    """Answer in one or two sentences: the room, then the stock."""
-    return f"{_room_sentence(result, units)} {_stock_sentence(result)}".strip()
-
-
-def _room_sentence(result: RoomResult, units: str) -> str:
-    recent, aim = result.room.recent, result.room.aim
-    held = (
-        f"the air of the last {span_days_text(recent.days)} holds wood at {recent.emc_pct:.1f} % "
-        "moisture"
+def answer(result: RoomResult, say: Say) -> Answer:
+    """Build the answer block from the record."""
+    return Answer(
+        verdict=Sign(str(result.verdict), SHAPES[result.verdict]),
+        says=headline(result),
+        set=_settings(result, say),
+        do=tuple(_to_do(result, say))[:MOST_TO_DO],
+        odds=odds_line(result),
+        not_known=not_known(result),
     )
-    if aim is None:
+
+
+def headline(result: RoomResult) -> str:
+    """Say what the room holds beside its target, in one sentence."""
+    held = held_text(result)
+    if result.verdict == AirVerdict.NO_TARGET:
         return f"{sentence(held)}; no target was given to judge it by."
-    off = recent.emc_pct - aim.target_pct
-    if aim.verdict == AirVerdict.ON_TARGET:
-        return f"On target: {held}, {_off_text(off)} the {aim.target_pct:.1f} % wanted."
-    if aim.verdict == AirVerdict.TOO_DRY and _drying(result):
-        return (
-            f"Drying: {held}, {_off_text(off)} the {aim.target_pct:.1f} % wanted, as it should be "
-            "while boards still dry."
-        )
-    change = "" if aim.hold is None else f"; {setpoint_text(aim.hold, units)} would hold it"
-    return (
-        f"{sentence(aim.verdict)}: {held}, {_off_text(off)} the {aim.target_pct:.1f} % "
-        f"wanted{change}."
-    )
+    if result.verdict == AirVerdict.NOT_KNOWN:
+        return f"Not known: {held}, {off_text(result)}."
+    return f"{sentence(str(result.verdict))}: {held}, {off_text(result)}."
 
 
-def _drying(result: RoomResult) -> bool:
-    """Tell whether boards are still coming down and none has gone too far."""
-    if result.stock is None:
-        return False
-    statuses = {one.status for one in result.stock.boards}
-    return StockStatus.COMING in statuses and StockStatus.TOO_DRY not in statuses
-
-
-def _off_text(off_pct: float) -> str:
-    if abs(off_pct) < 0.05:
-        return "right at"
-    return f"{abs(off_pct):.1f} {'above' if off_pct > 0 else 'below'}"
-
-
-def _stock_sentence(result: RoomResult) -> str:
-    if result.stock is None:
-        return ""
-    boards = result.stock.boards
-    parts = _with_status(boards, StockStatus.READY, "Ready")
-    coming = [
-        one for one in boards if one.status == StockStatus.COMING and one.forecast is not None
-    ]
-    parts += [
-        f"{sentence(named([one.board.name]))}: about {day_text(one.forecast.ready.on)}"
-        for one in coming
-        if one.forecast is not None and one.forecast.ready.on is not None
-    ]
-    for status, says in (
-        (StockStatus.TOO_DRY, "Drier than wanted"),
-        (StockStatus.NOT_IN_THIS_AIR, "Not going to be ready in this air"),
-        (StockStatus.GREEN, "Too wet to forecast"),
-    ):
-        parts += _with_status(boards, status, says)
-    return " ".join(f"{part}." for part in parts)
-
-
-def _with_status(boards: Sequence[BoardResult], status: str, says: str) -> list[str]:
-    names = [one.board.name for one in boards if one.status == status]
-    return [f"{says}: {named(names)}"] if names else []
-
-
-def held_lines(result: RoomResult, units: str) -> tuple[str, ...]:
-    """Say what the room holds, how steadily, and where it is going."""
-    room = result.room
-    recent = room.recent
-    lines = [
-        f"Whole log: {span_text(room.temp_c, units)}, {room.rh_pct.low:.0f} to "
-        f"{room.rh_pct.high:.0f} % RH (hourly means), which holds wood at {room.emc_pct.low:.1f} "
-        f"to {room.emc_pct.high:.1f} % moisture, {room.emc_pct.mean:.1f} % on average.",
-        f"Last {span_days_text(recent.days)}: {temp_text(recent.temp_c, units)}, "
-        f"{recent.rh_pct:.0f} % RH, {recent.emc_pct:.1f} % moisture{_trend(room)}.",
-        f"Swing of that moisture: {room.daily_swing_pct:.1f} within a usual day, "
-        f"{room.weekly_swing_pct:.1f} within a usual week.",
-    ]
-    aim = room.aim
-    if aim is not None:
-        from_where = TARGET_FROM[result.target_from or TargetFrom.GIVEN]
-        lines.append(
-            f"Target {aim.target_pct:.1f} % ({from_where}), give or take {aim.band_pct:g}: "
-            f"{100 * aim.share_within:.0f} % of the time within, {100 * aim.share_above:.0f} % "
-            f"too damp, {100 * aim.share_below:.0f} % too dry."
-        )
-    return tuple(lines)
-
-
-def _trend(room: AirFindings) -> str:
-    trend = room.recent.trend_pct_per_week
-    if trend is None:
-        return "; too few days to tell a trend"
-    if abs(trend) < STILL_PCT_PER_WEEK:
-        return ", steady"
-    return f", {'rising' if trend > 0 else 'falling'} {abs(trend):.1f} a week"
-
-
-def setting_lines(result: RoomResult, units: str) -> tuple[str, ...]:
-    """Say what to set the room to."""
-    aim = result.room.aim
-    if aim is None:
-        return ("Give --target, or a sheet of stock, and the settings for it stand here.",)
-    temp = temp_text(result.room.recent.temp_c, units)
-    if aim.hold is None:
-        return (f"No air at {temp} holds wood at {aim.target_pct:.1f} %.",)
-    lines = [f"To keep wood at {aim.target_pct:.1f} %: {setpoint_text(aim.hold, units)}."]
-    if aim.dry is not None:
-        lines.append(
-            f"To dry wood to it in sensible time: {setpoint_text(aim.dry, units)}, which holds "
-            f"{aim.dry.emc_pct:.1f} %; then change to the setting that keeps it. The last points "
-            "take for ever in air that stands at the target (common practice, no source)."
-        )
-    if result.tried is not None:
-        lines.append(
-            f"The air to try, {setpoint_text(result.tried, units)}, holds wood at "
-            f"{result.tried.emc_pct:.1f} %."
-        )
-    return tuple(lines)
-
-
-def glue_lines(result: RoomResult) -> tuple[str, ...]:
-    """Say which boards may go into one panel, and whether the air suits gluing."""
-    if result.stock is None:
+def _settings(result: RoomResult, say: Say) -> tuple[str, ...]:
+    if result.setting is None:
         return ()
-    spread = room_limit("glue_spread")
+    told = setting_text(result, say)
+    if result.verdict == AirVerdict.NOT_KNOWN:
+        return (f"Nothing new until the loggers agree; by the first: {told}",)
+    return (told,)
+
+
+def _to_do(result: RoomResult, say: Say) -> list[str]:
+    """List what to do, what cannot wait first."""
     lines = []
-    for group in result.stock.groups:
-        names = named(group.names)
-        if len(group.names) == 1:
-            lines.append(
-                f"{names} ({group.low_pct:.1f} %) stands alone: no other board is within "
-                f"{spread:.0f} % of it."
-            )
-        else:
-            lines.append(
-                f"Within {spread:.0f} % of one another ({group.low_pct:.1f} to "
-                f"{group.high_pct:.1f} %): {names}."
-            )
-    off = [one.board.name for one in result.stock.boards if _far_from_air(one, result.room)]
-    if off:
+    if result.verdict == AirVerdict.NOT_KNOWN:
+        lines.append(CHECK_LOGGERS)
+    if result.room.damp.recent_mould_days:
+        lines.append(mould_text())
+    boards = () if result.stock is None else result.stock.boards
+    use = _names(boards, BoardTask.USE)
+    if use:
+        lines.append(f"Ready: {use}; confirm with an oven-dry slice, then use.")
+    out = [one for one in boards if one.task in (BoardTask.MOVE, BoardTask.KEEP_OUT)]
+    if out:
+        names = named([one.board.name for one in out])
+        it = "it" if len(out) == 1 else "them"
+        lines.append(f"Take out {names}: this air does not suit {it}.")
+    lines += _waits([one for one in boards if one.task == BoardTask.WAIT], say)
+    check = _names(boards, BoardTask.CHECK)
+    if check:
+        lines.append(f"Check the readings of {check}: no likely case fits them.")
+    lines += _for_client(result, say)
+    if result.cycles is not None and result.cycles.hunts:
+        lines.append(CALM_MACHINE)
+    return lines
+
+
+def _for_client(result: RoomResult, say: Say) -> list[str]:
+    """Say what the room's moisture does to each piece where it goes, by the larger of both ways."""
+    seen = result.client
+    if seen is None or result.verdict == AirVerdict.ON_TARGET:
+        return []
+    lines = []
+    for one in seen.pieces:
+        swells = one.swells_mm > one.shrinks_mm
+        most = max(one.swells_mm, one.shrinks_mm)
+        way = "swell" if swells else "shrink"
         lines.append(
-            f"More than {room_limit('room_match'):.0f} % from the air of the room now: "
-            f"{named(off)}. Joints of wood glued so far from its air open or show at the ends."
+            f"Build at {seen.middle_pct:.1f} %: made now, {one.piece.name} would {way} up to "
+            f"{say.length(most)} there, against {say.length(one.if_at_middle_mm)}."
         )
-    waiting = [
+    return lines or [f"Build at {seen.middle_pct:.1f} %, the middle of the client's year."]
+
+
+def _names(boards: Sequence[BoardResult], task: BoardTask) -> str:
+    return named([one.board.name for one in boards if one.task == task])
+
+
+def _waits(boards: Sequence[BoardResult], say: Say) -> list[str]:
+    """Say what to wait for, in one line: one or two with their days, more by the last of them."""
+    if not boards:
+        return []
+    if len(boards) <= MOST_WAITED:
+        each = [f"{one.board.name}, ready {ready_text(one, say)}" for one in boards]
+        return [f"Wait for {'; '.join(each)}."]
+    last = max(boards, key=lambda one: str(_outcome(one).ready.on))
+    names = named([one.board.name for one in boards])
+    return [f"Wait for {names}; the last, {last.board.name}, {ready_text(last, say)}."]
+
+
+def _outcome(one: BoardResult) -> Outcome:
+    found = one.chosen or (one.forecast.as_now if one.forecast is not None else None)
+    if found is None:
+        raise ValueError(f"{one.board.name}: is waited for without a forecast")
+    return found
+
+
+def odds_line(result: RoomResult) -> str:
+    """Say in how many likely cases each board is ready now, in the room as it is set."""
+    boards = () if result.stock is None else result.stock.boards
+    known = [one for one in boards if one.forecast is not None]
+    if not known:
+        return ""
+    each = [f"{one.board.name} {of_100(_outcome(one).share_now)}" for one in known]
+    return f"Ready now in likely cases: {named(each)}."
+
+
+def not_known(result: RoomResult) -> tuple[str, ...]:
+    """Say what would change the answer, with the command or the test that settles it."""
+    lines = []
+    if result.verdict == AirVerdict.NO_TARGET:
+        lines.append("What it should hold: add --target PERCENT, --stock SHEET or --for LOG.")
+    if result.pair is not None and result.verdict == AirVerdict.NOT_KNOWN:
+        lines.append("Which logger is right: climlog salt turns a salt jar into a correction.")
+    if result.client is not None and not result.client.is_full_year:
+        lines.append("The client's other seasons: a log of a whole year, or climlog place --house.")
+    boards = () if result.stock is None else result.stock.boards
+    open_yet = [
         one.board.name
-        for one in result.stock.boards
-        if one.status not in (StockStatus.READY, StockStatus.GREEN)
+        for one in boards
+        if one.forecast is not None and 1 - SURE <= _outcome(one).share_now < SURE
     ]
-    if lines and waiting:
-        lines.append(f"Still changing or off target, so ask again before gluing: {named(waiting)}.")
-    if lines:
+    if open_yet:
         lines.append(
-            "The rule of 2 % within a panel, and between wood and air, is common practice with "
-            "no source; the work should also be within 2 % of the place it goes to."
+            f"Whether {named(open_yet)} {'is' if len(open_yet) == 1 else 'are'} ready: weigh twice "
+            "a week apart, or oven-dry a slice, and add the reading to the sheet."
+        )
+    recent = result.room.recent
+    if recent.days < room_limit("trend_days"):
+        lines.append(
+            f"What the room does by itself: the log is {span_days_text(recent.days)} long."
         )
     return tuple(lines)
-
-
-def _far_from_air(one: BoardResult, room: AirFindings) -> bool:
-    if one.forecast is None:
-        return False
-    return abs(one.forecast.now.mean.middle - room.recent.emc_pct) > room_limit("room_match")
-
-
-def equalise_lines(result: RoomResult) -> tuple[str, ...]:
-    """Advise on equalising and conditioning, with the limits of that advice."""
-    if result.stock is None or result.stock.equalise is None:
-        return ()
-    load = result.stock.equalise
-    lines = [
-        f"Driest is {load.driest}, wettest {load.wettest}, {load.spread_pct:.1f} % moisture apart."
-    ]
-    if not load.wide:
-        lines.append("That is close enough: nothing to equalise.")
-        return tuple(lines)
-    low, high = room_limit("equalise_below"), room_limit("equalise_spread")
-    lines.append(
-        f"More than {high:.0f} % apart wants equalising (kiln handbooks, from memory): when "
-        f"the driest board is {low:.0f} % below its target, hold the air at that board's moisture "
-        "until the wettest has come down to the target. Go by the boards, never by the days."
-    )
-    lines.append("Start now." if load.start_now else "It is not time yet, or leave it to the room.")
-    lines.append(
-        f"Conditioning, air {room_limit('condition_above'):.0f} % above the target in a hot kiln, "
-        "takes out drying stress. A room cannot do it: there, rip or plane a test piece, and rest "
-        "parts between rough and final cuts."
-    )
-    return tuple(lines)
-
-
-def confirming_lines() -> tuple[str, ...]:
-    """Name the tests that tell readiness better than a forecast; common practice, no source."""
-    return (
-        "Weigh the same board a week apart (a fortnight for 8/4 and thicker): settled when it "
-        "changes by less than 0.1 to 0.2 % of its weight.",
-        "Oven-dry a slice from the middle of a board's length, well away from the ends: it tells "
-        "the value; a meter tells change and spread.",
-        "Saw prongs across a slice: pinched in means case-hardened; look again next day.",
-        "Compare with offcuts that have lived here for three months or more.",
-        "A kiln stamp, its age, how it feels and one reading at the surface tell nothing.",
-    )

@@ -1,18 +1,23 @@
-"""The smallest phrases of a `room` run: setpoints, differences, ranges, names of boards."""
+"""The smallest phrases of a `room` run: settings, moistures and days with their ranges, names."""
 
 from collections.abc import Sequence
+from datetime import date
 
 from climlog.analysis.air.spread import Spread
 from climlog.analysis.room.air_result import Setpoint
-from climlog.report.phrases import MINUS, joined, temp_text
-from climlog.units import HOURS_PER_DAY, fahrenheit_from_celsius
+from climlog.analysis.room.stock_result import DayRange, MoistureRange
+from climlog.model.drying import room_limit
+from climlog.report.phrases import MINUS, Say, joined
+from climlog.tables import load_table, load_text
+from climlog.units import HOURS_PER_DAY
 
 SHORT_DAYS = 2.0
+"""Spans shorter than this are told in hours."""
 
 
-def setpoint_text(held: Setpoint, units: str) -> str:
+def setpoint_text(held: Setpoint, say: Say) -> str:
     """Write a setpoint pair."""
-    return f"{held.rh_pct:.0f} % RH at {temp_text(held.temp_c, units)}"
+    return f"{held.rh_pct:.0f} % RH at {say.temp(held.temp_c)}"
 
 
 def signed(value: float) -> str:
@@ -38,19 +43,16 @@ def named(names: Sequence[str]) -> str:
     return joined([f'"{name}"' if "," in name else name for name in names])
 
 
-def span_text(span: Spread, units: str) -> str:
+def temps_text(span: Spread, say: Say) -> str:
     """Write a range of temperatures in the reader's units.
 
     Examples
     --------
-    >>> span_text(Spread(20.0, 25.0, 30.0), "inch")
+    >>> temps_text(Spread(20.0, 25.0, 30.0), Say("inch"))
     '68 to 86 °F (20 to 30 °C)'
     """
-    metric = f"{span.low:.0f} to {span.high:.0f} °C"
-    if units == "metric":
-        return metric
-    low, high = fahrenheit_from_celsius(span.low), fahrenheit_from_celsius(span.high)
-    return f"{low:.0f} to {high:.0f} °F ({metric})"
+    own = f"{say.temp_number(span.low):.0f} to {say.temp_number(span.high):.0f} {say.temp_unit}"
+    return f"{own} ({span.low:.0f} to {span.high:.0f} °C)" if say.is_inch else own
 
 
 def span_days_text(days: float) -> str:
@@ -67,15 +69,55 @@ def span_days_text(days: float) -> str:
     return f"{days:.0f} days"
 
 
-def apart_text(kelvin: float, units: str) -> str:
-    """Write a difference of temperature in the reader's units.
+def range_text(span: MoistureRange) -> str:
+    """Write a middle with the range of 90 of 100 cases.
 
     Examples
     --------
-    >>> apart_text(2.0, "inch")
-    '4 °F (2 °C)'
+    >>> range_text(MoistureRange(6.9, 7.43, 8.04))
+    '7.4 % (6.9 to 8.0)'
     """
-    if units == "metric":
-        return f"{kelvin:.0f} °C"
-    wide = fahrenheit_from_celsius(kelvin) - fahrenheit_from_celsius(0.0)
-    return f"{wide:.0f} °F ({kelvin:.0f} °C)"
+    return f"{span.middle:.1f} % ({span.low:.1f} to {span.high:.1f})"
+
+
+def day_range_text(days: DayRange, today: date, say: Say) -> str:
+    """Write when something comes, with what 90 of 100 cases lie between.
+
+    Examples
+    --------
+    >>> say, today = Say("metric"), date(2025, 5, 11)
+    >>> day_range_text(DayRange(date(2025, 6, 1), date(2025, 7, 15), None, 0.9), today, say)
+    'about 15 July 2025 (from 1 June 2025 to later than a year)'
+    >>> day_range_text(DayRange(today, date(2025, 6, 1), date(2025, 6, 20), 1.0), today, say)
+    'about 1 June 2025 (perhaps now, at the latest 20 June 2025)'
+    >>> day_range_text(DayRange(None, None, None, 0.04), today, say)
+    'not within a year, in 96 of 100 likely cases'
+    """
+    if days.on is None:
+        return f"not within a year, in {100 * (1 - days.share):.0f} of 100 likely cases"
+    latest = "later than a year" if days.latest is None else say.day(days.latest)
+    if days.earliest is None or days.earliest > today:
+        first = "" if days.earliest is None else f"from {say.day(days.earliest)} "
+        return f"about {say.day(days.on)} ({first}to {latest})"
+    if days.latest is None:
+        return f"about {say.day(days.on)} (perhaps now, perhaps {latest})"
+    return f"about {say.day(days.on)} (perhaps now, at the latest {latest})"
+
+
+def of_100(share: float) -> str:
+    """Write a share of the likely cases."""
+    return f"{100 * share:.0f} of 100"
+
+
+def filled(key: str) -> str:
+    """Read a standing paragraph of the room, its figures taken from tables/room_limits.csv."""
+    return with_limits(load_text(f"room.{key}"))
+
+
+def with_limits(text: str) -> str:
+    """Fill a paragraph's figures in from tables/room_limits.csv."""
+    return text.format_map({str(name): room_limit(str(name)) for name in _limits()})
+
+
+def _limits() -> Sequence[str]:
+    return [str(name) for name in load_table("room_limits").index]
