@@ -171,7 +171,9 @@ def _what_if_names() -> dict[str, tuple[str, ...]]:
 
 
 as_layout = one_of(layout_names, "layout")
-as_kind = one_of(lambda: names_of("fastening_kinds"), "fastening")
+as_kind = one_of(
+    lambda: names_of("fastening_kinds"), "fastening", "climlog tables fastening lists them all"
+)
 as_what_if = one_of(_what_if_names, "what-if")
 
 
@@ -476,6 +478,12 @@ def size_fields(kind: str) -> tuple[Field, ...]:
     rows = load_table("fastening_sizes")
     own = rows[rows.index.str.startswith(f"{kind}.")]
     return tuple(_size_field(str(key), str(words)) for key, words in own["words"].items())
+
+
+def any_size_keys() -> list[str]:
+    """List the keys of every size of every kind."""
+    kinds = load_table("fastening_kinds").index
+    return list(dict.fromkeys(one.key for kind in kinds for one in size_fields(str(kind))))
 
 
 def _size_field(key: str, words: str) -> Field:

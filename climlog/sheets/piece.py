@@ -22,6 +22,7 @@ from climlog.sheets.fields import (
     PIECE,
     PIECE_SHEET,
     Cut,
+    any_size_keys,
     size_fields,
 )
 from climlog.sheets.fields import WHAT_IF as WHAT_IF_SECTION
@@ -112,7 +113,9 @@ def _read(sheet: Sheet) -> _Parts:
         kind = one.get("kind", str)
         if kind is not None:
             one.add(size_fields(kind))
-            one.finish()
+        else:
+            one.known += any_size_keys()
+        one.finish()
     parts = _Parts(
         sheet.section(PIECE),
         sheet.section(FINISH),

@@ -189,10 +189,12 @@ def _year_month_day(text: str) -> tuple[int, int, int] | None:
     return (year, one, other) if one <= 12 else (year, other, one)
 
 
-def one_of(names: Callable[[], dict[str, tuple[str, ...]]], what: str) -> Callable[[object], str]:
+def one_of(
+    names: Callable[[], dict[str, tuple[str, ...]]], what: str, fix: str = ""
+) -> Callable[[object], str]:
     """Make a reader of one name of a list, its other names and near misses understood."""
 
     def read(value: object) -> str:
-        return find(names(), as_text(value), what)
+        return find(names(), as_text(value), what, fix)
 
     return read

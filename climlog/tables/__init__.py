@@ -18,7 +18,7 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from climlog.errors import ClimlogError, UnknownNameError
+from climlog.errors import ClimlogError, UnknownNameError, shown
 
 if TYPE_CHECKING:
     import numpy as np
@@ -191,7 +191,7 @@ def find(names: Names, asked: str, what: str, fix: str = "") -> str:
     Traceback (most recent call last):
     climlog.errors.UnknownNameError: no fastening is called "buton"; did you mean "button"?
     """
-    known = _with_other_names(names)
+    known, asked = _with_other_names(names), shown(asked)
     meant = _called(known, asked, _letters) or _called(known, asked, _words)
     if len(meant) == 1:
         return meant[0]

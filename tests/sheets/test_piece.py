@@ -100,6 +100,7 @@ BROKEN = [
     ('width = "38 in"', 'width = "38 miles"', "not a length"),
     ('wood = "red oak"', 'wood = "red oek"', "red oak"),
     ('kind = "slot"', 'kind = "slott"', 'did you mean "slot"'),
+    ('kind = "slot"', 'kinad = "slot"', 'did you mean "kind"'),
     ("count = 1", "cuont = 1", 'did you mean "count"'),
     ("count = 1", "count = 0", "0 is less than 1"),
     ('rail = "along the grain"', 'rail = "side"', "across the grain"),
