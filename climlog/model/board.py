@@ -189,7 +189,7 @@ class Piece:
     def __post_init__(self) -> None:
         """Refuse sizes that no top has; tell each fastening how thick its rail is."""
         for what, value_mm, high_mm in (
-            ("width", self.width_mm, 10_000.0),
+            ("width", self.width_mm, 30_000.0),
             ("length", self.length_mm, 30_000.0),
             ("thickness", self.thickness_mm, 500.0),
         ):

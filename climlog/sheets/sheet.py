@@ -25,6 +25,8 @@ T = TypeVar("T")
 LARGEST_SHEET_BYTES = 1_000_000
 MOST_TOLD = 12
 """Faults told at once: a file with more is no sheet, or has one slip that makes the others."""
+MOST_LISTED = 10
+"""Keys that one line can hold where none is near the one meant."""
 _ENDLESS = re.compile(r"\d{100}")
 _LINE = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
@@ -199,7 +201,9 @@ class Values:
         """Refuse every key that no field names."""
         for key in self.given:
             if key not in self.known:
-                says = f'"{shown(key)}" is not a key here; {nearest(sorted(self.known), key)}'
+                many = "climlog sheet writes the keys" if len(self.known) > MOST_LISTED else ""
+                near = nearest(sorted(self.known), key, many)
+                says = f'"{shown(key)}" is not a key here; {near}'
                 self.fault(key, says, UnknownNameError)
 
     def fault(self, key: str, says: str, kind: type[ClimlogError] = UnusableInputError) -> None:
