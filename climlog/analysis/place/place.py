@@ -6,6 +6,7 @@ of a short log, or of none. Numbers only: words are in report/place/answer.py.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -92,7 +93,13 @@ def _with_changes(result: PlaceResult, units: str) -> PlaceResult:
     judged = [result.as_a_set, *(one.judgement for one in result.fastenings)]
     found: tuple[Remedy, ...] = ()
     if any(one.verdict != Verdict.HOLDS for one in judged):
-        found = remedies(piece.fastenings, piece.width_mm, *strains, MARGIN, units)
+        swell, shrink = (one / (1.0 - MARGIN) for one in strains)
+
+        def runs_out(_: Sequence[Fastening], travel: SetTravel) -> float:
+            short = travel.swell_strain < swell or travel.shrink_strain < shrink
+            return float(short)
+
+        found = remedies(piece, (swell, shrink), runs_out, 0.0, units)
     kinds = kinds_that_hold(piece.fastenings, piece.width_mm, *strains)
     return replace(result, remedies=found, kinds=kinds)
 

@@ -3,8 +3,6 @@
 import math
 from dataclasses import dataclass
 
-from scipy.optimize import brentq
-
 from climlog.errors import UnknownNameError
 from climlog.model.board import Fastening
 from climlog.model.fastening.kinds import kind_named
@@ -15,12 +13,12 @@ from climlog.model.fastening.shapes import (
     Element,
     KeepOut,
     Shape,
+    Track,
     Wall,
     nearest_on_track,
     outward,
 )
 
-FARTHEST_MM = 1000.0
 DECIMALS = 6
 
 
@@ -112,11 +110,53 @@ def _room_along(element: Element, direction: float) -> float:
         ahead_mm = element.centre[1] * sign
         return ahead_mm - math.sqrt(half_chord_2) if half_chord_2 > 0 < ahead_mm else math.inf
 
-    def beyond(way_mm: float) -> float:
-        point = (0.0, sign * way_mm)
-        reach_mm = max(element.radius_mm, ROUNDING_MM)
-        return math.dist(nearest_on_track(element, point), point) - reach_mm
+    return _out_of(element, sign)
 
-    if beyond(0.0) > 0:
+
+def _out_of(track: Track, sign: float) -> float:
+    """Way, in mm, along (0, sign) from rest until it leaves a track; 0 where it starts outside.
+
+    A box with a radius round it is two boxes, one wider and one longer, and a disc at each
+    corner; it is convex, so that the last of them that is left ends the way.
+    """
+    reach_mm = max(track.radius_mm, ROUNDING_MM)
+    if math.dist(nearest_on_track(track, (0.0, 0.0)), (0.0, 0.0)) > reach_mm:
         return 0.0
-    return math.inf if beyond(FARTHEST_MM) < 0 else float(brentq(beyond, 0.0, FARTHEST_MM))
+    ends = []
+    for wider, longer in ((reach_mm, 0.0), (0.0, reach_mm)):
+        ends.append(_out_of_box(track, sign, (wider, longer)))
+    for along in (1.0, -1.0):
+        for aside in (1.0, -1.0):
+            x, y = (
+                track.centre[at] + along * track.half[at] + aside * track.side[at] for at in (0, 1)
+            )
+            half_chord_2 = reach_mm**2 - x**2
+            ends.append(sign * y + math.sqrt(half_chord_2) if half_chord_2 > 0 else 0.0)
+    return max(0.0, *ends)
+
+
+def _out_of_box(track: Track, sign: float, wider_mm: tuple[float, float]) -> float:
+    """Way until it leaves a track's box, made wider along its two sides; 0 where it misses it."""
+    enters_mm, leaves_mm = -math.inf, math.inf
+    size_mm = math.hypot(*track.half), math.hypot(*track.side)
+    along = _unit(track.half) if size_mm[0] else _square_to(_unit(track.side))
+    axes = (along, _unit(track.side) if size_mm[1] else _square_to(along))
+    for (ax, ay), half_mm, more_mm in zip(axes, size_mm, wider_mm, strict=True):
+        from_mm, speed = -(track.centre[0] * ax + track.centre[1] * ay), sign * ay
+        reach_mm = half_mm + more_mm
+        if abs(speed) < ROUNDING_MM:
+            if abs(from_mm) > reach_mm:
+                return 0.0
+            continue
+        ends = sorted(((-reach_mm - from_mm) / speed, (reach_mm - from_mm) / speed))
+        enters_mm, leaves_mm = max(enters_mm, ends[0]), min(leaves_mm, ends[1])
+    return leaves_mm if leaves_mm >= max(enters_mm, 0.0) else 0.0
+
+
+def _unit(way: tuple[float, float]) -> tuple[float, float]:
+    size = math.hypot(*way) or 1.0
+    return (way[0] / size, way[1] / size) if any(way) else (1.0, 0.0)
+
+
+def _square_to(way: tuple[float, float]) -> tuple[float, float]:
+    return -way[1], way[0]

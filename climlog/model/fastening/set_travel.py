@@ -235,13 +235,20 @@ def reaches(
     for loosened in (True, False):
         for held, swelling, need in asked:
             some = [one for one in held if not (loosened and isinstance(one.element, KeepOut))]
+            if not loosened and not _has_keep_outs(held):
+                continue
             poses = Poses(some, width_mm / 2, swelling, need)
             if not _at_most(poses, follow(poses).path):
                 return False
     return all(
-        _lets_go(held, width_mm / 2, swelling, need)[0] >= need * width_mm / 2 - SETTLED_MM
+        at_mm >= need * width_mm / 2 - SETTLED_MM
         for held, swelling, need in asked
+        for at_mm, _ in _drifts(held, width_mm / 2, swelling, need)
     )
+
+
+def _has_keep_outs(held: Sequence[Held]) -> bool:
+    return any(isinstance(one.element, KeepOut) for one in held)
 
 
 def bodies_of(
@@ -297,32 +304,34 @@ def _end_mm(way: "Way") -> float:
 
 
 def _lets_go(
+    held: Sequence[Held], half_width_mm: float, swelling: bool
+) -> tuple[float, tuple[int, ...]]:
+    """Find the least strain, times half the width, at which drift can let go, and of which."""
+    drifts = list(_drifts(held, half_width_mm, swelling))
+    least_mm = min((at_mm for at_mm, _ in drifts), default=math.inf)
+    return least_mm, tuple({owner for at_mm, owner in drifts if at_mm <= least_mm + SETTLED_MM})
+
+
+def _drifts(
     held: Sequence[Held],
     half_width_mm: float,
     swelling: bool,
     most_strain: float = LARGEST_STRAIN,
-) -> tuple[float, tuple[int, ...]]:
-    """Find the least strain, times half the width, at which drift can let go, and of which.
+) -> Iterator[tuple[float, int]]:
+    """Yield the strain, times half the width, at which drift can let go of a fastening.
 
     Where something can go as the top lies and straining does not make it worse, it is no limit
     this way: what takes it there is the strain the other way, or none.
     """
     stops = [one for one in held if not _releases(one.element)]
     if len(stops) == len(held):
-        return math.inf, ()
+        return
     poses = Poses(stops, half_width_mm, swelling, most_strain)
-    least_mm, owners = math.inf, set[int]()
     for one, wall in _outermost_releases(held):
         row = np.asarray(wall.normal) @ poses.map_at(one.x_mm, one.y_mm)
         at_mm = poses.first_beyond(row, wall.limit_mm)
-        if at_mm <= FIT_MM and not _gets_worse(poses, row):
-            continue
-        if at_mm < least_mm - SETTLED_MM:
-            owners.clear()
-        if not math.isinf(at_mm) and at_mm <= least_mm + SETTLED_MM:
-            owners.add(one.owner)
-        least_mm = min(least_mm, at_mm)
-    return least_mm, tuple(owners)
+        if not math.isinf(at_mm) and (at_mm > FIT_MM or _gets_worse(poses, row)):
+            yield at_mm, one.owner
 
 
 def _gets_worse(poses: Poses, row: Floats) -> bool:

@@ -339,11 +339,12 @@ def _pocket_screw(fastening: Fastening) -> Shape:
 
 def _leg_plate(fastening: Fastening) -> Shape:
     sizes = fastening.sizes_mm
-    half_mm = _room(fastening, sizes["hole_mm"], sizes["shank_mm"], "hole") / 2
-    disc = _disc(half_mm + sizes["play_mm"])
+    side_mm = _room(fastening, sizes["hole_mm"], sizes["shank_mm"], "hole") / 2
+    half_mm = max(0.0, sizes["slot_length_mm"] - sizes["hole_mm"]) / 2
+    hole = Track((0.0, 0.0), (0.0, half_mm), side_mm + sizes["play_mm"])
     body = BASE_BODY if sizes["tied"] else f"{FREE_LEG} at {fastening.x_mm:g}, {fastening.y_mm:g}"
     reach_mm = sizes["bolt_pitch_mm"] / 2
-    return Shape(((-reach_mm, disc), (reach_mm, disc)), body)
+    return Shape(((-reach_mm, hole), (reach_mm, hole)), body)
 
 
 def _batten(fastening: Fastening) -> Shape:

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 
 from climlog.analysis.place.verdict import travel_over_width
 from climlog.model.board import Piece
-from climlog.model.fastening.remedies import MOVE_LINE, OTHER_KIND, TAKE_OUT, Remedy, Step
+from climlog.model.fastening.bench import Change, Step
+from climlog.model.fastening.kinds import sizes_of
+from climlog.model.fastening.remedies import Remedy
 from climlog.report.phrases import (
     Say,
     fastenings_in_short,
@@ -13,9 +15,11 @@ from climlog.report.phrases import (
     sentence,
     with_numbers,
 )
-from climlog.tables import load_table
 
+OFF_MIDDLE = "start_share"
 HALF_WAY = 0.5
+HALF_MM = 0.5
+"""Nearer to the middle than this is the middle."""
 
 
 def remedy_text(remedy: Remedy, piece: Piece, say: Say) -> str:
@@ -32,19 +36,22 @@ def remedy_in_short(remedy: Remedy, piece: Piece, say: Say) -> tuple[str, ...]:
 
 def step_texts(remedy: Remedy, piece: Piece, say: Say, short: bool = False) -> list[str]:
     """One phrase a step; fastenings are named once, a new kind and the size it needs as one."""
-    first = Step(
-        remedy.what, remedy.fastenings, remedy.size, remedy.from_mm, remedy.to_mm, remedy.kind
-    )
     telling = _Telling(piece, say, short)
     said: list[str] = []
     before: Step | None = None
-    for step in (first, *remedy.further):
+    new: set[int] = set()
+    for step in remedy.steps:
         is_same = before is not None and step.size != "" and step.fastenings == before.fastenings
-        if before is not None and is_same and before.what == OTHER_KIND:
-            said[-1] += f", {telling.new_size(before.kind, step)}"
+        is_new = step.what is Change.SIZE and set(step.fastenings) <= new
+        if is_same and is_new:
+            said[-1] += f", {telling.new_size(step)}"
             continue
-        where = "there" if is_same else f"at {telling.which(step.fastenings)}"
-        said.append(telling.step(step, where))
+        if is_new:
+            said.append(f"{telling.new_size(step)} for {telling.which(step.fastenings)}")
+        else:
+            where = "there" if is_same else f"at {telling.which(step.fastenings)}"
+            said.append(telling.step(step, where))
+        new |= set(step.fastenings) if step.what is Change.OTHER_KIND else set()
         before = step
     return said
 
@@ -63,26 +70,41 @@ class _Telling:
         named = fastenings_in_short(self._fastenings[i] for i in indices)
         return f"{named} ({numbers_text([i + 1 for i in indices])})"
 
-    def new_size(self, kind: str, step: Step) -> str:
-        words = load_table("fastening_sizes")["words"][f"{kind}.{step.size}"]
+    def new_size(self, step: Step) -> str:
+        size = sizes_of(step.kind)[step.size]
+        if step.to_mm is not None and step.size == OFF_MIDDLE:
+            away = _from_its_end(step.to_mm)
+            return f"screws {away.replace(' of its length', '') if self._short else away}"
         if step.to_mm is None or not step.size.endswith("_mm"):
-            return f"{step.what} as well"
-        return f"{words} {self._length(step.to_mm)}"
+            return f"{size.change} as well"
+        plain = step.size.removesuffix("_mm").replace("_", " ")
+        return f"{plain if self._short else size.words} {self._length(step.to_mm)}"
 
     def step(self, step: Step, where: str) -> str:
+        if step.what is Change.PIN:
+            return (
+                "make a tight pin or screw at the middle of the width in each of the "
+                f"{len(step.places_mm)} rails across the grain"
+            )
         names = self.which(step.fastenings)
-        if step.what == TAKE_OUT:
+        if step.what is Change.TAKE_OUT:
             return f"take out {names}"
-        if step.what == OTHER_KIND:
+        if step.what is Change.OTHER_KIND:
             return f"use {plural_of(step.kind)} instead of {names}"
         if step.from_mm is None or step.to_mm is None:
             return f"{step.what} {where}"
-        if step.what == MOVE_LINE:
-            return (
-                f"move {names} from {self._length(abs(step.from_mm))} to "
-                f"{self._length(abs(step.to_mm))} from the middle of the width"
-            )
-        return f"{step.what} {where}{self._from_to(step.size, step.from_mm, step.to_mm)}"
+        if step.what is Change.MOVE_LINE:
+            return f"move {names} {self._moved(step.from_mm, step.to_mm)}"
+        change = sizes_of(step.kind)[step.size].change or "cant the plates, all the same hand,"
+        return f"{change} {where}{self._from_to(step.size, step.from_mm, step.to_mm)}"
+
+    def _moved(self, from_mm: float, to_mm: float) -> str:
+        """Say where a line goes from and to, and whether that is beyond the middle."""
+        start = f"from {self._length(abs(from_mm))} from the middle of the width"
+        if abs(to_mm) < HALF_MM:
+            return f"{start} to the middle"
+        side = "the same" if from_mm * to_mm > 0 else "the other"
+        return f"{start} to {self._length(abs(to_mm))} on {side} side of it"
 
     def _from_to(self, size: str, before: float, after: float) -> str:
         """Say the size before and after; a switch that is only on or off needs no figures."""
@@ -90,8 +112,10 @@ class _Telling:
             return f", from {self._length(before)} to {self._length(after)}"
         if size.endswith("_deg"):
             return f", from {before:.0f}° to {after:.0f}°"
-        if size == "start_share":
-            end = "outer" if after > HALF_WAY else "inner"
-            away = min(after, 1.0 - after) * 100
-            return f", to {away:.0f} % of its length from the {end} end"
-        return ""
+        return f", to {_from_its_end(after)}" if size == OFF_MIDDLE else ""
+
+
+def _from_its_end(share: float) -> str:
+    """Say how far from the end of its slot that it is nearer to, a screw stands."""
+    end = "outer" if share > HALF_WAY else "inner"
+    return f"{min(share, 1.0 - share) * 100:.0f} % of its length from the {end} end"

@@ -22,8 +22,9 @@ from climlog.analysis.place.verdict import Verdict, travel_over_width
 from climlog.importer.log import Flag
 from climlog.importer.read import read_log
 from climlog.model.board import ALONG, Measured
+from climlog.model.fastening.bench import Change, Step
 from climlog.model.fastening.fasteners import Travel
-from climlog.model.fastening.remedies import Remedy, Step
+from climlog.model.fastening.remedies import Remedy
 from climlog.report.citations import rows_by_work
 from climlog.report.document import Document, Signed
 from climlog.report.phrases import Say, fastenings_in_short, fastenings_named, numbers_text
@@ -319,7 +320,7 @@ def test_remedies_say_what_where_how_much_and_what_it_then_allows(runs_out):
     assert runs_out.remedies
     for remedy in runs_out.remedies:
         text = remedy_text(remedy, runs_out.piece, INCH)
-        assert re.search(r"\(numbers? [\d, -]+\)", text)
+        assert re.search(r"\(numbers? [\d, -]+\)|at the middle of the width", text)
         assert re.search(r"together they then allow .+\.$", text)
         then = travel_over_width(remedy.travel, runs_out.piece.width_mm)
         assert then.swell_mm > runs_out.as_a_set.needs.swell_mm
@@ -328,7 +329,8 @@ def test_remedies_say_what_where_how_much_and_what_it_then_allows(runs_out):
 
 def test_a_changed_size_is_told_before_and_after(runs_out):
     travel = runs_out.set_travel
-    longer = Remedy("lengthen the slot", (0, 2), "slot_length_mm", 15.875, 22.225, 2, travel)
+    longer = Step(Change.SIZE, (0, 2), "slot", "slot_length_mm", 15.875, 22.225)
+    longer = Remedy((longer,), 2, travel, 0.0, (), 0)
     text = remedy_text(longer, runs_out.piece, INCH)
     assert "Lengthen the slot at the figure-eight plates" in text
     assert "(numbers 1, 3), from 5/8 in (15.9 mm) to 7/8 in (22.2 mm)" in text
@@ -348,11 +350,9 @@ def test_one_day_is_one_day(three_weeks):
 
 
 def test_steps_on_the_same_fastenings_name_them_once(runs_out):
-    deeper = Step("deepen the kerf", (0, 2), "kerf_depth_mm", 9.5, 12.5)
-    both = Remedy(
-        "use clips with a longer tongue", (0, 2), "tongue_length_mm", 10.0, 13.0, 7,
-        runs_out.set_travel, further=(deeper,),
-    )  # fmt: skip
+    longer = Step(Change.SIZE, (0, 2), "clip", "tongue_length_mm", 10.0, 13.0)
+    deeper = Step(Change.SIZE, (0, 2), "clip", "kerf_depth_mm", 9.5, 12.5)
+    both = Remedy((longer, deeper), 7, runs_out.set_travel, 0.0, (), 0)
     text = remedy_text(both, runs_out.piece, METRIC)
     assert text.count("figure-eight plates") == 1
     assert "and deepen the kerf there, from 9.5 mm (3/8 in) to 12.5 mm (1/2 in)" in text

@@ -1,0 +1,174 @@
+"""The least change of a size, or of a few together, with which a set of fastenings holds.
+
+Which sizes can be changed, how far, in which steps and with how much work stands in
+tables/fastening_sizes.csv. Steps are those a maker works to.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+from climlog.errors import ImpossibleValueError
+from climlog.model.board import Fastening
+from climlog.model.fastening.bench import Bench, Change, Held, Step, Trial
+from climlog.model.fastening.fasteners import shape_of, travel_alone
+from climlog.model.fastening.kinds import Form, Size, kind_named, sizes_of
+from climlog.units import MM_PER_INCH
+
+INCH_STEP_MM = {1.0: MM_PER_INCH / 16, 0.5: MM_PER_INCH / 32}
+"""What a step in whole or half millimetres becomes on an inch rule."""
+FINEST_MM = {"metric": 0.5, "inch": MM_PER_INCH / 32}
+"""The finest that anybody sets a fastening to: a change of less is none."""
+ROUNDING = 1e-9
+FIT_MM = 1e-6
+DECIMALS = 6
+MOST_SIZES = 3
+"""Sizes changed together: a clip's set-back, tongue and kerf; nobody changes more at a time."""
+
+
+def changeable(kind: str) -> dict[str, Size]:
+    """Look up which sizes of a kind a maker can change once it is there."""
+    return {name: size for name, size in sizes_of(kind).items() if size.change}
+
+
+def size_trials(bench: Bench, held: Held, group: tuple[int, ...]) -> Iterator[Trial]:
+    """Yield the least changes of as few sizes of a group as hold together."""
+    if not bench.could_without(held, group):
+        return
+    one = held[group[0]]
+    sizes = {name: size for name, size in changeable(one.kind).items() if _matters(one, name)}
+    names = sorted(sizes, key=lambda name: not sizes[name].both_ways)
+    for count in range(1, MOST_SIZES + 1):
+        trials = [least_changes(bench, held, group, some) for some in combinations(names, count)]
+        yield from (trial for trial in trials if trial)
+        if any(trials):
+            return
+
+
+def _matters(one: Fastening, name: str) -> bool:
+    """Whether a size bears on the travel where a fastening sits, as it is or with the rest large.
+
+    A groove matters once the tongue is longer, a mortise once the peg's slot is.
+    """
+    if kind_named(one.kind).form is Form.PLATE:
+        return True
+    rest = (size for size in changeable(one.kind).values() if size.name != name)
+    large = {size.name: size.most for size in rest if not size.both_ways}
+    for now in (one, _sized(one, large)):
+        values = values_to_try(now, name, "metric")
+        possible = [value for value in values if goes_together(now, {name: value})]
+        if len({travel_alone(_sized(now, {name: value})) for value in possible}) > 1:
+            return True
+    return False
+
+
+def least_changes(
+    bench: Bench, held: Held, group: tuple[int, ...], sizes: tuple[str, ...]
+) -> Trial | None:
+    """Find the least change of some sizes of a group with which the set holds.
+
+    Parameters
+    ----------
+    bench : Bench
+    held : mapping of int to Fastening
+    group : tuple of int
+        Alike fastenings; all are changed alike.
+    sizes : tuple of str
+        The last is changed as little as it can be with the others free, and so on down.
+
+    Returns
+    -------
+    Trial or None
+        None where nothing within the limits of the table holds. Work on several sizes counts as
+        that on the hardest and one more.
+
+    Notes
+    -----
+    Every value is gone through, the least change first: a longer tongue gives more, until it
+    meets the bottom of its groove, so halving would miss. The set, which takes a hundred times as
+    long to ask as one fastening, is asked only where each alone, the middle held, has enough.
+    """
+    *others, name = sizes
+    now = held[group[0]]
+    effort = sizes_of(now.kind)[name].effort
+    farthest = max((held[at] for at in group), key=lambda one: abs(one.y_mm))
+    for value in values_to_try(now, name, bench.units):
+        step = Step(Change.SIZE, group, now.kind, name, now.sizes_mm[name], value)
+        if not others and not _enough_alone(bench, _sized(farthest, {name: value})):
+            continue
+        changed = with_size(held, group, name, value)
+        if not others:
+            trial = bench.try_out((step,), effort, changed)
+        else:
+            trial = least_changes(bench, changed, group, tuple(others))
+        if trial and others:
+            most = max(trial.effort, effort) + (len(others) == 1)
+            trial = replace(trial, steps=(*trial.steps, step), effort=most)
+        if trial:
+            return trial
+    return None
+
+
+def _enough_alone(bench: Bench, farthest: Fastening) -> bool:
+    """Whether the farthest out of a group has what is needed there, the middle held.
+
+    Not where its sizes do not go together. A plate is let through: what it has hangs on whether
+    the others let the top slip.
+    """
+    try:
+        has = travel_alone(farthest)
+    except ImpossibleValueError:
+        return False
+    if kind_named(farthest.kind).form is Form.PLATE:
+        return True
+    swell_mm, shrink_mm = (need * abs(farthest.y_mm) for need in bench.needs)
+    return has.swell_mm >= swell_mm - FIT_MM and has.shrink_mm >= shrink_mm - FIT_MM
+
+
+def values_to_try(one: Fastening, name: str, units: str) -> list[float]:
+    """List the values a size may take, nearest first, within the limits of the table.
+
+    Parameters
+    ----------
+    one : Fastening
+    name : str
+        Of the size.
+    units : {"metric", "inch"}
+        Values stand on this rule: whole or half millimetres, or 1/16 or 1/32 in.
+
+    Returns
+    -------
+    list of float
+        Only those that differ by what can be told on the rule; whether the other sizes go together
+        with one is not asked. [unit of the size]
+    """
+    size, now = sizes_of(one.kind)[name], one.sizes_mm[name]
+    is_length = name.endswith("_mm")
+    step = INCH_STEP_MM.get(size.step, size.step) if units == "inch" and is_length else size.step
+    finest = FINEST_MM[units] if is_length else step
+    first = math.ceil(size.low / step - ROUNDING)
+    last = math.floor(size.most / step + ROUNDING)
+    values = [round(number * step, DECIMALS) for number in range(first, last + 1)]
+    wanted = [v for v in values if v - now >= finest - ROUNDING]
+    if size.both_ways:
+        wanted += [v for v in values if now - v >= finest - ROUNDING]
+    return sorted(wanted, key=lambda value: abs(value - now))
+
+
+def goes_together(one: Fastening, sizes: dict[str, float]) -> bool:
+    """Whether a fastening can be made with some other sizes."""
+    try:
+        shape_of(_sized(one, sizes))
+    except ImpossibleValueError:
+        return False
+    return True
+
+
+def _sized(one: Fastening, sizes: dict[str, float]) -> Fastening:
+    return replace(one, sizes_mm={**one.sizes_mm, **sizes})
+
+
+def with_size(held: Held, group: tuple[int, ...], name: str, value: float) -> Held:
+    """Give one size of a group another value."""
+    return {at: _sized(one, {name: value}) if at in group else one for at, one in held.items()}
