@@ -197,6 +197,24 @@ class AirFindings:
 
 
 @dataclass(frozen=True)
+class Stream:
+    """A temperature that jumps as in the stream of a heater or a fan.
+
+    Attributes
+    ----------
+    minutes : float
+        Median length of a jump up and down. [min]
+    swing_c : float
+        Median rise and fall. [K]
+    per_day : float
+    """
+
+    minutes: float
+    swing_c: float
+    per_day: float
+
+
+@dataclass(frozen=True)
 class Cycles:
     """A machine that goes on and off.
 

@@ -3,29 +3,48 @@
 Only readings fast enough to show it count: a cycle must hold at least four of them.
 """
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.room.air_result import Cycles
+from climlog.analysis.room.air_result import Cycles, Stream
 from climlog.importer.log import Log
 from climlog.model.drying import room_limit
+from climlog.model.psychrometrics import dew_point
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 SLOWEST_HOURS = 4.0
+"""Longer cycles are the weather's, the sun's or the day's."""
 READINGS_PER_CYCLE = 4
+"""A saw-tooth of fewer readings cannot be told from noise."""
 SLOWEST_STEP_MINUTES = 20.0
 LEAST_MINUTES = 24 * 60.0
 LEAST_SWING_RH = 1.0
+"""What a logger shows; a smaller saw-tooth may be its own."""
 SWING_OVER_NOISE = 4.0
+"""A tooth stands out of single readings' unrest by so many times."""
 LEAST_SHARE_OF_TIME = 0.3
+"""Cycles that fill less of the log are a door or a visit, not a machine."""
 MOST_UNEVEN = 0.8
+"""Middle half of the cycles' lengths over their median: a machine keeps time."""
 NORMAL_MAD = 0.6745
 MINUTES_PER_HOUR = 60.0
+VAPOUR_SHARE = 0.5
+"""Air that is only warmed keeps its vapour: the dew point moves less than this of the swing."""
+
+
+@dataclass(frozen=True)
+class _Teeth:
+    """A saw-tooth: median length of a tooth and its height, and how many there are in a day."""
+
+    minutes: float
+    swing: float
+    per_day: float
 
 
 def cycles_of(log: Log) -> Cycles | None:
@@ -36,12 +55,47 @@ def cycles_of(log: Log) -> Cycles | None:
     Cycles or None
         None where the readings are too far apart or less than a day, or nothing cycles.
     """
+    least = max(LEAST_SWING_RH, SWING_OVER_NOISE * _noise(log.rh_pct))
+    found = _teeth(log, log.rh_pct, least)
+    if found is None:
+        return None
+    return Cycles(
+        per_day=found.per_day,
+        minutes=found.minutes,
+        swing_rh_pct=found.swing,
+        hunts=bool(found.minutes < room_limit("short_cycle")),
+        shortest_seen_minutes=READINGS_PER_CYCLE * log.median_step_minutes,
+    )
+
+
+def stream_of(log: Log) -> Stream | None:
+    """Suspect a logger that hangs in the stream of a heater, a fan or a machine.
+
+    Its temperature jumps up and down within the hour by more than a room's air does, while the
+    vapour in it stays the same: warmed air, not other air.
+
+    Returns
+    -------
+    Stream or None
+        None where the readings are too far apart or less than a day, or nothing of it is seen.
+    """
+    least = max(room_limit("stream_swing"), SWING_OVER_NOISE * _noise(log.temp_c))
+    found = _teeth(log, log.temp_c, least)
+    if found is None:
+        return None
+    dew_c = dew_point(log.temp_c, np.clip(log.rh_pct, 1.0, 100.0))
+    vapour = float(np.nanstd(_without_drift(dew_c, log.median_step_minutes)))
+    heat = float(np.nanstd(_without_drift(log.temp_c, log.median_step_minutes)))
+    if vapour > VAPOUR_SHARE * heat:
+        return None
+    return Stream(minutes=found.minutes, swing_c=found.swing, per_day=found.per_day)
+
+
+def _teeth(log: Log, values: "NDArray[np.float64]", least: float) -> _Teeth | None:
     step = log.median_step_minutes
     if step > SLOWEST_STEP_MINUTES or log.times.size * step < LEAST_MINUTES:
         return None
-    waves = _without_drift(log, step)
-    least = max(LEAST_SWING_RH, SWING_OVER_NOISE * _noise(log))
-    peaks, swings = swings_of(waves, least)
+    peaks, swings = swings_of(_without_drift(values, step), least)
     spans = np.diff(log.times[peaks].to_numpy()) / np.timedelta64(1, "m")
     spans = spans[spans <= SLOWEST_HOURS * MINUTES_PER_HOUR]
     covered = log.times.size * step
@@ -50,13 +104,8 @@ def cycles_of(log: Log) -> Cycles | None:
     low, minutes, high = np.quantile(spans, [0.25, 0.5, 0.75])
     if high - low > MOST_UNEVEN * minutes:
         return None
-    return Cycles(
-        per_day=float(spans.size / (covered / MINUTES_PER_HOUR / HOURS_PER_DAY)),
-        minutes=float(minutes),
-        swing_rh_pct=float(np.median(swings)),
-        hunts=bool(minutes < room_limit("short_cycle")),
-        shortest_seen_minutes=READINGS_PER_CYCLE * step,
-    )
+    days = covered / MINUTES_PER_HOUR / HOURS_PER_DAY
+    return _Teeth(float(minutes), float(np.median(swings)), float(spans.size / days))
 
 
 def swings_of(
@@ -107,15 +156,15 @@ def _turns(values: "NDArray[np.float64]", least: float) -> "NDArray[np.int64]":
     return np.asarray(turns)
 
 
-def _noise(log: Log) -> float:
-    """Unrest of single readings: the middle size of second differences, in % RH."""
-    second = np.abs(np.diff(log.rh_pct, 2))
-    return float(np.median(second) / NORMAL_MAD / np.sqrt(6.0)) if second.size else 0.0
+def _noise(values: "NDArray[np.float64]") -> float:
+    """Unrest of single readings: the middle size of second differences, in their own unit."""
+    second = np.abs(np.diff(values, 2))
+    return float(np.nanmedian(second) / NORMAL_MAD / np.sqrt(6.0)) if second.size else 0.0
 
 
-def _without_drift(log: Log, step_minutes: float) -> "NDArray[np.float64]":
-    """Humidity less its running median: what goes up and down within hours, in % RH."""
+def _without_drift(values: "NDArray[np.float64]", step_minutes: float) -> "NDArray[np.float64]":
+    """Values less their running median: what goes up and down within hours."""
     width = max(3, round(SLOWEST_HOURS * MINUTES_PER_HOUR / step_minutes) | 1)
-    series = pd.Series(log.rh_pct)
+    series = pd.Series(values)
     middle = series.rolling(width, center=True, min_periods=1).median()
     return (series - middle).to_numpy(dtype=float)

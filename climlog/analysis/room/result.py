@@ -5,7 +5,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypedDict
 
-from climlog.analysis.room.air_result import AirFindings, AirVerdict, Cycles, LoggerPair, Setpoint
+from climlog.analysis.room.air_result import (
+    AirFindings,
+    AirVerdict,
+    Cycles,
+    LoggerPair,
+    Setpoint,
+    Stream,
+)
 from climlog.analysis.room.stock_result import RoomPlan, StockResult
 from climlog.importer.log import Log
 from climlog.model.board import Piece
@@ -189,6 +196,7 @@ class ForClient:
         "checks": "room.damp",
         "checks.days_swinging_much": "room.swinging_days",
         "checks.on_and_off": "cycles",
+        "checks.in_a_stream": "stream",
         "checks.machine_hours": "room.machine",
         "checks.sensor_floor": "room.floor",
         "second_logger": "pair",
@@ -212,6 +220,7 @@ class RoomResult:
     verdict: AirVerdict
     setting: RoomPlan | None
     cycles: Cycles | None
+    stream: Stream | None
     target_pct: float | None
     target_from: TargetFrom | None
     stock: StockResult | None

@@ -12,7 +12,7 @@ from climlog.analysis.room.air import air_verdict, compare_loggers, room_air
 from climlog.analysis.room.air_result import AirFindings, AirVerdict, LoggerPair, Setpoint
 from climlog.analysis.room.cases import two_loggers
 from climlog.analysis.room.client import for_client
-from climlog.analysis.room.cycles import cycles_of
+from climlog.analysis.room.cycles import cycles_of, stream_of
 from climlog.analysis.room.result import (
     ForClient,
     RoomAsks,
@@ -86,6 +86,7 @@ def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
         verdict=verdict_of(room, pair, setting),
         setting=setting,
         cycles=cycles_of(log),
+        stream=stream_of(log),
         target_pct=target_pct,
         target_from=target_from,
         stock=stock,

@@ -3,7 +3,7 @@
 import math
 
 from climlog.analysis.air.spread import Spread
-from climlog.analysis.room.air_result import AirFindings, LoggerPair
+from climlog.analysis.room.air_result import AirFindings, LoggerPair, Stream
 from climlog.analysis.room.result import RoomResult, TargetFrom
 from climlog.analysis.room.stock_result import PlanKind
 from climlog.model.drying import room_limit
@@ -134,7 +134,7 @@ def check_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
         *_steadiness(result, say),
         *_wetness(result.room, say),
         *_machine(result.room, say),
-        *_logger(result),
+        *_logger(result, say),
     ]
     clear = clear_line(result)
     return (
@@ -153,6 +153,7 @@ def clear_line(result: RoomResult) -> str:
         "temperatures too cold or hot for a dehumidifier": machine.outside_rating_hours,
         "a machine that hunts": result.cycles is not None and result.cycles.hunts,
         "a logger at its floor": result.room.floor is not None,
+        "a logger in a heater's stream": result.stream is not None,
     }
     clear = [says for says, there in looked_for.items() if not there]
     return f"Looked for and not found: {joined(clear)}." if clear else ""
@@ -261,8 +262,22 @@ def _machine(room: AirFindings, say: Say) -> list[str]:
     return lines
 
 
-def _logger(result: RoomResult) -> list[str]:
+def stream_text(stream: Stream, say: Say) -> str:
+    """Say why a logger may hang in the stream of a heater or a fan."""
+    return (
+        f"its temperature jumps by {say.temp_difference(stream.swing_c)} about every "
+        f"{stream.minutes:.0f} minutes while the vapour stays the same, as in the stream of a "
+        "heater or a fan"
+    )
+
+
+def _logger(result: RoomResult, say: Say) -> list[str]:
     lines = []
+    if result.stream is not None:
+        lines.append(
+            f"The logger may not read the room: {stream_text(result.stream, say)}. Hang it in the "
+            "pile, out of the stream (common practice, no source)."
+        )
     floor = result.room.floor
     if floor is not None:
         lines.append(

@@ -8,7 +8,7 @@ from climlog.analysis.room.stock_result import BoardResult, BoardTask, Outcome
 from climlog.model.drying import room_limit
 from climlog.report.document import MOST_TO_DO, Answer, Sign
 from climlog.report.phrases import Say, sentence
-from climlog.report.room.air import held_text, mould_text, off_text, setting_text
+from climlog.report.room.air import held_text, mould_text, off_text, setting_text, stream_text
 from climlog.report.room.stock import ready_text
 from climlog.report.room.terms import named, of_100, span_days_text
 
@@ -36,7 +36,7 @@ def answer(result: RoomResult, say: Say) -> Answer:
         set=_settings(result, say),
         do=tuple(_to_do(result, say))[:MOST_TO_DO],
         odds=odds_line(result),
-        not_known=not_known(result),
+        not_known=not_known(result, say),
     )
 
 
@@ -135,13 +135,16 @@ def odds_line(result: RoomResult) -> str:
     return f"Ready now in likely cases: {named(each)}."
 
 
-def not_known(result: RoomResult) -> tuple[str, ...]:
+def not_known(result: RoomResult, say: Say) -> tuple[str, ...]:
     """Say what would change the answer, with the command or the test that settles it."""
     lines = []
     if result.verdict == AirVerdict.NO_TARGET:
         lines.append("What it should hold: add --target PERCENT, --stock SHEET or --for LOG.")
     if result.pair is not None and result.verdict == AirVerdict.NOT_KNOWN:
         lines.append("Which logger is right: climlog salt turns a salt jar into a correction.")
+    if result.stream is not None:
+        seen = stream_text(result.stream, say)
+        lines.append(f"Whether the logger reads the room: {seen}. Hang it in the pile.")
     if result.client is not None and not result.client.is_full_year:
         lines.append("The client's other seasons: a log of a whole year, or climlog place --house.")
     boards = () if result.stock is None else result.stock.boards

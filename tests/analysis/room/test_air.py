@@ -7,8 +7,9 @@ import pytest
 from climlog.analysis.air.air import air_of
 from climlog.analysis.room.air import compare_loggers, median_slope, room_air, setpoint
 from climlog.analysis.room.air_result import AirVerdict
-from climlog.analysis.room.cycles import cycles_of, swings_of
+from climlog.analysis.room.cycles import cycles_of, stream_of, swings_of
 from climlog.errors import UnusableInputError
+from climlog.model.psychrometrics import saturation_pressure
 from tests.analysis.made import made_log, steady_log
 from tests.places import DATA
 
@@ -228,3 +229,35 @@ def test_random_walks_turn_where_a_reference_library_finds_peaks():
         expected, _ = find_peaks(values, prominence=3.0)
         # The library counts the ends of the series as feet; only there may the two differ.
         assert set(peaks) ^ set(expected) <= {expected[0], expected[-1], peaks[0], peaks[-1]}
+
+
+def warmed_by(swing_c, every_minutes, rh_pct=45.0, step_minutes=5, days=3, wetter=0.0):
+    """Air of steady vapour at 20 °C that is warmed up and down; `wetter` moves its vapour too."""
+    minutes = np.arange(0, days * 24 * 60, step_minutes)
+    up = np.abs((minutes / every_minutes) % 1 - 0.5) * 2
+    temp_c = 20.0 + swing_c * up
+    vapour = rh_pct / 100 * saturation_pressure(20.0) * (1 + wetter * up)
+    noise = np.random.default_rng(2).normal(0, 0.05, minutes.size)
+    return made_log(
+        temp_c + noise, 100 * vapour / saturation_pressure(temp_c), step_minutes=step_minutes
+    )
+
+
+def test_a_logger_in_a_heaters_stream_is_suspected():
+    stream = stream_of(warmed_by(6.0, 40))
+    assert stream.minutes == pytest.approx(40, rel=0.15)
+    assert stream.swing_c == pytest.approx(6.0, rel=0.2)
+
+
+@pytest.mark.parametrize(
+    "log",
+    [
+        warmed_by(1.5, 40),  # a thermostat: rooms swing by 1 to 2 K (common practice, no source)
+        warmed_by(6.0, 24 * 60),  # day and night
+        warmed_by(6.0, 40, wetter=0.8),  # other air comes in, as through a door
+        warmed_by(6.0, 120, step_minutes=60),
+    ],
+    ids=["thermostat", "day and night", "other air", "hourly"],
+)
+def test_a_room_that_is_heated_aired_or_read_by_the_hour_is_no_stream(log):
+    assert stream_of(log) is None
