@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.options import JSON, REPLACE, UNITS, examples, takes, with_options
+from climlog.cli.options import FULL, JSON, REPLACE, UNITS, examples, takes, with_options
 
 if TYPE_CHECKING:
     from climlog.model.salts import Jar
@@ -20,6 +20,7 @@ class SaltOptions:
     json_file: str | None
     units: str
     replace: bool
+    full: bool
 
 
 @click.command(
@@ -45,7 +46,7 @@ class SaltOptions:
     metavar="SALT=READING",
     help="Salt, and what the sensor showed over it in %; give it twice for two jars.",
 )
-@with_options(JSON, UNITS, REPLACE)
+@with_options(JSON, UNITS, REPLACE, FULL)
 @takes(SaltOptions)
 def command(asked: SaltOptions) -> None:
     """Check a humidity sensor with salt jars; give its correction.
@@ -55,16 +56,20 @@ def command(asked: SaltOptions) -> None:
     """
     from climlog.cli.output import Delivery
     from climlog.model.salts import SaltCheck, correct, points_at
+    from climlog.report import terminal
     from climlog.report.json import numbers
-    from climlog.report.salt import salt_text
+    from climlog.report.phrases import Say
+    from climlog.report.salt import document
     from climlog.sheets.reading import as_temp_c
 
     delivery = Delivery(asked.json_file, asked.replace)
     temp_c = as_temp_c(asked.temp)
     correction = correct([_jar(one) for one in asked.jars], temp_c) if asked.jars else None
     points = correction.points if correction else points_at(temp_c)
-    delivery.numbers(numbers(SaltCheck(tuple(points), correction), asked.units))
-    delivery.finish(lambda: salt_text(points, correction, asked.units))
+    check = SaltCheck(tuple(points), correction)
+    delivery.numbers(numbers(check, asked.units))
+    said = document(check, Say(asked.units))
+    delivery.finish(lambda: terminal.render(said, asked.full))
 
 
 def _jar(text: str) -> "Jar":

@@ -136,8 +136,9 @@ class Say:
         return ("+" if change_mm > 0 else MINUS) + amount
 
     def temp(self, temp_c: float) -> str:
-        """Write a temperature."""
-        return temp_text(temp_c, self.units)
+        """Write a temperature, on an inch reader's scale with the other beside it."""
+        metric = f"{round(temp_c)} °C"
+        return f"{round(fahrenheit_from_celsius(temp_c))} °F ({metric})" if self.is_inch else metric
 
     def temp_difference(self, kelvin: float) -> str:
         """Write by how much one temperature lies from another.
@@ -225,23 +226,6 @@ def days_text(days: float) -> str:
     """
     count = max(1, round(days))
     return "1 day" if count == 1 else f"{count} days"
-
-
-def temp_text(temp_c: float, units: str) -> str:
-    """Write a temperature in the reader's units, the other beside it."""
-    if units == "metric":
-        return f"{round(temp_c)} °C"
-    return f"{round(fahrenheit_from_celsius(temp_c))} °F ({round(temp_c)} °C)"
-
-
-def room_text(length_mm: float, units: str) -> str:
-    """Write a travel one way; none and no limit have their words."""
-    return Say(units).room(length_mm)
-
-
-def travel_text(travel: "Travel", units: str) -> str:
-    """Write both travels, as one where nobody could tell them apart."""
-    return Say(units).travel(travel)
 
 
 def plural_of(kind: str) -> str:

@@ -4,7 +4,6 @@ One account of a log for every job and medium.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from climlog.importer.log import Flag, Log
 from climlog.model.board import Finish, Piece
@@ -103,41 +102,3 @@ def face_text(finish: Finish) -> str:
         return finish_text(finish.kind)
     coats = "1 coat" if finish.coats == 1 else f"{finish.coats} coats"
     return f"{finish.kind}, {coats}"
-
-
-@dataclass(frozen=True)
-class LogAccount:
-    """What was read, left out, guessed and doubted, in words."""
-
-    lead: str
-    left_out: tuple[tuple[str, int], ...]
-    gaps: tuple[str, ...]
-    more_gaps: int
-    guesses: tuple[tuple[str, str, str], ...]
-    faults: tuple[str, ...]
-    more_faults: int
-    notes: tuple[str, ...]
-
-
-def log_account(log: Log) -> LogAccount:
-    """Account for every row of a log."""
-    gaps = sorted(log.gaps, key=lambda gap: -gap.hours)
-    return LogAccount(
-        lead=log_lead(log, Say("inch")),
-        left_out=tuple(log.rows_left_out.items()),
-        gaps=tuple(gap_text(gap) for gap in gaps[:MOST_LISTED]),
-        more_gaps=max(0, len(gaps) - MOST_LISTED),
-        guesses=tuple((one.what, one.value, one.because) for one in log.guesses),
-        faults=tuple(fault_text(flag) for flag in log.flags[:MOST_LISTED]),
-        more_faults=max(0, len(log.flags) - MOST_LISTED),
-        notes=log.notes,
-    )
-
-
-def log_lines(log: Log) -> list[str]:
-    """Account for the rows, gaps, guesses and faults of a log, a line each."""
-    lines = [log_lead(log, Say("inch"))]
-    for part in log_blocks(log, Say("inch"))[1:]:
-        if isinstance(part, Part):
-            lines += [line for one in part.blocks if isinstance(one, Lines) for line in one.lines]
-    return lines

@@ -1,109 +1,105 @@
-"""What salt jars tell about a sensor, as text and as numbers for JSON."""
+"""What salt jars tell about a sensor: the document, and what is said beside its numbers."""
 
 from collections.abc import Sequence
 
 from climlog.model.salts import Correction, FixedPoint, SaltCheck, limit
+from climlog.report.document import Answer, Block, Document, Facts, Lines, Section, Sign
 from climlog.report.json import Sentences
-from climlog.report.phrases import Say, temp_text
-from climlog.report.terminal import bullets, section, wrapped
-from climlog.tables import load_table
+from climlog.report.phrases import Say, sentence
+from climlog.tables import load_table, load_text, load_texts
 
 GAIN_PLACES, OFFSET_PLACES = 4, 2
-HOW_TO = (
-    "Wet the salt with a little clean water to a damp slurry, like wet sand: crystals must still "
-    "be lying there at the end. A clear solution reads too high, dry salt anything.",
-    "Put it in an open dish in a jar, box or bag that seals, with the sensor above it, not "
-    "touching the salt and not under drips. Close it with as little room air as will do.",
-    "Let jar, salt and sensor stand together at a steady temperature, out of sun and hands: at "
-    "75 % a sensor that is 1 °C (2 °F) warmer than the salt reads 4 to 5 points low.",
-)
-HYGIENE = (
-    "Nothing from the jar is food any more: label it, keep it away from kitchen, children and "
-    "animals, do not use the dish for food again, and wash your hands.",
-    "Brine and its fine spray rust saw tables, planes, screws and the sensor's own board. Keep "
-    "jars off cast iron and tools, wipe spills with fresh water and dry at once.",
-)
-TRUST = (
-    "It corrects this sensor as it is now. Check again every half year or year, and after glue, "
-    "solvent or damp has been near it."
-)
-ODD = (
-    "This is more than a sound sensor in a settled jar should need. Check that the salt is damp "
-    "but not dissolved, that the jar is tight and had its time, and read again; if it stays, "
-    "replace the sensor rather than correct it."
-)
-CLOSE_JARS = (
-    "The two jars lie close together, so a small slip in either makes a large one far from them. "
-    "Table salt and magnesium chloride make the better pair."
-)
-ONE_JAR = (
-    "One jar tells the error near its own humidity only. Rooms where furniture lives are drier: "
-    "a second jar, of magnesium chloride (about 33 %), shows whether the same correction holds "
-    "there."
-)
-MEMORY_WAIT = " (that figure from memory)"
+CORRECTED, RIGHT, ODD = Sign("corrected", "holds"), Sign("right", "holds"), Sign("odd", "close")
+NOT_READ = Sign("not read yet", "")
 
 
-def salt_text(points: Sequence[FixedPoint], correction: Correction | None, units: str) -> str:
-    """Say what jars should read, and the correction where a sensor was read in them.
+def document(check: SaltCheck, say: Say) -> Document:
+    """Say what jars should read, and the correction where a sensor was read in them."""
+    points, correction = check.points, check.correction
+    jars = tuple(f"{_point_text(one)}." for one in points)
+    readings: tuple[Block, ...] = ()
+    trust: tuple[Block, ...] = ()
+    if correction is not None:
+        jars = _jar_lines(correction)
+        readings, trust = (Lines(_reading_lines(correction)),), (Lines(_trust_lines(correction)),)
+    return Document(
+        job="salt",
+        subject="salt jars",
+        question="Does this sensor read right?",
+        answer=_answer(check, say),
+        pictures=(),
+        facts=Facts(()),
+        sections=(
+            Section("jars", "The jars", (Lines(jars),)),
+            Section("readings", "What its readings mean", readings),
+            Section("trust", "How far to trust it", trust),
+            Section(
+                "how",
+                "How to make and wait for a jar",
+                (Lines((*load_texts("salt.how_to"), wait_line())),),
+            ),
+            Section("mind", "Mind", (Lines(tuple(cautions(points))),)),
+            Section("sources", "Sources", (Lines(tuple(_sources(points))),)),
+        ),
+    )
 
-    Parameters
-    ----------
-    points : sequence of FixedPoint
-        The jars read, or all that could be made.
-    correction : Correction or None
-        None where nothing was read yet.
-    units : {"inch", "metric"}
-        Which unit of temperature stands first.
-    """
-    lines: list[str] = []
+
+def _answer(check: SaltCheck, say: Say) -> Answer:
+    points, correction = check.points, check.correction
+    wash = load_texts("salt.hygiene")[0]
     if correction is None:
-        lines += [wrapped(f"What the air over wet salt reads at {_at(points, units)}:"), ""]
-        lines += section("", [_point_line(point) for point in points])
-    else:
-        lines += [wrapped(_headline(correction, units)), ""]
-        lines += section("", _jar_lines(correction))
-        lines += section("Give these options with this sensor's logs", [options_of(correction)])
-        lines += section("What its readings mean", _reading_lines(correction))
-        lines += section("How far to trust it", _trust_lines(correction))
-    lines += section("How to make and wait for a jar", (*HOW_TO, wait_line()))
-    lines += section("Mind", cautions(points))
-    lines += ["Sources:", *bullets(_sources(points))]
-    return "\n".join(lines)
+        return Answer(
+            NOT_READ,
+            f"Air over wet salt at {_at(points, say)} reads, give or take what stands behind it:",
+            set=tuple(_point_text(one) for one in points),
+            do=(*load_texts("salt.how_to")[:1], wash),
+            not_known=("What this sensor shows over one of them: --jar SALT=READING.",),
+        )
+    warnings = warnings_of(correction)
+    return Answer(
+        ODD if warnings else RIGHT if _is_right(correction) else CORRECTED,
+        _headline(correction, say),
+        set=(f"With this sensor's logs: {options_of(correction)}",),
+        do=(*warnings[:1], wash, " ".join(_cares(points))),
+        not_known=(load_text("salt.one_jar"),) if len(correction.points) == 1 else (),
+    )
 
 
-def _at(points: Sequence[FixedPoint], units: str) -> str:
-    return temp_text(points[0].temp_c, units)
+def _at(points: Sequence[FixedPoint], say: Say) -> str:
+    return say.temp(points[0].temp_c)
 
 
-def _point_line(point: FixedPoint) -> str:
+def _point_text(point: FixedPoint) -> str:
     return (
         f"{point.salt.name} ({point.salt.formula}): {point.rh_pct:.1f} %, give or take "
         f"{point.doubt_pct:.1f}"
     )
 
 
-def _headline(correction: Correction, units: str) -> str:
-    at = _at(correction.points, units)
+def _is_right(correction: Correction) -> bool:
+    is_one = len(correction.points) == 1
+    return is_one and abs(correction.offset_pct) < 10**-OFFSET_PLACES / 2
+
+
+def _headline(correction: Correction, say: Say) -> str:
+    at, off = _at(correction.points, say), correction.offset_pct
+    if _is_right(correction):
+        return f"At {at} the sensor reads right over {correction.points[0].salt.name}."
     if len(correction.points) == 1:
-        off = correction.offset_pct
-        if abs(off) < 10**-OFFSET_PLACES / 2:
-            return f"At {at} the sensor reads right over {correction.points[0].salt.name}."
-        word = "low" if off > 0 else "high"
-        sign = "add" if off > 0 else "take off"
+        word, sign = ("low", "add") if off > 0 else ("high", "take off")
         return f"The sensor reads {abs(off):.1f} points {word} at {at}: {sign} {abs(off):.1f}."
-    sign = "+" if correction.offset_pct >= 0 else "-"
+    sign = "+" if off >= 0 else "-"
     return (
         f"At {at}, true humidity = {correction.gain:.{GAIN_PLACES}f} x reading {sign} "
-        f"{abs(correction.offset_pct):.{OFFSET_PLACES}f}."
+        f"{abs(off):.{OFFSET_PLACES}f}."
     )
 
 
-def _jar_lines(correction: Correction) -> list[str]:
-    return [
-        f"{_point_line(point)}; the sensor showed {jar.reading_pct:g} %."
+def _jar_lines(correction: Correction) -> tuple[str, ...]:
+    return tuple(
+        f"{_point_text(point)}; the sensor showed {jar.reading_pct:g} %."
         for point, jar in zip(correction.points, correction.jars, strict=True)
-    ]
+    )
 
 
 def options_of(correction: Correction) -> str:
@@ -114,41 +110,43 @@ def options_of(correction: Correction) -> str:
     return f"--rh-gain {correction.gain:.{GAIN_PLACES}f} {offset}"
 
 
-def _reading_lines(correction: Correction) -> list[str]:
-    return [
+def _reading_lines(correction: Correction) -> tuple[str, ...]:
+    return tuple(
         f"It shows {one.reading_pct:.0f} %: the air has {one.corrected_rh_pct:.1f} %, "
         f"give or take {one.doubt_pct:.1f}."
         for one in correction.readings
-    ]
+    )
 
 
-def _trust_lines(correction: Correction) -> list[str]:
+def _trust_lines(correction: Correction) -> tuple[str, ...]:
     low, high = correction.trusted_rh_pct
-    lines = [f"From {low:.0f} to {high:.0f} % of true humidity, no further.", TRUST]
-    if len(correction.points) == 1:
-        lines.insert(1, ONE_JAR)
-    return warnings_of(correction) + lines
+    one_jar = (load_text("salt.one_jar"),) if len(correction.points) == 1 else ()
+    within = f"From {low:.0f} to {high:.0f} % of true humidity, no further."
+    return (*warnings_of(correction), within, *one_jar, load_text("salt.trust"))
 
 
 def warnings_of(correction: Correction) -> list[str]:
     """Say what is suspicious about the readings."""
-    return [ODD] * correction.is_odd + [CLOSE_JARS] * correction.is_badly_spread
+    found = (("salt.odd", correction.is_odd), ("salt.close_jars", correction.is_badly_spread))
+    return [load_text(key) for key, is_so in found if is_so]
 
 
 def wait_line() -> str:
     """Say how long to wait."""
-    return (
-        f"Wait until the reading has stood still for an hour. In still air that takes "
-        f"{limit('wait_still_low'):.0f} to {limit('wait_still_high'):.0f} hours{MEMORY_WAIT}; in a "
-        f"small box whose air is stirred {limit('wait_small'):.0f} minutes for a bare sensor, "
-        f"{limit('wait_bulky'):.0f} for a bulky instrument."
-    )
+    times = {
+        name: limit(name)
+        for name in ("wait_still_low", "wait_still_high", "wait_small", "wait_bulky")
+    }
+    return load_text("salt.wait").format(**times)
 
 
 def cautions(points: Sequence[FixedPoint]) -> list[str]:
     """Say what to mind with these salts."""
-    cares = [f"{point.salt.name.capitalize()}: {point.salt.care}." for point in points]
-    return [*HYGIENE, *cares]
+    return [*load_texts("salt.hygiene"), *_cares(points)]
+
+
+def _cares(points: Sequence[FixedPoint]) -> list[str]:
+    return [f"{sentence(point.salt.name)}: {point.salt.care}." for point in points]
 
 
 def _sources(points: Sequence[FixedPoint]) -> list[str]:

@@ -196,14 +196,6 @@ def _wrapped(text: str, indent: str = "", after: str = "") -> list[str]:
     return textwrap.wrap(text, _width(), initial_indent=indent, subsequent_indent=after)
 
 
-def section(title: str, lines: Iterable[str]) -> list[str]:
-    """Give a title, its bullets and an empty line; nothing where there are no lines."""
-    body = bullets(lines)
-    if not body:
-        return []
-    return [*([title] if title else []), *body, ""]
-
-
 def bullets(lines: Iterable[str]) -> list[str]:
     """Indent and wrap each line."""
     return [wrapped(line, INDENT) for line in lines]

@@ -32,7 +32,7 @@ def test_one_jar_gives_an_offset_and_the_option_to_type():
     assert numbers["correction"]["options"] == "--rh-offset 1.98"
     text = run("salt", "--at", "68 F", "--jar", "table salt=73.5").stdout
     assert text.startswith("The sensor reads 2.0 points low at 68 °F (20 °C): add 2.0.")
-    assert "  --rh-offset 1.98\n" in text
+    assert "--rh-offset 1.98\n" in text
 
 
 def test_a_sensor_that_reads_high_is_told_so():
@@ -65,7 +65,7 @@ def test_the_gain_is_applied_before_the_offset_and_nothing_is_clipped(tmp_path):
 
 
 def test_without_a_jar_it_says_what_jars_should_read_and_how_to_make_one():
-    result = run("salt", "--at", "70 F")
+    result = run("salt", "--at", "70 F", "--full")
     assert result.exit_code == 0
     assert "table salt (NaCl): 75.4 %, give or take 0.4" in result.stdout
     assert "damp slurry" in result.stdout
@@ -75,9 +75,13 @@ def test_without_a_jar_it_says_what_jars_should_read_and_how_to_make_one():
 
 
 def test_the_usual_cautions_stand_in_text_and_numbers():
-    text = " ".join(run("salt", "--at", "20 C", "--jar", "Mg(NO3)2=54").stdout.split())
+    jar = ("salt", "--at", "20 C", "--jar", "Mg(NO3)2=54")
+    short, full = (" ".join(run(*jar, *more).stdout.split()) for more in ((), ("--full",)))
+    for words in ("wash your hands", "feeds fire"):
+        assert words in short
     for words in ("wash your hands", "rust", "feeds fire", "no further", "still air"):
-        assert words in text
+        assert words in full
+    assert len(run(*jar).stdout.splitlines()) <= 25
     cautions = " ".join(numbers_of("salt", "--at", "20 C", "--jar", "Mg(NO3)2=54")["cautions"])
     assert "feeds fire" in cautions
 
