@@ -53,7 +53,7 @@ NUDGE = np.array([3e-8, 7e-8, 5e-8, 0.0])
 CUTS_AT_START = 8
 """Tangents laid round a track at once: with fewer, every solve lays them again; more only wait."""
 MOST_LAID = 50
-"""Rounds in which tangents to circles are laid anew before a search must have settled."""
+"""Rounds in which tangents to circles are laid anew while a push gains; some three are usual."""
 
 
 @dataclass(frozen=True)
@@ -184,24 +184,33 @@ class Poses:
 
         Notes
         -----
-        A linear programme again: the least strain with the limit just passed. Round circles to
-        keep out of, the tangents are laid anew at each pose found, until it settles.
+        A linear programme again, where all is convex: the least strain with the limit just passed.
         """
-        pose, least_mm = np.zeros(4), math.inf
-        for _ in range(1 if self.convex else MOST_LAID):
-            rows, limits = self._all_rows(pose, 0.0)
-            found = self._farthest(-STRAIN, np.vstack([rows, -row]), np.append(limits, -limit_mm))
-            if found is None or abs(float(found[3]) - least_mm) <= FIT_MM:
-                break
-            pose, least_mm = found, min(least_mm, max(0.0, float(found[3])))
-        return least_mm
+        rows, limits = self._all_rows(np.zeros(4), 0.0)
+        found = self._farthest(-STRAIN, np.vstack([rows, -row]), np.append(limits, -limit_mm))
+        return math.inf if found is None else max(0.0, float(found[3]))
 
-    def most_at(self, row: Floats, strain_mm: float) -> float:
-        """Find how far a row can be driven at one strain, seen from rest, in mm."""
-        pose = strain_mm * STRAIN
-        rows, limits = self._all_rows(pose, strain_mm)
-        found = self._farthest(row, np.vstack([rows, STRAIN]), np.append(limits, strain_mm))
-        return -math.inf if found is None else float(row @ found)
+    def most_from(self, row: Floats, pose: Floats) -> float:
+        """Push a pose along a row as far as it goes at its own strain.
+
+        Parameters
+        ----------
+        row, pose : array, shape (4,)
+
+        Returns
+        -------
+        float
+            What of the pose reached counts along the row; minus infinity where none fits at that
+            strain. [mm]
+        """
+        most_mm = -math.inf
+        for _ in range(1 if self.convex else MOST_LAID):
+            rows, limits = self._all_rows(pose, float(pose[3]))
+            found = self._farthest(row, np.vstack([rows, STRAIN]), np.append(limits, pose[3]))
+            if found is None or float(row @ found) <= most_mm + FIT_MM:
+                break
+            pose, most_mm = found, float(row @ found)
+        return most_mm
 
     def _farthest(self, goal: Floats, rows: Floats, limits: Floats) -> Floats | None:
         """Find the farthest pose towards a goal that breaks no row and no track; None for none."""

@@ -327,15 +327,40 @@ def _drifts(
     if len(stops) == len(held):
         return
     poses = Poses(stops, half_width_mm, swelling, most_strain)
+    way = Way(poses, [np.zeros(4)]) if poses.convex else follow(poses)
     for one, wall in _outermost_releases(held):
         row = np.asarray(wall.normal) @ poses.map_at(one.x_mm, one.y_mm)
-        at_mm = poses.first_beyond(row, wall.limit_mm)
+        at_mm = _first_beyond(way, row, wall.limit_mm)
         if not math.isinf(at_mm) and (at_mm > FIT_MM or _gets_worse(poses, row)):
             yield at_mm, one.owner
 
 
+def _first_beyond(way: "Way", row: Floats, limit_mm: float) -> float:
+    """Least strain, times half the width, at which drift can pass a limit; inf for none, in mm.
+
+    With plates the poses at one strain are pushed from the way that was followed, and the strain
+    is found by halving: what lies behind a jam is not to be reached.
+    """
+    if way.poses.convex:
+        return way.poses.first_beyond(row, limit_mm)
+
+    def goes(strain_mm: float) -> bool:
+        return way.poses.most_from(row, way.at(strain_mm)) > limit_mm
+
+    low_mm, high_mm = 0.0, _end_mm(way)
+    if goes(low_mm):
+        return 0.0
+    if not goes(high_mm):
+        return math.inf
+    while high_mm - low_mm > SETTLED_MM:
+        middle_mm = (low_mm + high_mm) / 2
+        low_mm, high_mm = (low_mm, middle_mm) if goes(middle_mm) else (middle_mm, high_mm)
+    return high_mm
+
+
 def _gets_worse(poses: Poses, row: Floats) -> bool:
-    return poses.most_at(row, SLOPE_MM) > poses.most_at(row, 0.0) + FIT_MM
+    before, after = (poses.most_from(row, mm * STRAIN) for mm in (0.0, SLOPE_MM))
+    return after > before + FIT_MM
 
 
 def _releases(element: Element) -> TypeGuard[Wall]:
@@ -362,7 +387,7 @@ def _drift(held: Sequence[Held], half_width_mm: float, counts: tuple[bool, bool]
     poses = Poses(stops, half_width_mm, swelling=True)
 
     def most_mm(way: Floats) -> float:
-        there = max(poses.most_at(way, 0.0), poses.most_at(-way, 0.0))
+        there = max(poses.most_from(sign * way, np.zeros(4)) for sign in (1.0, -1.0))
         return math.inf if there >= poses.far_mm - SETTLED_MM else there
 
     return Drift(most_mm(SLIP), most_mm(SHIFT), *counts)

@@ -19,7 +19,7 @@ from climlog.model.fastening.poses import LARGEST_STRAIN
 
 WIDTH_MM = 900.0
 ARM_MM = 500.0
-STEP_MM = 0.05
+STEP_MM, FINEST_MM = 0.05, 0.002
 CLOUD = 1500
 SCALES = np.array([1.0, 1.0, 1.0 / ARM_MM])
 BESIDE_HOLE_MM = 6.0
@@ -209,10 +209,10 @@ def random_layout(rng, kinds, fewest=2, most=5):
     return fastenings
 
 
-def sound_layout(rng, kinds):
+def sound_layout(rng, kinds, fewest=2, most=5):
     """Draw layouts until one has nothing that drift alone can let go of, as it was fixed."""
     while True:
-        layout = random_layout(rng, kinds)
+        layout = random_layout(rng, kinds, fewest, most)
         losable = [one for one in layout if one.kind in LOST]
         if all(worst_loss(layout, one, 0.0, rng) < -2 * STEP_MM for one in losable):
             return layout
@@ -221,24 +221,29 @@ def sound_layout(rng, kinds):
 def _spread(cloud, rng, stopped_at):
     """Move poses a little at random and keep those that fit."""
     parents = cloud[rng.integers(len(cloud), size=CLOUD)]
-    size = 10 ** rng.uniform(-2.5, -0.4, size=(CLOUD, 1))
+    size = 10 ** rng.uniform(-3.5, -0.4, size=(CLOUD, 1))
     tried = parents + rng.normal(size=(CLOUD, 3)) * size * SCALES
     return tried[stopped_at(tried) <= 0]
 
 
-def wander(fastenings, sign, rng, tips=False):
-    """Strain at the edge that a cloud of poses reaches in steps, at the best place. [mm]."""
-    cloud, edge_mm = np.zeros((1, 3)), 0.0
-    while edge_mm < LARGEST_STRAIN * WIDTH_MM / 2 - STEP_MM / 2:
-        strain = sign * (edge_mm + STEP_MM) / (WIDTH_MM / 2)
+def wander(fastenings, sign, rng, tips=False, finest_mm=FINEST_MM):
+    """Strain at the edge that a cloud of poses reaches, at the best place. [mm].
+
+    It goes on in steps, and in finer ones where a step finds no pose that fits.
+    """
+    cloud, edge_mm, step_mm = np.zeros((1, 3)), 0.0, STEP_MM
+    most_mm = LARGEST_STRAIN * WIDTH_MM / 2
+    while edge_mm < most_mm - finest_mm and step_mm >= finest_mm:
+        strain = sign * (edge_mm + step_mm) / (WIDTH_MM / 2)
         fit = []
         for _ in range(25):
             fit.append(_spread(cloud, rng, lambda p, e=strain: breaks(fastenings, p, e, tips)))
             if sum(map(len, fit)) >= CLOUD // 5:
                 break
-        if not sum(map(len, fit)):
-            return edge_mm
-        cloud, edge_mm = np.concatenate(fit), edge_mm + STEP_MM
+        if sum(map(len, fit)):
+            cloud, edge_mm = np.concatenate(fit), edge_mm + step_mm
+        else:
+            step_mm /= 4
     return edge_mm
 
 
@@ -283,7 +288,7 @@ def lets_go(fastenings, sign, until_mm, rng):
         if lack(until_mm) <= 0:
             continue
         low_mm, high_mm = 0.0, until_mm
-        while high_mm - low_mm > STEP_MM / 2:
+        while high_mm - low_mm > FINEST_MM:
             middle_mm = (low_mm + high_mm) / 2
             low_mm, high_mm = (low_mm, middle_mm) if lack(middle_mm) > 0 else (middle_mm, high_mm)
         first_mm = min(first_mm, high_mm)
