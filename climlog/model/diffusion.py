@@ -28,9 +28,13 @@ Floats = NDArray[np.float64]
 
 FACES_AND_CORE = (0.0, 1.0, 0.5)
 STEP_REACHED = 1 - np.exp(-1)
+"""Part of a step that a first-order lag has followed after its time: 63 %."""
 DECAY_BEFORE_CUT = 10.0
+"""A mode that fades by e to the minus this within one sample has forgotten the last one."""
 DECAY_BEFORE_CUT_MEAN_ONLY = 7.0
+"""The same for the mean alone, in which the quick modes weigh less."""
 MODES_FOR_STEP = 400
+"""For the first minutes of a sudden step, which many quick modes make up."""
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,9 @@ from climlog.units import MM_PER_INCH
 
 FOUR_QUARTER_MM = MM_PER_INCH
 EIGHT_QUARTER_MM = 2 * MM_PER_INCH
+"""Thicknesses of green stock that the table of safe rates is made for: one inch and two."""
 ROUNDING = 1e-9
+"""Grams or points that are no difference but the last digit of a sum."""
 
 room_limit = partial(figure, "room_limits")
 

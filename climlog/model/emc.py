@@ -19,6 +19,7 @@ POSSIBLE_RH = Limits("relative humidity", "%", 0, 100)
 FITTED_TEMP = Limits("air temperature", "°C", -1.1, 132.2)
 
 _BLOCK = 1 << 14
+"""Values worked on at once: what stays in a processor's own memory; larger blocks run slower."""
 
 
 def equilibrium_moisture(temp_c: ArrayLike, rh_pct: ArrayLike) -> Array:

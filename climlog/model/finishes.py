@@ -12,6 +12,7 @@ from climlog.model.board import BARE, Finish
 from climlog.tables import find, load_table
 
 USUAL_COATS = 2
+"""What most cans ask for; the mark of a finish says where it was assumed."""
 LISTED = 'write "none" or a kind of "climlog tables finish"'
 
 

@@ -20,10 +20,12 @@ POSSIBLE_MOISTURE = Limits("wood moisture", "%", 0, 300)
 POSSIBLE_SHARE = Limits("tangential share", "", 0, 1)
 POSSIBLE_RING_ANGLE = Limits("ring angle to the face", "°", 0, 90)
 
-COEFFICIENTS_FROM_PCT = 6.0
+COEFFICIENTS_FROM_PCT, COEFFICIENTS_TO_PCT = 6.0, 14.0
+"""Moistures between which the Wood Handbook gives its coefficients (FPL-GTR-190, table 13-5)."""
 COEFFICIENTS_BASE_PCT = 10.0
-COEFFICIENTS_TO_PCT = 14.0
+"""Moisture whose size the handbook bases its coefficients on."""
 USUAL_SHRINKAGE_START_PCT = 30.0
+"""Moisture at which the handbook takes shrinkage to begin where no wood's own is known."""
 
 
 def strain_across(

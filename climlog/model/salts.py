@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 READING = Limits("reading in a jar", "% RH", 0.0, 100.0)
 MOST_JARS = 2
+"""One jar fixes an offset, two a gain as well; a third would only average their doubts."""
 SHOWN_EVERY_PCT = 10
 """Steps of the readings whose correction is told: as fine as a dial is read."""
 

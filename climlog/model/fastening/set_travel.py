@@ -65,6 +65,7 @@ MOST_STEPS = 500
 """Steps of one path; some ten are usual, so that a fault ends in an error and not in a hang."""
 SLOPE_MM = 1e-2
 """Strain over which it is seen whether a drift gets worse as the top moves."""
+# Along the grain and in turn, either way: a shift across it is what the strain itself finds.
 PUSHES = tuple(sign * np.eye(4)[axis] for axis in (0, 2) for sign in (1.0, -1.0))
 SLIP, SHIFT = np.eye(4)[0], np.eye(4)[1]
 

@@ -26,6 +26,7 @@ from climlog.tables import figure
 BASE_BODY = "base"
 FREE_LEG = "leg"
 ROUNDING_MM = 1e-9
+"""Sizes that differ by less are the same size, given in inches and in millimetres."""
 ENDLESS_MM = 200.0
 """Length of a box that is open at one end: more than any top moves."""
 

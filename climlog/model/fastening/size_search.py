@@ -21,8 +21,11 @@ INCH_STEP_MM = {1.0: MM_PER_INCH / 16, 0.5: MM_PER_INCH / 32}
 FINEST_MM = {"metric": 0.5, "inch": MM_PER_INCH / 32}
 """The finest that anybody sets a fastening to: a change of less is none."""
 ROUNDING = 1e-9
+"""Of a step on the rule that is none but the last digit."""
 FIT_MM = 1e-6
+"""A nanometre short is enough."""
 DECIMALS = 6
+"""Of a size in mm, so that sixty-fourths come out as they are written."""
 MOST_SIZES = 3
 """Sizes changed together: a clip's set-back, tongue and kerf; nobody changes more at a time."""
 
