@@ -323,8 +323,8 @@ def _filter_modes(
         found[:, :, 1:] += readings[:, mode, None, None] * one
     depths = np.linspace(0, 1, profile.shape[1])
     found[0, :, 0] = trapezoid(profile, depths, axis=1)
-    for row, share in enumerate(shares, start=1):
-        found[row, :, 0] = [np.interp(share, depths, one) for one in profile]
+    between = np.array([np.interp(shares, depths, one) for one in np.eye(depths.size)])
+    found[1:, :, 0] = (profile @ between).T
     return found, modes.at_once(readings, speed / 2)[:, None, None]
 
 

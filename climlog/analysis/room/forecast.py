@@ -13,8 +13,8 @@ from climlog.analysis.room.runs import (
     WEEK_DAYS,
     Runs,
     first_days,
+    follow_cases,
     ready_days,
-    run_cases,
 )
 from climlog.analysis.room.stock_result import (
     BoardReading,
@@ -68,8 +68,8 @@ def forecast(
     first = readings[0]
     start = time.step_on(first.on)
     cases = draw_board(board, start_doubt_pct, time.sensor, fit.known)
-    runs = run_cases(cases, time, start, first.moisture_pct)
-    today = today_of(runs, time)
+    followed = follow_cases(cases, time, start, first.moisture_pct)
+    runs, today = followed.runs, followed.today
     judged, aim = runs.judged(), (board.target_pct, tolerance_pct)
     middle = Runs(
         runs.days, *(np.median(one, axis=0)[None] for one in (runs.mean, runs.shell, runs.core))
@@ -78,7 +78,7 @@ def forecast(
     return Forecast(
         started=first,
         carried_days=max((time.times[0].date() - first.on).days, 0),
-        cases=cases,
+        followed=followed,
         fit=fit,
         now=_state((runs, judged), today, max(first.on, time.last_day), aim),
         ready=_ready(judged, today, aim),
@@ -94,11 +94,6 @@ def forecast(
         largest_difference_pct=float(np.abs(middle.apart)[0, : today + 1].max()),
         settles_at_pct=float(time.emc_pct[time.now + 1 :].mean()),
     )
-
-
-def today_of(runs: Runs, time: RoomTime) -> int:
-    """Give the day of the runs that holds the log's last reading, or their first after it."""
-    return max(int(runs.days.searchsorted(time.times[time.now], side="right")) - 1, 0)
 
 
 def _daily_air(time: RoomTime, start: int, count: int) -> "NDArray[np.float64]":

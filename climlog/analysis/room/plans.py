@@ -9,10 +9,9 @@ from dataclasses import replace
 
 from climlog.analysis.room.air import setpoint
 from climlog.analysis.room.air_result import Setpoint
-from climlog.analysis.room.forecast import day_of, middle_day, outcome_of, today_of
-from climlog.analysis.room.runs import Runs, first_days, run_cases
+from climlog.analysis.room.forecast import day_of, middle_day, outcome_of
+from climlog.analysis.room.runs import first_days, hold_air
 from climlog.analysis.room.stock_result import Forecast, Outcome, PlanKind, RoomPlan
-from climlog.analysis.room.time import STEPS_PER_DAY, RoomTime
 from climlog.model.drying import room_limit
 from climlog.sheets.stock import StockBoard
 
@@ -51,7 +50,6 @@ def outcomes_of(
     plans: Sequence[RoomPlan],
     board: StockBoard,
     seen: Forecast,
-    time: RoomTime,
     tolerance_pct: float,
 ) -> tuple[Outcome, ...]:
     """Run a board through every plan; the first, the last days going on, is compared with.
@@ -63,7 +61,7 @@ def outcomes_of(
     for plan in plans[1:]:
         if plan.then is not None and seen.now.mean.middle <= board.target_pct:
             continue
-        one = outcome_under(plan, board, seen, time, tolerance_pct)
+        one = outcome_under(plan, board, seen, tolerance_pct)
         if base is not None and one.ready.on is not None:
             one = replace(one, sooner_days=(base - one.ready.on).days)
         found.append(one)
@@ -71,28 +69,19 @@ def outcomes_of(
 
 
 def outcome_under(
-    plan: RoomPlan,
-    board: StockBoard,
-    seen: Forecast,
-    time: RoomTime,
-    tolerance_pct: float,
+    plan: RoomPlan, board: StockBoard, seen: Forecast, tolerance_pct: float
 ) -> Outcome:
     """Run a board through one plan from the log's end on, or from its reading if that is later."""
-    aim = (board.target_pct, tolerance_pct)
-    begin = max(time.now, time.step_on(seen.started.on)) + 1
-    planned = time if plan.held is None else time.with_setpoint(plan.held, begin)
-    runs = _run(seen, planned)
-    today = today_of(runs, time)
+    if plan.held is None:
+        return seen.as_now
+    aim, followed = (board.target_pct, tolerance_pct), seen.followed
+    today = followed.today
+    runs = hold_air(followed, [(plan.held, today)])
     if plan.then is None:
         return outcome_of(runs, today, plan, aim)
     there = middle_day(first_days(runs.mean <= board.target_pct, today))
     change = plan.until or day_of(runs.days, there)
     if change is not None:
-        turned = begin + max((change - runs.days[today].date()).days, 0) * STEPS_PER_DAY
-        runs = _run(seen, planned.with_setpoint(plan.then, turned))
+        turned = today + max((change - runs.days[today].date()).days, 0)
+        runs = hold_air(followed, [(plan.held, today), (plan.then, turned)])
     return outcome_of(runs, today, plan, aim, change)
-
-
-def _run(seen: Forecast, time: RoomTime) -> Runs:
-    start = time.step_on(seen.started.on)
-    return run_cases(seen.cases, time, start, seen.started.moisture_pct)

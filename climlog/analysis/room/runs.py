@@ -5,6 +5,7 @@ and core within the tolerance of one another. Both are judged by their mean over
 that a thin board in air that swings about its target is ready, as a maker would say.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -12,18 +13,24 @@ import numpy as np
 import pandas as pd
 from numpy.lib.stride_tricks import sliding_window_view
 
+from climlog.analysis.room.air_result import Setpoint
 from climlog.analysis.room.cases import CASES_PER_SLAB, BoardCases
 from climlog.analysis.room.time import STEP_HOURS, STEPS_PER_DAY, RoomTime
+from climlog.model.diffusion import Slab
 from climlog.model.drying import room_limit
+from climlog.model.emc import sorption_slope
+from climlog.model.wood_transport import rate_at
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
 
-SECONDS_PER_HOUR = 3600.0
-LAYERS = (0.125, 0.875, 0.5)
-"""Depths of the shell under both faces, and of the core, as shares of the thickness."""
+SECONDS_PER_HOUR, SECONDS_PER_DAY = 3600.0, 86400.0
+DEPTHS = np.arange(9) / 8
+"""Depths that are followed, as shares of the thickness, straight lines between."""
+SHELL, CORE = (1, 7), 4
+"""Which of them are the shell under both faces, an eighth deep, and the core."""
 WEEK_DAYS = 7
 NEVER = int(np.iinfo(np.int64).max)
 
@@ -53,7 +60,27 @@ class Runs:
         return Runs(self.days, *(running_mean(one) for one in (self.mean, self.shell, self.core)))
 
 
-def run_cases(cases: BoardCases, time: RoomTime, start: int, start_pct: float) -> Runs:
+@dataclass(frozen=True, eq=False)
+class Followed:
+    """A board's cases through the log and its last days going on, ready to go on in other air.
+
+    Attributes
+    ----------
+    cases : BoardCases
+    runs : Runs
+    today : int
+        Day of the runs that holds the log's last reading, or their first if that is later.
+    profile_pct : array, shape (cases, p)
+        Moisture then at evenly spaced depths, show face first. [%]
+    """
+
+    cases: BoardCases
+    runs: Runs
+    today: int
+    profile_pct: "Floats"
+
+
+def follow_cases(cases: BoardCases, time: RoomTime, start: int, start_pct: float) -> Followed:
     """Follow the cases of a board from a step of the air on.
 
     Parameters
@@ -65,21 +92,91 @@ def run_cases(cases: BoardCases, time: RoomTime, start: int, start_pct: float) -
     start_pct : float
         That reading, before each case's own error. [%]
     """
-    parts = []
-    for n in range(len(cases.slabs)):
-        own = slice(n * CASES_PER_SLAB, (n + 1) * CASES_PER_SLAB)
+    at, layers, profiles = max(time.now, start) - start, [], []
+    for own, slab in _slabs(cases):
         emc = time.emc_pct[start:] + cases.sensor_rh[own, None] * time.emc_per_rh[start:]
-        begin = np.maximum(start_pct + cases.start_pct[own], 0.0)[:, None]
-        mean, show, hidden, core = cases.slabs[n].mean_and_profile(
+        mean, *depths = slab.mean_and_profile(
             np.maximum(emc, 0.0),
             STEP_HOURS * SECONDS_PER_HOUR,
-            begin,
+            np.maximum(start_pct + cases.start_pct[own], 0.0)[:, None],
             time.rate[start:],
-            LAYERS,
+            DEPTHS.tolist(),
         )
-        parts.append([_daily(one) for one in (mean, (show + hidden) / 2, core)])
-    layers = [np.concatenate(one) for one in zip(*parts, strict=True)]
-    return Runs(time.times[start::STEPS_PER_DAY][: layers[0].shape[1]], *layers)
+        layers.append([_daily(one) for one in _layers(mean, depths)])
+        profiles.append(_profile(depths, at))
+    mean, shell, core = (np.concatenate(one) for one in zip(*layers, strict=True))
+    days = time.times[start::STEPS_PER_DAY][: mean.shape[1]]
+    return Followed(
+        cases, Runs(days, mean, shell, core), at // STEPS_PER_DAY, np.concatenate(profiles)
+    )
+
+
+def hold_air(followed: Followed, phases: Sequence[tuple[Setpoint, int]]) -> Runs:
+    """Follow the same cases through held air from the log's end on, a day a step.
+
+    In steady air the modes settle by themselves, so that a step of a day is as exact as one of
+    hours.
+
+    Parameters
+    ----------
+    followed : Followed
+    phases : sequence of (Setpoint, int)
+        Air, and the day of the runs from which it is held; the first begins today.
+    """
+    cases, runs = followed.cases, followed.runs
+    ends = [day for _, day in phases[1:]] + [runs.days.size - 1]
+    layers = [[one[:, : followed.today + 1]] for one in (runs.mean, runs.shell, runs.core)]
+    profile, begin = followed.profile_pct, followed.today
+    for (held, _), end in zip(phases, ends, strict=True):
+        if end <= begin:
+            continue
+        found, profile = _held(cases, held, profile, end - begin)
+        for layer, more in zip(layers, found, strict=True):
+            layer.append(more)
+        begin = end
+    return Runs(runs.days, *(np.concatenate(one, axis=1) for one in layers))
+
+
+def _held(
+    cases: BoardCases, held: Setpoint, profile: "Floats", days: int
+) -> "tuple[list[Floats], Floats]":
+    """Layers of every case on so many days of steady air, and the profiles on the last."""
+    rate = np.full(days + 1, float(rate_at(held.temp_c)))
+    slope = float(sorption_slope(held.temp_c, held.rh_pct))
+    layers, profiles = [], []
+    for own, slab in _slabs(cases):
+        emc = np.maximum(held.emc_pct + cases.sensor_rh[own, None] * slope, 0.0)
+        mean, *depths = slab.mean_and_profile(
+            np.repeat(emc, days + 1, axis=1), SECONDS_PER_DAY, profile[own], rate, DEPTHS.tolist()
+        )
+        layers.append([one[:, 1:] for one in _layers(mean, depths)])
+        profiles.append(_profile(depths, -1))
+    return [np.concatenate(one) for one in zip(*layers, strict=True)], np.concatenate(profiles)
+
+
+def _slabs(cases: BoardCases) -> Iterator[tuple[slice, Slab]]:
+    """Give each slab with the places of its cases."""
+    for n, slab in enumerate(cases.slabs):
+        yield slice(n * CASES_PER_SLAB, (n + 1) * CASES_PER_SLAB), slab
+
+
+def _layers(mean: "Floats", depths: "Sequence[Floats]") -> "tuple[Floats, Floats, Floats]":
+    return mean, (depths[SHELL[0]] + depths[SHELL[1]]) / 2, depths[CORE]
+
+
+def _profile(depths: "Sequence[Floats]", at: int) -> "Floats":
+    """Moisture through the thickness at a step, twice as fine as it was followed.
+
+    Straight lines between eighths would cut the bulge of a drying board short by a day's loss;
+    curves through four neighbours (three at the faces) put the points between where they belong.
+    """
+    known = np.stack([one[:, at] for one in depths], axis=1)
+    fine: Floats = np.empty((known.shape[0], 2 * known.shape[1] - 1))
+    fine[:, ::2] = known
+    fine[:, 3:-3:2] = (9.0 * (known[:, 1:-2] + known[:, 2:-1]) - known[:, :-3] - known[:, 3:]) / 16
+    fine[:, 1] = known[:, :3] @ [0.375, 0.75, -0.125]
+    fine[:, -2] = known[:, -3:] @ [-0.125, 0.75, 0.375]
+    return fine
 
 
 def _daily(values: "Floats") -> "Floats":

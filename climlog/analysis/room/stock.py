@@ -78,7 +78,7 @@ def _board(board: StockBoard, wanted: _Wanted) -> BoardResult:
         carried = max((time.times[0].date() - usable[0].on).days, 0)
         doubt = np.hypot(usable[0].doubt_pct, carried * room_limit("carried_per_day"))
         seen = forecast(board, usable, float(doubt), time, tolerance_pct)
-        outcomes = outcomes_of(wanted.plans, board, seen, time, tolerance_pct)
+        outcomes = outcomes_of(wanted.plans, board, seen, tolerance_pct)
     wettest = max(one.moisture_pct for one in readings)
     green = wettest > room_limit("forecast_up_to")
     return BoardResult(
@@ -104,7 +104,7 @@ def _set(one: BoardResult, setting: RoomPlan, aim: Aim, wanted: _Wanted) -> Boar
         if setting.kind == PlanKind.HOLD:
             chosen = outcome_of(one, PlanKind.HOLD)
         if chosen is None:
-            chosen = outcome_under(setting, one.board, one.forecast, wanted.time, one.tolerance_pct)
+            chosen = outcome_under(setting, one.board, one.forecast, one.tolerance_pct)
     return replace(
         one,
         task=task_of(one, aim, chosen),

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from climlog.analysis.room.air_result import Setpoint
-from climlog.analysis.room.cases import BoardCases, Knowledge
+from climlog.analysis.room.cases import Knowledge
+from climlog.analysis.room.runs import Followed
 from climlog.model.drying import SafeRate, room_limit
 from climlog.sheets.stock import How, Stock, StockBoard
 from climlog.told import told
@@ -331,7 +332,7 @@ class Outcome:
         "readings_off_by_pct": "fit.residuals",
         "largest_core_less_shell_pct": "largest_difference_pct",
     },
-    without="started cases fit as_now",
+    without="started followed fit as_now",
 )
 @dataclass(frozen=True, eq=False)
 class Forecast:
@@ -343,8 +344,8 @@ class Forecast:
         The reading it is followed from, taken as even through the thickness.
     carried_days : int
         How long before the log that reading was taken; 0 otherwise.
-    cases : BoardCases
-        All that were drawn, to be followed through other air.
+    followed : Followed
+        All cases that were drawn, to go on in other air.
     fit : Fit
     as_now : Outcome
         What the last days, going on, do to it.
@@ -358,7 +359,7 @@ class Forecast:
 
     started: BoardReading
     carried_days: int
-    cases: BoardCases
+    followed: Followed
     fit: Fit
     now: BoardState
     ready: Ready

@@ -4,7 +4,7 @@ Steps of six hours, without gaps: an open gap of the log is filled with the mean
 either side and counted, for boards do not stop when a logger does.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -12,11 +12,9 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
-from climlog.analysis.room.air_result import Setpoint
 from climlog.analysis.room.cases import SensorDoubt, one_logger
 from climlog.errors import UnusableInputError
 from climlog.model.drying import room_limit
-from climlog.model.emc import sorption_slope
 from climlog.model.wood_transport import rate_at
 from climlog.units import HOURS_PER_DAY
 
@@ -74,14 +72,6 @@ class RoomTime:
         """The day of the log's last reading."""
         day: date = self.times[self.now].date()
         return day
-
-    def with_setpoint(self, held: Setpoint, step: int) -> "RoomTime":
-        """Hold steady air from a step on."""
-        emc, slope, rate = self.emc_pct.copy(), self.emc_per_rh.copy(), self.rate.copy()
-        emc[step:] = held.emc_pct
-        slope[step:] = float(sorption_slope(held.temp_c, held.rh_pct))
-        rate[step:] = float(rate_at(held.temp_c))
-        return replace(self, emc_pct=emc, emc_per_rh=slope, rate=rate)
 
 
 def room_time(air: Air, sensor: SensorDoubt | None = None) -> RoomTime:

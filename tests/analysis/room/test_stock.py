@@ -9,11 +9,19 @@ import pytest
 from scipy.optimize import brentq
 
 from climlog.analysis.air.air import air_of
-from climlog.analysis.room.air_result import AirVerdict
+from climlog.analysis.room.air_result import AirVerdict, Setpoint
 from climlog.analysis.room.cases import BoardCases, case_of
 from climlog.analysis.room.fit import chance_of, mean_until
 from climlog.analysis.room.room import analyse_room
-from climlog.analysis.room.runs import NEVER, Runs, first_days, ready_days, run_cases, running_mean
+from climlog.analysis.room.runs import (
+    NEVER,
+    Runs,
+    first_days,
+    follow_cases,
+    hold_air,
+    ready_days,
+    running_mean,
+)
 from climlog.analysis.room.stock_result import BoardTask, PlanKind, StockStatus
 from climlog.analysis.room.time import room_time
 from climlog.errors import ImpossibleValueError, UnusableInputError
@@ -68,7 +76,7 @@ def test_steady_air_dries_a_board_as_cranks_solution_says(wood, thickness_mm):
     slab = case_of(board(wood=wood, thickness_mm=thickness_mm), 1.0, np.zeros(4)).slab
     exact = BoardCases((slab,), np.zeros(1), np.zeros(1))
     time = room_time(air_of(log))
-    seen = run_cases(exact, time, time.step_on(DAY), 14.0)
+    seen = follow_cases(exact, time, time.step_on(DAY), 14.0).runs
     gravity = wood_named(wood).specific_gravity
     half_m, diffusivity = thickness_mm / 2000, diffusivity_m2_s(gravity)
     biot = transfer_m_s(BARE, gravity) * half_m / diffusivity
@@ -527,3 +535,21 @@ def test_the_chance_of_a_misfit_is_that_of_a_reference_library():
     for readings in (1, 2, 5, 12):
         for total in (0.0, 0.5, 3.0, 20.0):
             assert chance_of(total, readings) == pytest.approx(chi2.sf(total, readings), rel=1e-9)
+
+
+@pytest.mark.parametrize("thickness_mm", [12.0, 50.0])
+def test_air_held_by_the_day_is_as_exact_as_by_the_hour(thickness_mm):
+    # The same steady air as a log of hours and as a plan from a log that ends early: the modes are
+    # exact in steady air whatever the step (Crank 1975, ch. 4), so the two must meet.
+    whole = steady_log(80, 38.0, 20.0)
+    short = made_log(whole.temp_c[: 24 * 20], whole.rh_pct[: 24 * 20])
+    wet = board(thickness_mm=thickness_mm, moisture_pct=13.0)
+    long, begun = (one(log, wet).forecast.followed for log in (whole, short))
+    held = Setpoint(20.0, 38.0, float(air_of(whole).emc_pct[0]))
+    runs = hold_air(begun, [(held, begun.today)])
+    for name in ("mean", "shell", "core"):
+        by_day, by_hour = getattr(runs, name), getattr(long.runs, name)
+        # A day's mean is that of its hours, the plan's value stands at one of them: it lies between
+        # the days before and after.
+        assert np.all(by_day[:, 25:70] <= by_hour[:, 24:69] + 0.01)
+        assert np.all(by_day[:, 25:70] >= by_hour[:, 26:71] - 0.01)
