@@ -1,5 +1,11 @@
 """Every exception and warning of climlog, and how input is shown in them. Imports nothing."""
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+Settled = Mapping[str, str | tuple[str, ...]]
+"""Reading options by the name of their field, each with its value."""
+
 LONGEST_ECHO = 60
 """Characters of somebody's input that a message repeats: enough to find it, not to drown in."""
 
@@ -52,6 +58,10 @@ class UnusableInputError(ClimlogError):
     """A file that cannot be read as what it was given for."""
 
 
+class NoTableError(UnusableInputError):
+    """A text without a line of readings: no log at all; a reader of folders may pass over it."""
+
+
 class SeveralFaultsError(UnusableInputError):
     """Several things to mend in one sheet, told together.
 
@@ -67,6 +77,77 @@ class SeveralFaultsError(UnusableInputError):
         self.where, self.faults = where, tuple(faults)
         listed = " ".join(f"({number}) {one}" for number, one in enumerate(faults, start=1))
         super().__init__(f"{where}: {len(faults)} things to mend: {listed}")
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One way to read a log.
+
+    Attributes
+    ----------
+    options : mapping of str to str or tuple of str
+        The reading options that settle it this way.
+    says : str
+        What it would mean, in a few words.
+    rows : tuple of str
+        Some readings of the log as this choice gives them; empty until it was tried.
+    """
+
+    options: Settled
+    says: str
+    rows: tuple[str, ...] = ()
+
+    @property
+    def as_options(self) -> str:
+        """The options as they are typed after a command."""
+        return " ".join(
+            f"--{name.replace('_', '-')} {quoted(one)}"
+            for name, value in self.options.items()
+            for one in ((value,) if isinstance(value, str) else value)
+        )
+
+
+def quoted(word: str) -> str:
+    """Put a word in quotes where a shell would cut it."""
+    plain = word and all(letter.isalnum() or letter in "._-:/" for letter in word)
+    return word if plain else f'"{word}"'
+
+
+class UndecidedError(UnusableInputError):
+    """A step of the importer that can go several ways; none of them has been tried yet.
+
+    Attributes
+    ----------
+    problem : str
+        Where and what is open, without advice.
+    candidates : sequence of Choice
+        What might settle it.
+    otherwise : str
+        What the file lacks, for when no candidate leads to readings.
+    """
+
+    def __init__(self, problem: str, candidates: Sequence[Choice], otherwise: str = "") -> None:
+        super().__init__(f"{problem}; {otherwise}" if otherwise else problem)
+        self.problem = problem
+        self.candidates = tuple(candidates)
+        self.otherwise = otherwise
+
+
+class OpenQuestionError(UnusableInputError):
+    """A log that can be read in more than one way; every choice was tried on it and reads it.
+
+    Attributes
+    ----------
+    problem : str
+        Where and what is open, without advice.
+    choices : tuple of Choice
+        Each with some readings as it gives them.
+    """
+
+    def __init__(self, problem: str, choices: Sequence[Choice], told: str) -> None:
+        super().__init__(told)
+        self.problem = problem
+        self.choices = tuple(choices)
 
 
 class ImpossibleValueError(ClimlogError):

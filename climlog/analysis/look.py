@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 from climlog.analysis.air.spread import Spread
 from climlog.analysis.warned import collected
 from climlog.arguments import Paths, paths_of
-from climlog.importer.folder import expand_paths
-from climlog.importer.log import Log
+from climlog.importer.choose import sensor_named
+from climlog.importer.log import Account, Log
 from climlog.importer.options import ImportOptions
-from climlog.importer.read import NO_OPTIONS, read_file
+from climlog.importer.read import NO_OPTIONS, read_files
 from climlog.model.emc import equilibrium_moisture
 from climlog.told import told
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 @told({"": "log.sensor apart", "emc_pct": "emc"}, also="temp_c rh_pct", without="log")
 @dataclass(frozen=True, eq=False)
 class SensorLook:
-    """One sensor's log and the air of its readings.
+    """One sensor's log and the air of its readings; ranges leave out spikes and stuck readings.
 
     Attributes
     ----------
@@ -39,20 +39,25 @@ class SensorLook:
     @property
     def temp_c(self) -> Spread:
         """Range of the temperature. [°C]."""
-        return Spread.of(self.log.temp_c)
+        return Spread.of(self._sound(self.log.temp_c))
 
     @property
     def rh_pct(self) -> Spread:
         """Range of the humidity. [%]."""
-        return Spread.of(self.log.rh_pct)
+        return Spread.of(self._sound(self.log.rh_pct))
 
     @property
     def emc(self) -> Spread:
         """Range of the equilibrium moisture. [%]."""
-        return Spread.of(self.emc_pct)
+        return Spread.of(self._sound(self.emc_pct))
+
+    def _sound(self, values: "NDArray[np.float64]") -> "NDArray[np.float64]":
+        """Leave out readings that are none of the air, unless that is all of them."""
+        doubtful = self.log.doubtful
+        return values if doubtful is None or doubtful.all() else values[~doubtful]
 
 
-@told({"": "widest"})
+@told({"": "widest account"})
 @dataclass(frozen=True, eq=False)
 class FileLook:
     """One file, its sensors, and where the figures go beyond what they were fitted for."""
@@ -66,12 +71,21 @@ class FileLook:
         """The sensor with most readings, whose rows are told for the file."""
         return max((one.log for one in self.sensors), key=lambda log: log.rows_used)
 
+    @property
+    def account(self) -> Account:
+        """Every row of the file once, whatever sensors stand in it."""
+        return self.widest.account
+
 
 @dataclass(frozen=True, eq=False)
 class LookResult:
-    """Everything that a `look` run found, file by file."""
+    """Everything that a `look` run found, file by file.
+
+    `passed_over` names files of a folder that hold no readings.
+    """
 
     logs: tuple[FileLook, ...]
+    passed_over: tuple[str, ...] = ()
 
 
 def analyse_look(logs: Paths | Log, how: ImportOptions = NO_OPTIONS) -> LookResult:
@@ -91,8 +105,14 @@ def analyse_look(logs: Paths | Log, how: ImportOptions = NO_OPTIONS) -> LookResu
     """
     if isinstance(logs, Log):
         return LookResult((_look(logs.file, (logs,)),))
-    files = expand_paths(paths_of(logs, "analyse_look"))
-    return LookResult(tuple(_look(path.name, read_file(path, how)) for path in files))
+    read, passed_over = read_files(paths_of(logs, "analyse_look"), how)
+    return LookResult(
+        tuple(_look(path.name, _chosen(found, how.sensor)) for path, found in read), passed_over
+    )
+
+
+def _chosen(logs: Sequence[Log], sensor: str | None) -> Sequence[Log]:
+    return logs if sensor is None else (sensor_named(logs, sensor),)
 
 
 def _look(name: str, logs: Sequence[Log]) -> FileLook:
@@ -106,11 +126,13 @@ def _look(name: str, logs: Sequence[Log]) -> FileLook:
 
 def _apart(look: SensorLook, widest: Log) -> SensorLook:
     """Mark a sensor whose rows are not those told for the whole file."""
-    return look if _rows(look.log) == _rows(widest) else replace(look, apart=look.log)
+    same = _rows(look.log) == _rows(widest, widest.account)
+    return look if same else replace(look, apart=look.log)
 
 
-def _rows(log: Log) -> tuple[object, ...]:
-    """List what is told of a log's rows."""
-    counted = log.rows_read, log.rows_used, dict(log.rows_left_out)
+def _rows(log: Log, of: Log | Account | None = None) -> tuple[object, ...]:
+    """List what is told of a log's rows, counted for itself or for its file."""
+    account = of or log
+    counted = account.rows_read, account.rows_used, dict(account.rows_left_out)
     found = log.gaps, log.guesses, log.flags
     return (*counted, log.first, log.last, log.median_step_minutes, *found)

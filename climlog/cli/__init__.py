@@ -15,6 +15,7 @@ from climlog import __version__
 from climlog.cli.console import give_up_on, is_terminal, spell_what_cannot_be_shown
 from climlog.cli.options import examples
 from climlog.errors import ClimlogError, SeveralFaultsError, cleaned, shown, shown_path
+from climlog.tables import nearest
 
 QUOTED = re.compile(r'"([^"]{61,})"')
 UNBROKEN = re.compile(r"\S{61,}")
@@ -80,6 +81,14 @@ class LazyGroup(click.Group):
         """Start, help and usage errors included, with streams that no character stops."""
         spell_what_cannot_be_shown(sys.stdout, sys.stderr)
         return super().main(*args, **kwargs)
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; of one that is misspelt, name the nearest."""
+        if args[0] not in COMMANDS and not args[0].startswith("-"):
+            ctx.fail(f'no command is called "{args[0]}"; {nearest(COMMANDS, args[0])}')
+        return super().resolve_command(ctx, args)
 
     def make_context(
         self,

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from climlog.told import told
@@ -11,6 +12,33 @@ if TYPE_CHECKING:
     import numpy as np
     import pandas as pd
     from numpy.typing import NDArray
+
+
+class FlagKind(StrEnum):
+    """What can be wrong, or particular, about readings."""
+
+    IMPOSSIBLE = "impossible value"
+    STUCK = "stuck value"
+    SPIKE = "spike"
+    QUICK_CHANGE = "quick change"
+    STEP = "step"
+    SATURATED = "saturated"
+    ZERO_HUMIDITY = "zero humidity"
+    HUMIDITY_FLOOR = "humidity floor"
+    OUTDOOR_AIR = "outdoor air"
+    TYPICAL_YEAR = "typical year"
+    CLOCK_BACK = "clock back"
+    CLOCK_FORWARD = "clock forward"
+    CLOCK_JUMP = "clock jump"
+    FAR_DATE = "date far off"
+    JOINED = "files joined"
+
+
+OF_THE_ROWS = frozenset({
+    FlagKind.IMPOSSIBLE, FlagKind.CLOCK_BACK, FlagKind.CLOCK_FORWARD, FlagKind.CLOCK_JUMP,
+    FlagKind.FAR_DATE,
+})  # fmt: skip
+"""Kinds seen in the rows of a file, before the readings are put in order."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +65,7 @@ class Gap:
 class Flag:
     """A fault seen in the readings and left as it is: kind, span, rows, one sentence."""
 
-    kind: str
+    kind: FlagKind
     first: datetime
     last: datetime
     rows: int
@@ -46,16 +74,42 @@ class Flag:
 
 @dataclass(frozen=True)
 class Sensor:
-    """Where the readings came from: a name to choose it by, and the columns with their units."""
+    """Where the readings came from: a name to choose it by, and the columns with their units.
+
+    `outdoors` says whether its titles speak of outdoors.
+    """
 
     name: str
     temperature_column: str
     temperature_unit: str
     humidity_column: str
     humidity_unit: str
+    outdoors: bool = False
 
 
-@told({"faults": "flags"}, also="first last", without="files sensor times temp_c rh_pct")
+LEFT_UNTOLD = "files sensor times temp_c rh_pct whole_file doubtful"
+
+
+@dataclass(frozen=True)
+class Account:
+    """Every row of a file once, whatever sensors stand in it.
+
+    Attributes
+    ----------
+    rows_read : int
+        Rows of the file.
+    rows_used : int
+        Rows that gave a reading, or part of one, to any sensor.
+    rows_left_out : mapping of str to int
+        The others, by the reason.
+    """
+
+    rows_read: int
+    rows_used: int
+    rows_left_out: Mapping[str, int]
+
+
+@told({"faults": "flags"}, also="first last", without=LEFT_UNTOLD)
 @dataclass(frozen=True, eq=False)
 class Log:
     """Readings of one sensor.
@@ -73,6 +127,11 @@ class Log:
         `rows_left_out`, a count for each reason.
     utc_offset : str or None
         "+02:00" where the file states an offset; the times stay as written.
+    whole_file : Account or None
+        Of the whole file, other sensors' rows too; None where it is the sensor's own.
+    doubtful : array of bool, shape (n,), or None
+        Readings in a spike, a stuck stretch or of no humidity at all, which statistics leave out;
+        None for none.
     """
 
     files: tuple[str, ...]
@@ -89,6 +148,8 @@ class Log:
     flags: tuple[Flag, ...] = ()
     utc_offset: str | None = None
     notes: tuple[str, ...] = field(default=())
+    whole_file: Account | None = None
+    doubtful: "NDArray[np.bool_] | None" = None
 
     @property
     def file(self) -> str:
@@ -104,3 +165,8 @@ class Log:
     def last(self) -> datetime:
         """Time of the last reading."""
         return self.times[-1].to_pydatetime()
+
+    @property
+    def account(self) -> Account:
+        """The account of the whole file, which is the sensor's own where there is one."""
+        return self.whole_file or Account(self.rows_read, self.rows_used, self.rows_left_out)

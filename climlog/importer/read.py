@@ -6,30 +6,43 @@ Text, layout, time plan, columns, rows, times, numbers, sensors; then files join
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from climlog.arguments import Paths, one_path, paths_of
-from climlog.importer.folder import expand_paths
-from climlog.importer.log import Guess, Log
-from climlog.importer.merge import choose_sensor, merge_logs
+from climlog.errors import NoTableError, UnusableInputError
+from climlog.importer.choose import choose_sensor
+from climlog.importer.folder import expand_paths, folders_in
+from climlog.importer.log import Flag, FlagKind, Guess, Log
+from climlog.importer.merge import merge_logs
 from climlog.importer.options import ImportOptions
-from climlog.importer.sensors.columns import Pair, find_pairs, title_of
+from climlog.importer.question import read_or_ask
+from climlog.importer.sensors.columns import Pair, find_pairs
 from climlog.importer.sensors.convert import decimal_mark, to_numbers
+from climlog.importer.sensors.fates import Fates, account_of
 from climlog.importer.sensors.grouping import (
-    MANY_TWINS,
     Group,
+    Readings,
+    may_hold_several,
     sensor_columns,
-    share_of_twins,
     split_groups,
 )
-from climlog.importer.sensors.rows import sort_rows
+from climlog.importer.sensors.rows import (
+    FAR_DATE,
+    MOST_SURPLUS,
+    SURPLUS,
+    far_dates,
+    sort_rows,
+)
 from climlog.importer.sensors.sensor import Rows, read_sensor, refuse_empty
 from climlog.importer.sensors.tidy import find_tidy_plan, read_tidy
+from climlog.importer.sensors.together import with_common_unit
 from climlog.importer.text.dialect import Text, load_text
-from climlog.importer.text.layout import Layout, find_layout
-from climlog.importer.text.table import Wanted, read_rows
+from climlog.importer.text.layout import Layout, find_layout, regular
+from climlog.importer.text.named import title_of
+from climlog.importer.text.table import Wanted, longer_rows, read_rows
 from climlog.importer.text.titles import roles_in
 from climlog.importer.time.fixedstamps import fixed_stamps
 from climlog.importer.time.moments import one_offset, read_moments
@@ -41,6 +54,8 @@ if TYPE_CHECKING:
 
 NO_OPTIONS = ImportOptions()
 MOST_NAMED = 20
+UNNAMED = "no sensor named"
+"""Why a row is left out that stands in none of the parts which a column of names makes."""
 
 
 def read_file(path: Paths, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
@@ -61,13 +76,22 @@ def read_file(path: Paths, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
 
     Raises
     ------
+    OpenQuestionError
+        If it can be read in several ways; each was tried and reads it.
     UnusableInputError
-        If the file cannot be read, or something in it can be meant in two ways.
+        If the file cannot be read.
     """
-    text = load_text(one_path(path, "read_file"), how.encoding)
-    layout = find_layout(text, how.delimiter)
+    text, mark, guesses = regular(
+        load_text(one_path(path, "read_file"), how.encoding), how.delimiter
+    )
+    layout = find_layout(text, mark, guesses)
+    return tuple(read_or_ask(lambda settled: _read(text, layout, settled), how))
+
+
+def _read(text: Text, layout: Layout, how: ImportOptions) -> tuple[Log, ...]:
+    """Read a table with what is settled so far."""
     plan = find_time_plan(text.name, layout, how)
-    named = (how.time_column, how.temp_column, how.rh_column) != (None, None, None)
+    named = bool(how.time_columns) or (how.temp_column, how.rh_column) != (None, None)
     blocks = () if named else time_blocks(layout, plan)
     if not blocks:
         return _with_readings(*_read_table(text, layout, plan, how))
@@ -75,8 +99,9 @@ def read_file(path: Paths, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
         _read_table(text, _only(layout, block), replace(plan, columns=block[:1]), how)
         for block in blocks
     ]
-    logs = _told_apart([log for _, found in read for log in found])
-    return _with_readings(read[0][0], logs)
+    logs = _told_apart([log for _, found in read for log, _ in found])
+    fates = [fate for _, found in read for _, fate in found]
+    return _with_readings(read[0][0], list(zip(logs, fates, strict=True)))
 
 
 def _only(layout: Layout, block: tuple[int, int]) -> Layout:
@@ -104,24 +129,26 @@ def _told_apart(logs: Sequence[Log]) -> list[Log]:
 
 def _read_table(
     text: Text, layout: Layout, plan: TimePlan, how: ImportOptions
-) -> tuple[Rows, list[Log]]:
+) -> tuple[Rows, list[tuple[Log, Fates]]]:
     """Read every sensor that shares one time, with or without readings."""
     taken = frozenset(plan.columns)
     tidy = None if _names_humidity(layout) else find_tidy_plan(layout, taken)
     if tidy is not None:
         rows, kept = _rows(text, layout, plan, (tidy.value,), how)
         frame = _texts(text, layout, tidy.columns, kept)
-        return rows, list(read_tidy(rows, tidy, frame, how))
+        return rows, read_tidy(rows, tidy, frame, how)
     pairs = find_pairs(text.name, layout, how, taken)
-    columns = tuple(sorted({n for pair in pairs for n in (pair.temperature, pair.humidity)}))
-    rows, kept = _rows(text, layout, plan, columns, how)
-    groups, told = _groups(text, layout, taken | set(columns), rows, kept)
+    columns = {n for p in pairs for n in (p.temperature, p.humidity, p.dew) if n is not None}
+    rows, kept = _rows(text, layout, plan, tuple(sorted(columns)), how)
+    groups, told = _groups(text, layout, taken | columns, (rows, kept, pairs[0]))
     rows = replace(rows, guesses=(*rows.guesses, *told))
-    logs = [
-        read_sensor(rows, pair, _name(pair, group, len(pairs)), group.rows, how)
-        for group in groups
-        for pair in pairs
-    ]
+    pairs = with_common_unit(rows, pairs, [group.rows for group in groups], how.temp_unit)
+    logs = []
+    for group in groups:
+        for pair in pairs:
+            name = _name(pair, group, len(pairs))
+            log, fates = read_sensor(rows, pair, name, group.rows, how)
+            logs.append((log, Fates.among(fates, group.rows, rows.wall.size)))
     return rows, logs
 
 
@@ -129,12 +156,13 @@ def _names_humidity(layout: Layout) -> bool:
     return any("humidity" in roles_in(title) for title in layout.titles)
 
 
-def _with_readings(rows: Rows, logs: Sequence[Log]) -> tuple[Log, ...]:
-    """Drop sensors without a single reading; raise if that is all of them."""
-    used = tuple(log for log in logs if log.rows_used)
+def _with_readings(rows: Rows, logs: Sequence[tuple[Log, Fates]]) -> tuple[Log, ...]:
+    """Drop sensors without a single reading; raise if that is all of them. Account for the file."""
+    used = [log for log, _ in logs if log.rows_used]
     if not used:
-        refuse_empty(rows, logs[0])
-    return used
+        refuse_empty(rows, logs[0][0])
+    whole = account_of([fates for _, fates in logs], rows.wall.size, UNNAMED)
+    return tuple(replace(log, whole_file=whole) for log in used)
 
 
 def read_log(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Log:
@@ -158,8 +186,37 @@ def read_log(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Log:
         As `read_file`; also if a file holds several sensors and none is chosen, or files hold
         different readings for the same times.
     """
-    files = expand_paths(paths_of(paths, "read_log"))
-    return merge_logs([choose_sensor(read_file(path, how), how.sensor) for path in files])
+    read, passed_over = read_files(paths_of(paths, "read_log"), how)
+    log = merge_logs([choose_sensor(logs, how.sensor) for _, logs in read])
+    if not passed_over:
+        return log
+    guess = Guess("files passed over", ", ".join(passed_over), "no line of readings in them")
+    return replace(log, guesses=(*log.guesses, guess))
+
+
+def read_files(
+    paths: Sequence[Path], how: ImportOptions
+) -> tuple[list[tuple[Path, tuple[Log, ...]]], tuple[str, ...]]:
+    """Read every sensor of files and folders.
+
+    Returns
+    -------
+    tuple
+        The files with their sensors, and the names of files of a folder that hold no readings: a
+        note kept beside the logs is no reason to refuse them. A file that was named is.
+    """
+    inside = {path for folder in folders_in(paths) for path in folder.logs}
+    files = expand_paths(paths)
+    read: list[tuple[Path, tuple[Log, ...]]] = []
+    passed_over: list[str] = []
+    for path in files:
+        try:
+            read.append((path, read_file(path, how)))
+        except NoTableError:
+            if path not in inside or len(files) == len(passed_over) + 1:
+                raise
+            passed_over.append(path.name)
+    return read, tuple(passed_over)
 
 
 def _name(pair: Pair, group: Group, pairs: int) -> str:
@@ -179,20 +236,52 @@ def _rows(
     if quick is not None and quick.wall.size != len(frame):
         frame = read_rows(text, layout, Wanted(columns, plan.columns, decimal))
         quick = None
-    moments = quick or read_moments(text.name, layout, plan, frame, how)
+
+    def cells(column: int) -> "pd.Series[str]":
+        if column in plan.columns and column in frame:
+            return frame[column]
+        return read_rows(text, layout, Wanted((), (column,), decimal))[column]
+
+    moments = quick or read_moments(text.name, layout, plan, cells, how)
     numbers = {n: to_numbers(frame[n]) for n in columns}
-    first = plan.columns[0]
-    wall, offset, told = one_offset(moments, layout.titles[first])
-    body = sort_rows(text, layout, wall, numbers, frame.get(first))
+    wall, offset, told = one_offset(moments, layout.titles[plan.columns[0]])
+    body = sort_rows(text, layout, wall, numbers, frame.get(plan.columns[0]))
+    wall, reason, flags = _without_strays(text, layout, wall, body.reason)
     guesses = [*text.guesses, *layout.guesses, *([guess] if guess else []), *moments.guesses, *told]
     for kind, count in body.uncounted.items():
         guesses.append(Guess("no readings", kind, f"{count} not counted as rows"))
-    rows = Rows(text.name, layout, wall, body.reason, numbers, offset, tuple(guesses))
+    rows = Rows(text.name, layout, wall, reason, numbers, offset, tuple(guesses), flags=flags)
     if body.counted.all():
         return rows, None
     kept = np.flatnonzero(body.counted)
     numbers = {n: one.at(kept) for n, one in numbers.items()}
-    return replace(rows, wall=wall[kept], reason=body.reason[kept], numbers=numbers), kept
+    return replace(rows, wall=wall[kept], reason=reason[kept], numbers=numbers), kept
+
+
+def _without_strays(
+    text: Text, layout: Layout, wall: "NDArray[np.datetime64]", reason: "NDArray[np.object_]"
+) -> tuple["NDArray[np.datetime64]", "NDArray[np.object_]", tuple[Flag, ...]]:
+    """Leave out rows that are longer than the table, and rows dated years away from all others."""
+    longer = longer_rows(text, layout)
+    if longer.size > MOST_SURPLUS * wall.size:
+        raise UnusableInputError(
+            f"{text.name}: {longer.size} of {wall.size} rows have more cells than the "
+            f"{len(layout.titles)} columns of the table, as with decimal commas between commas; "
+            "export with semicolons or decimal points"
+        )
+    far = far_dates(wall)
+    flags: tuple[Flag, ...] = ()
+    if far.size:
+        ends = wall[far].min(), wall[far].max()
+        years = " to ".join(dict.fromkeys(str(end.astype("datetime64[Y]")) for end in ends))
+        says = f"{far.size} rows dated {years}, years away from all others: left out"
+        first, last = (end.astype("datetime64[us]").item() for end in ends)
+        flags = (Flag(FlagKind.FAR_DATE, first, last, int(far.size), says),)
+    if longer.size or far.size:
+        wall, reason = wall.copy(), reason.copy()
+        for gone, word in ((far, FAR_DATE), (longer, SURPLUS)):
+            wall[gone], reason[gone] = np.datetime64("NaT", "ns"), word
+    return wall, reason, flags
 
 
 def _texts(
@@ -206,15 +295,17 @@ def _groups(
     text: Text,
     layout: Layout,
     used: frozenset[int],
-    rows: Rows,
-    kept: "NDArray[np.intp] | None",
+    read: tuple[Rows, "NDArray[np.intp] | None", Pair],
 ) -> tuple[list[Group], list[Guess]]:
     """Split the rows by sensor, where a column names it."""
-    titled, wordy = sensor_columns(layout, used)
-    if not titled and not (wordy and share_of_twins(rows.wall) > MANY_TWINS):
+    rows, kept, pair = read
+    titled, others = sensor_columns(layout, used)
+    others = others if others and may_hold_several(rows.wall) else []
+    if not titled and not others:
         return [Group("", None)], []
-    frame = _texts(text, layout, (*titled, *wordy), kept)
-    column, groups = split_groups(rows.wall, frame, titled, wordy)
+    frame = _texts(text, layout, (*titled, *others), kept)
+    values = tuple(rows.numbers[n].amounts for n in (pair.temperature, pair.humidity))
+    column, groups = split_groups(Readings(rows.wall, values), frame, titled, others)
     if column is None:
         return groups, []
     names = ", ".join(group.name for group in groups[:MOST_NAMED])

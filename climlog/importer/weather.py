@@ -18,20 +18,16 @@ import pandas as pd
 from climlog.arguments import Paths, paths_of
 from climlog.errors import UnusableInputError
 from climlog.importer.faults.gaps import find_gaps, median_step_minutes
-from climlog.importer.log import Guess, Log, Sensor
+from climlog.importer.log import FlagKind, Guess, Log, Sensor
 from climlog.importer.options import ImportOptions
 from climlog.importer.read import read_log
+from climlog.importer.text import epw
 from climlog.importer.text.dialect import Text, load_text
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-EPW_FIRST_WORD = "LOCATION"
-EPW_HEADER_LINES = 8
-EPW_PERIODS = "DATA PERIODS"
-EPW_FIELDS = {"year": 0, "month": 1, "day": 2, "hour": 3, "temp": 6, "rh": 8}
-EPW_TEMP_MISSING, EPW_RH_MISSING = 99.9, 999.0
 TMY3_DATE, TMY3_TIME = "Date (MM/DD/YYYY)", "Time (HH:MM)"
 TMY3_TEMP, TMY3_RH = "Dry-bulb (C)", "RHum (%)"
 TMY3_MISSING = -9900.0
@@ -43,7 +39,6 @@ MARKED_MISSING = "marked as missing"
 UNDATED = "time not readable"
 LONGEST_GAP_DAYS = 300
 NOT_POSSIBLE = "humidity outside 0 to 100 %"
-TYPICAL_YEAR = "typical year"
 LEAP_DAY = "29 February left out of the typical year"
 
 
@@ -113,7 +108,7 @@ def read_weather(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
     (path,) = files
     text = load_text(path, how.encoding)
     first, second = (*text.data.split(b"\n", 2), b"", b"")[:2]
-    if first.decode(errors="replace").split(",")[0].strip().upper() == EPW_FIRST_WORD:
+    if epw.is_epw(first.decode(errors="replace")):
         return _weather(text, _epw(text))
     if second.decode(errors="replace").strip().strip('"').startswith(TMY3_DATE):
         return _weather(text, _tmy3(text))
@@ -122,27 +117,27 @@ def read_weather(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
 
 def _logger(files: list[Path], how: ImportOptions) -> Weather:
     log = read_log(files, how)
-    return Weather(log, LOGGER, any(flag.kind == TYPICAL_YEAR for flag in log.flags))
+    return Weather(log, LOGGER, any(flag.kind == FlagKind.TYPICAL_YEAR for flag in log.flags))
 
 
 def _epw(text: Text) -> _Body:
     lines = text.data.decode("utf-8", errors="replace").splitlines()
-    header = [next(csv.reader([line]), []) for line in lines[:EPW_HEADER_LINES]]
-    periods = [line for line in header if line and line[0].strip().upper() == EPW_PERIODS]
-    if len(header) < EPW_HEADER_LINES or not periods:
+    header = [next(csv.reader([line]), []) for line in lines[: epw.HEADER_LINES]]
+    periods = [line for line in header if line and line[0].strip().upper() == epw.PERIODS]
+    if len(header) < epw.HEADER_LINES or not periods:
         raise UnusableInputError(
             f"{text.name}: begins as an EPW file, but its eight header lines do not hold "
-            f'"{EPW_PERIODS}": save it again, or give a log as CSV'
+            f'"{epw.PERIODS}": save it again, or give a log as CSV'
         )
-    table = _table(text.name, EPW, lines[EPW_HEADER_LINES:], None, list(EPW_FIELDS.values()))
-    columns = {name: table[field] for name, field in EPW_FIELDS.items()}
+    table = _table(text.name, EPW, lines[epw.HEADER_LINES :], None, list(epw.FIELDS.values()))
+    columns = {name: table[field] for name, field in epw.FIELDS.items()}
     dates = pd.DataFrame({name: columns[name] for name in ("year", "month", "day", "hour")})
     named = [cell.strip() for cell in header[0][1:4] if cell.strip() not in ("", "-")]
     return _Body(
         dates.apply(pd.to_numeric, errors="coerce"),
         _numbers(columns["temp"]),
         _numbers(columns["rh"]),
-        (EPW_TEMP_MISSING, EPW_RH_MISSING),
+        (epw.TEMP_MISSING, epw.RH_MISSING),
         Sensor("weather", "field 7, dry bulb", "C", "field 9, relative humidity", "%"),
         ", ".join(named),
         EPW,
@@ -179,7 +174,7 @@ def _records_an_hour(name: str, period: Sequence[str]) -> int:
         return max(1, int(period[2]))
     except (IndexError, ValueError) as error:
         raise UnusableInputError(
-            f'{name}: the line "{EPW_PERIODS}" does not say how many records an hour has: '
+            f'{name}: the line "{epw.PERIODS}" does not say how many records an hour has: '
             "write 1 in its third field"
         ) from error
 

@@ -12,6 +12,7 @@ import shutil
 import stat
 import sys
 import tempfile
+import time
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -25,6 +26,7 @@ if sys.platform != "win32":
 LONGEST_NAME = 60
 RESERVED = {"con", "prn", "aux", "nul", *(f"{p}{n}" for p in ("com", "lpt") for n in range(1, 10))}
 DRAFT, KEPT = ".climlog-draft-", ".climlog-kept-"
+KEPT_FOR_S = 600.0
 MOST_TRIES = 5
 
 
@@ -262,18 +264,26 @@ class _Folders:
 
 
 def sweep(folder: Path) -> None:
-    """Take away drafts that a killed run left in a folder; those of living runs stay."""
+    """Take away what a killed run left in a folder; what living runs need stays.
+
+    What stood in a file's place before is kept for the moments until all files are in theirs; so
+    what was kept ten minutes ago is needed no more.
+    """
     for path in _ours_in(folder):
         with contextlib.suppress(OSError):
-            if _abandoned(path):
+            if _abandoned(path) if path.name.startswith(DRAFT) else _old(path):
                 path.unlink()
 
 
 def _ours_in(folder: Path) -> Sequence[Path]:
     try:
-        return [one for one in folder.iterdir() if one.name.startswith(DRAFT)]
+        return [one for one in folder.iterdir() if one.name.startswith((DRAFT, KEPT))]
     except OSError:
         return []
+
+
+def _old(path: Path) -> bool:
+    return time.time() - path.stat().st_ctime > KEPT_FOR_S
 
 
 def _abandoned(path: Path) -> bool:

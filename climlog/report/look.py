@@ -2,8 +2,6 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from climlog.analysis.look import FileLook, LookResult, SensorLook
 from climlog.importer.folder import Folder
 from climlog.report.document import Answer, Block, Document, Facts, Lines, Section, Sign, Table
@@ -58,7 +56,7 @@ def _row(look: FileLook) -> tuple[str, ...]:
     several = f" ({len(look.sensors)} sensors)" if len(look.sensors) > 1 else ""
     return (
         f"{look.file}{several}",
-        f"{one.log.rows_used:,} of {one.log.rows_read:,}",
+        f"{look.account.rows_used:,} of {look.account.rows_read:,}",
         str(len(one.log.gaps)),
         str(len(one.log.flags)),
         _humidity(one),
@@ -96,9 +94,11 @@ def _answer(look: FileLook, say: Say) -> Answer:
     log = look.sensors[0].log
     flags = list(dict.fromkeys(flag for one in look.sensors for flag in one.log.flags))
     sensors = f"{len(look.sensors)} sensors, " if len(look.sensors) > 1 else ""
+    account = look.account
     says = (
-        f"{sensors}{log.rows_used:,} of {log.rows_read:,} rows used, {say.day(log.times[0])} to "
-        f"{say.day(log.times[-1])}, one every {step_text(log.median_step_minutes)}."
+        f"{sensors}{account.rows_used:,} of {account.rows_read:,} rows used, "
+        f"{say.day(log.times[0])} to {say.day(log.times[-1])}, "
+        f"one every {step_text(log.median_step_minutes)}."
     )
     sign = DOUBTED if flags else READ
     doubts = [fault_text(flag) for flag in flags[:MOST_DOUBTS]]
@@ -121,13 +121,13 @@ def _gaps(look: FileLook) -> tuple[str, ...]:
 
 
 def _facts(one: SensorLook, look: FileLook, say: Say) -> list[tuple[str, str]]:
-    log, sensor = one.log, one.log.sensor
+    sensor = one.log.sensor
     named = f" of {sensor.name}" if len(look.sensors) > 1 else ""
-    temp_c = log.temp_c
+    temp_c = one.temp_c
     return [
         (
             f"Temperature{named}",
-            f"{say.temp(float(temp_c.min()))} to {say.temp(float(temp_c.max()))}, from "
+            f"{say.temp(temp_c.low)} to {say.temp(temp_c.high)}, from "
             f'"{sensor.temperature_column}" ({sensor.temperature_unit})',
         ),
         (
@@ -136,14 +136,14 @@ def _facts(one: SensorLook, look: FileLook, say: Say) -> list[tuple[str, str]]:
         ),
         (
             f"Moisture that air holds wood at (EMC){named}",
-            f"{_held(one)}, {np.mean(one.emc_pct):.1f} % on average",
+            f"{_held(one)}, {one.emc.mean:.1f} % on average",
         ),
     ]
 
 
 def _humidity(one: SensorLook) -> str:
-    return f"{one.log.rh_pct.min():.0f} to {one.log.rh_pct.max():.0f} %"
+    return f"{one.rh_pct.low:.0f} to {one.rh_pct.high:.0f} %"
 
 
 def _held(one: SensorLook) -> str:
-    return f"{np.min(one.emc_pct):.1f} to {np.max(one.emc_pct):.1f} %"
+    return f"{one.emc.low:.1f} to {one.emc.high:.1f} %"

@@ -112,10 +112,18 @@ def header(path: Path) -> str:
 
 
 class Options:
-    """Places on the command line: the option that gave each key."""
+    """Places on the command line: the option that gave each key.
 
-    def __init__(self, names: Mapping[Path, str]) -> None:
-        self._names = names
+    Parameters
+    ----------
+    names : mapping of path to str
+        The option of each key, numbers of tables left out.
+    words : mapping of str to str
+        What an option calls a value that a sheet writes out in full.
+    """
+
+    def __init__(self, names: Mapping[Path, str], words: Mapping[str, str] | None = None) -> None:
+        self._names, self._words = names, words or {}
 
     @classmethod
     def plain(cls, table: str, keys: Iterable[str]) -> "Options":
@@ -133,7 +141,8 @@ class Options:
 
     def settles(self, path: Path, answer: str) -> str:
         """Write an answer as it settles a question for good."""
-        text = f'"{answer}"' if " " in answer else answer
+        word = self._words.get(answer, answer)
+        text = f'"{word}"' if " " in word else word
         return f"{self.place(path)} {text}"
 
     def trimmed(self, path: Path, says: str) -> str:

@@ -1,7 +1,9 @@
 """Where rails and fastenings stand: by a named layout, as given, or asked where that decides."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from itertools import combinations
 
 from climlog.model.board import ACROSS, ALONG, Base, Fastening, Rail
 from climlog.sheets.fields import FASTENING, Rails, as_rail
@@ -9,7 +11,7 @@ from climlog.sheets.layouts import Layout, Row, belongs, layout_named, rails_of
 from climlog.sheets.places import Path as Place
 from climlog.sheets.reading import as_room_mm, as_size_mm
 from climlog.sheets.sheet import Sheet, Values
-from climlog.tables import load_table
+from climlog.tables import figure, load_table
 from climlog.units import inches_text, mm_text
 
 USUAL_OVERHANG_MM = 76.0
@@ -19,7 +21,6 @@ USUAL_INSET_MM = 100.0
 LEAST_RAIL_SHARE = 0.35
 """Rails stand at least this share of the size from the middle, own default."""
 USUAL_COUNT = 3
-SAME_PLACE_MM = 1.0
 MOST_FASTENINGS = 90
 SIDE_BY_SIDE = ("count", "spread", "rail_at")
 GAPPED, SLOTTED = ("clip", "button"), ("slot", "round-hole")
@@ -57,13 +58,17 @@ class Open:
 
 @dataclass
 class Top:
-    """A top with what it sits on, and what had to be assumed or asked on the way."""
+    """A top with what it sits on, and what had to be assumed or asked on the way.
+
+    `known` are the ways of running of which somebody, or a layout, said where the rails stand.
+    """
 
     sheet: Sheet
     width_mm: float
     length_mm: float
     layout: Layout | None = None
     base: Base = field(default_factory=Base)
+    known: set[Rail] = field(default_factory=set)
     assumed: list[str] = field(default_factory=list)
     open: list[Open] = field(default_factory=list)
 
@@ -109,6 +114,8 @@ def _rails(top: Top, base: Values, rail: Rail) -> Rails:
             f"{key}: a rail stands outside the top; the middle of the top is 0, its edge "
             f"{both_units(size_mm / 2)} from there",
         )
+    if given.at_mm or top.layout is not None:
+        top.known.add(rail)
     usual = _usual(top, rail, size_mm, told=not given.at_mm)
     return Rails(given.at_mm or usual.at_mm, given.thick_mm or usual.thick_mm)
 
@@ -152,17 +159,15 @@ def place_all(top: Top, tables: list[Values]) -> tuple[Fastening, ...]:
 
 
 def _refuse_twins(top: Top, found: list[Fastening]) -> None:
-    seen: dict[tuple[int, int], Fastening] = {}
-    for one in found:
-        at = round(one.x_mm / SAME_PLACE_MM), round(one.y_mm / SAME_PLACE_MM)
-        if at in seen:
+    near_mm = figure("fastening_rules", "one_spot")
+    for one, other in combinations(found, 2):
+        if math.dist((one.x_mm, one.y_mm), (other.x_mm, other.y_mm)) < near_mm:
             top.sheet.fault(
                 ("fastening",),
-                f"{one.name} and {seen[at].name} stand at one place "
+                f"{other.name} and {one.name} stand at one place "
                 f"(x {mm_text(one.x_mm)}, y {mm_text(one.y_mm)} from the middle); move one",
             )
             return
-        seen[at] = one
 
 
 def _placed(top: Top, table: Values) -> list[Fastening]:
@@ -210,7 +215,26 @@ def _at_a_place(top: Top, table: Values, kind: str, rail: Rail | None) -> list[F
             )
             return []
     rail = _rail_or_ask(top, table, kind, rail)
+    _check_on_rail(top, table, kind, rail, (x_mm, y_mm))
     return _made(table, kind, rail, [(x_mm, y_mm)], sizes_of(table, kind))
+
+
+def _check_on_rail(
+    top: Top, table: Values, kind: str, rail: Rail, at_mm: tuple[float, float]
+) -> None:
+    """Keep that a fastening sits beside every rail that is known to run its way."""
+    if rail not in top.known or belongs(kind).place != "rail":
+        return
+    off_mm = at_mm[0] if rail is ACROSS else at_mm[1]
+    nearest_mm = min(top.rails_mm(rail), key=lambda one: abs(one - off_mm), default=None)
+    if nearest_mm is None or abs(nearest_mm - off_mm) > figure("fastening_rules", "off_rail"):
+        key = "x" if rail is ACROSS else "y"
+        stands = "there is none" if nearest_mm is None else f"nearest is {mm_text(nearest_mm)}"
+        table.fault(
+            key,
+            f"{key}: {mm_text(off_mm)} lies on no rail {rail} ({stands}); move it there, or give "
+            "that rail under [base]",
+        )
 
 
 def _on_row(

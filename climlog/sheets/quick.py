@@ -40,6 +40,7 @@ OPTIONS: dict[Path, str] = {
     ("fastening", "gap"): "--gap",
 }
 """Which option gives which key of a sheet."""
+WORDS = {str(rails[0]): name for name, rails in RAILS.items() if len(rails) == 1}
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,7 @@ class QuickPiece:
 
 def sheet_of_options(tables: Mapping[str, object]) -> Sheet:
     """Make a sheet of the tables of a quick piece, its places told as options."""
-    return Sheet(WHERE, tables, Options(OPTIONS))
+    return Sheet(WHERE, tables, Options(OPTIONS, WORDS))
 
 
 def _said(given: Mapping[str, object]) -> dict[str, object]:

@@ -189,12 +189,10 @@ def ask_climlog(piece, travel_mm, folder, measured_by):
 
 
 def told_band(result):
-    """((p05, p95) of the yearly least width, and of the most), mm."""
-    import climlog
-
-    if hasattr(climlog, "numbers"):
-        width = climlog.numbers(result)["width_mm"]
-        return tuple((width[end]["p05"], width[end]["p95"]) for end in ("least", "most"))
+    """((p05, p95) of the yearly least width, and of the most), mm; 0.1.0 had a band a day only."""
+    if hasattr(result, "width_range"):
+        ends = result.width_range.least, result.width_range.most
+        return tuple((end.p05, end.p95) for end in ends)
     low, _, high = result.band.width_mm
     return (low.min(), high.min()), (low.max(), high.max())
 

@@ -327,6 +327,20 @@ def test_a_bad_sheet_is_one_clear_line_and_exit_1(tmp_path, old, new, says):
     assert not (tmp_path / "out").exists()
 
 
+def test_a_misspelt_command_is_told_the_nearest():
+    result = run("palce", ROOM)
+    assert result.exit_code == 2
+    assert 'no command is called "palce"; did you mean "place"?' in result.stderr
+
+
+def test_a_percentage_may_carry_its_sign():
+    assert run("room", ROOM, "--target", "7 %", "--json", "-").exit_code == 0
+
+
+def test_help_shows_no_limit_that_is_none():
+    assert "None" not in run("room", "--help").output + run("place", "--help").output
+
+
 def test_wrong_usage_exits_with_2():
     assert run("place", ROOM).exit_code == 2
     assert run("plaice", ROOM).exit_code == 2

@@ -9,8 +9,9 @@ from datetime import datetime, timedelta
 import numpy as np
 import pytest
 
-from climlog.errors import UnusableInputError
+from climlog.errors import OpenQuestionError
 from climlog.importer.options import ImportOptions
+from climlog.importer.question import with_choice
 from climlog.importer.read import read_file, read_log
 from tests.importer.truth import START, comma, fahrenheit, lines, room
 
@@ -137,7 +138,6 @@ WAYS = {
         ],
         lambda o: f"{epoch(o) % 977},{o.at:{ISO}},{o.temp_c},{o.rh_pct}",
     ),
-    "no titles, a constant beside": ([], lambda o: f"{o.at:{ISO}},{o.temp_c},{o.rh_pct},3.01"),
     "both units side by side": (
         ["Time,Temp (°F),Temp (°C),RH (%)"],
         lambda o: f"{o.at:{ISO}},{fahrenheit(o.temp_c)},{o.temp_c},{o.rh_pct}",
@@ -215,8 +215,6 @@ WAYS = {
         lambda o: f"{epoch(o) % 977};{o.at:{ISO}};{o.temp_c};{o.rh_pct}",
     ),
     "fraction": (["Time,Temp,Humidity"], lambda o: f"{o.at:{ISO}},{o.temp_c},{o.rh_pct / 100:.3f}"),
-    "no titles": ([], stamp(ISO)),
-    "no titles, humidity first": ([], lambda o: f"{o.at:{ISO}},{o.rh_pct + 30},{o.temp_c}"),
     "padded": (
         ["Time , Temp C , RH %   "],
         lambda o: f"  {o.at:{ISO}} ,  {o.temp_c} , {o.rh_pct}   ",
@@ -250,17 +248,13 @@ def write(tmp_path, text, name="room.csv", encoding="utf-8"):
     return path
 
 
-def shift(name):
-    return 30.0 if name == "no titles, humidity first" else 0.0
-
-
 @pytest.mark.parametrize("name", WAYS)
 def test_the_room_is_read_the_same_however_it_is_written(tmp_path, name):
     header, row = WAYS[name]
     log = read_log([write(tmp_path, lines(ROOM, row, header))])
     assert list(log.times.to_pydatetime()) == [one.at for one in ROOM]
     np.testing.assert_allclose(log.temp_c, [one.temp_c for one in ROOM], atol=0.006)
-    np.testing.assert_allclose(log.rh_pct, [one.rh_pct + shift(name) for one in ROOM], atol=1e-9)
+    np.testing.assert_allclose(log.rh_pct, [one.rh_pct for one in ROOM], atol=1e-9)
     assert log.rows_read == log.rows_used == len(ROOM)
     assert not log.rows_left_out
     assert not log.gaps
@@ -409,12 +403,45 @@ def test_an_epw_weather_file_is_read_by_its_fixed_columns(tmp_path):
     np.testing.assert_allclose(log.rh_pct, [70 - n / 10 for n in range(72)])
 
 
-def test_decimal_commas_between_commas_are_asked_about(tmp_path):
+def test_decimal_commas_between_commas_are_put_together(tmp_path):
     text = "Time,Temp,RH\n" + "\n".join(
         f"{one.at:{ISO}},{comma(one.temp_c)},{comma(one.rh_pct)}" for one in ROOM
     )
-    with pytest.raises(UnusableInputError, match=r"decimal commas.*--delimiter"):
-        read_log([write(tmp_path, text)])
+    log = read_log([write(tmp_path, text)])
+    np.testing.assert_allclose(log.temp_c, [one.temp_c for one in ROOM])
+    np.testing.assert_allclose(log.rh_pct, [one.rh_pct for one in ROOM])
+
+
+UNTITLED = {
+    "temperature first": (stamp(ISO), 0.0, {"temp_column": "2", "rh_column": "3"}),
+    "a constant beside": (
+        lambda o: f"{o.at:{ISO}},{o.temp_c},{o.rh_pct},3.01",
+        0.0,
+        {"temp_column": "2", "rh_column": "3"},
+    ),
+    "humidity first": (
+        lambda o: f"{o.at:{ISO}},{o.rh_pct + 30},{o.temp_c}",
+        30.0,
+        {"temp_column": "3", "rh_column": "2"},
+    ),
+}
+
+
+@pytest.mark.parametrize("name", UNTITLED)
+def test_without_titles_the_right_columns_are_among_the_ways_asked_about(tmp_path, name):
+    # A room at 20 °C and 40 % could be one at 40 °F and 20 %: the numbers alone cannot tell.
+    row, damper, wanted = UNTITLED[name]
+    path = write(tmp_path, lines(ROOM, row))
+    with pytest.raises(OpenQuestionError) as asked:
+        read_log([path])
+    (choice,) = [
+        one
+        for one in asked.value.choices
+        if wanted.items() <= one.options.items() and one.options["temp_unit"] == "C"
+    ]
+    log = read_log([path], with_choice(ImportOptions(), choice))
+    np.testing.assert_allclose(log.temp_c, [one.temp_c for one in ROOM])
+    np.testing.assert_allclose(log.rh_pct, [one.rh_pct + damper for one in ROOM])
 
 
 @pytest.mark.parametrize(("mark", "word"), [(";", ";"), ("\t", "tab"), (";", "semicolon")])

@@ -50,7 +50,7 @@ def test_look_and_place_read_the_same_files_of_a_folder(folder):
 def test_look_names_what_it_passed_over(folder):
     (folder / "d.csv.gz").unlink()
     looked = CliRunner().invoke(main, ["look", str(folder)])
-    first = looked.stdout.splitlines()[0]
+    first = " ".join(looked.stdout.split("\n\n")[0].split())
     assert "3 of its files are read as logs: a.txt, b.tab, c.CSV." in first
     assert "notes.pdf" in first
 

@@ -88,9 +88,6 @@ FILES = {
         + text(lambda o: f"{o.at:%d.%m.%Y %H:%M};{comma(o.temp_c)};{comma(o.rh_pct)}")
     ).encode("cp1251"),
     "rF": "Zeit;T;rF\n" + text(lambda o: f"{o.at:{ISO}};{o.temp_c};{o.rh_pct}"),
-    "no titles, °F, a room only one way round": text(
-        lambda o: f"{o.at:{ISO}},{fahrenheit(o.temp_c)},{o.rh_pct}"
-    ),
     "no titles, dew point proves the pair": text(
         lambda o: f"{o.at:{ISO}},{o.temp_c},{o.rh_pct},{dew_c(o):.1f}"
     ),
@@ -203,10 +200,10 @@ REFUSED = {
     ),
     "two sensors, not told apart": (
         HEAD + "".join(f"{iso(a)}\n{iso(b)}\n" for a, b in zip(ROOM, OTHER, strict=True)),
-        "several sensors.*--time-column",
+        "several sensors.*a file of its own",
     ),
     "channels without units": (
-        "Time,Ch1,Ch2\n" + text(iso), "--rh-column, the temperature with --temp-column",
+        "Time,Ch1,Ch2\n" + text(iso), "no titles tell.*--temp-column Ch1 --rh-column Ch2",
     ),
 }  # fmt: skip
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from climlog.errors import UnusableInputError
+from climlog.report import files
 from climlog.report.files import DRAFT, Outbox, file_name, sweep
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="links and devices of POSIX")
@@ -203,6 +204,16 @@ def test_a_draft_of_a_killed_run_is_swept_by_the_next_and_a_living_one_is_not(tm
     assert len(list(tmp_path.glob(f"{DRAFT}*"))) == 1
     assert put(tmp_path, "page.html") == ["page.html"]
     assert [one.name for one in tmp_path.iterdir()] == ["page.html"]
+
+
+def test_what_was_kept_for_a_moment_is_swept_when_it_is_old(tmp_path, monkeypatch):
+    kept = tmp_path / f"{files.KEPT}x"
+    kept.write_text("old", encoding="utf-8")
+    sweep(tmp_path)
+    assert kept.exists()
+    monkeypatch.setattr(files, "KEPT_FOR_S", -1.0)
+    sweep(tmp_path)
+    assert not kept.exists()
 
 
 @POSIX

@@ -90,7 +90,7 @@ def test_without_a_layout_the_quick_form_asks_which_rails_and_how_many():
         "On which rails do the clips sit",
         "How many clips on each rail across the grain",
     ]
-    assert "--rails" in piece.undecided[0]
+    assert "--rails across;" in piece.undecided[0]
     assert "--layout apron" in piece.undecided[0]
 
 

@@ -300,3 +300,38 @@ def test_a_key_in_a_table_that_stands_twice_is_told_by_its_own_line(tmp_path):
     line = text.splitlines().index("count = 0") + 1
     with pytest.raises(ClimlogError, match=f"line {line}: count"):
         read_piece(sheet(tmp_path, text))
+
+
+BASE = '[base]\nrails_along_grain = { at = "15 in" }\n'
+LONE = (
+    '[[fastening]]\nkind = "clip"\nrail = "along the grain"\ngap = "3 mm"\nx = "3 in"\ny = "%s"\n'
+)
+BARE_TABLE = TABLE.split("[base]")[0]
+
+
+def test_a_fastening_off_its_rail_is_named_with_the_nearest(tmp_path):
+    with pytest.raises(
+        ClimlogError, match=r"y: 254 mm lies on no rail along the grain \(nearest is 381"
+    ):
+        read_piece(sheet(tmp_path, BARE_TABLE + BASE + LONE % "10 in"))
+    on = read_piece(sheet(tmp_path, BARE_TABLE + BASE + LONE % "14.5 in"))
+    assert on.fastenings[0].y_mm == pytest.approx(14.5 * 25.4)
+
+
+def test_where_nobody_said_where_the_rails_are_a_fastening_may_say_it(tmp_path):
+    piece = read_piece(sheet(tmp_path, BARE_TABLE + LONE % "10 in"))
+    assert piece.fastenings[0].y_mm == pytest.approx(254.0)
+
+
+def test_two_fastenings_a_hands_breadth_apart_are_two_and_a_screws_width_apart_are_not(tmp_path):
+    pair = LONE % "15 in" + (LONE % "15 in").replace('x = "3 in"', 'x = "%s"')
+    assert len(read_piece(sheet(tmp_path, BARE_TABLE + BASE + pair % "7 in")).fastenings) == 2
+    with pytest.raises(ClimlogError, match="stand at one place"):
+        read_piece(sheet(tmp_path, BARE_TABLE + BASE + pair % "3.2 in"))
+
+
+def test_a_rail_says_its_thickness_to_what_is_bored_through_it(tmp_path):
+    thick = BASE.replace('"15 in"', '"15 in", thickness = "3/4 in"')
+    slot = '[[fastening]]\nkind = "slot"\nrail = "along the grain"\ncount = 2\n'
+    piece = read_piece(sheet(tmp_path, BARE_TABLE + thick + slot))
+    assert all(one.rail_thickness_mm == pytest.approx(19.05) for one in piece.fastenings)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.importer.log import Flag
+from climlog.importer.log import Flag, FlagKind
 from climlog.tables import figure
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def outdoor_flags(
         return ()
     first, last = (pd.Timestamp(int(end)).to_pydatetime(warn=False) for end in (wall[0], wall[-1]))
     says = "this looks like outdoor air, not a room: " + ", ".join(signs)
-    return (Flag("outdoor air", first, last, int(wall.size), says),)
+    return (Flag(FlagKind.OUTDOOR_AIR, first, last, int(wall.size), says),)
 
 
 def typical_year_flags(wall: "NDArray[np.int64]") -> tuple[Flag, ...]:
@@ -72,4 +72,4 @@ def typical_year_flags(wall: "NDArray[np.int64]") -> tuple[Flag, ...]:
         return ()
     first, last = (pd.Timestamp(int(end)).to_pydatetime(warn=False) for end in (wall[0], wall[-1]))
     says = "a typical year: its months come from different years, so the dates do not follow on"
-    return (Flag("typical year", first, last, int(wall.size), says),)
+    return (Flag(FlagKind.TYPICAL_YEAR, first, last, int(wall.size), says),)

@@ -1,46 +1,38 @@
 """Faults seen in readings, by limits of tables/quality_limits.csv; never changes a value."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from climlog.importer.faults.climate import outdoor_flags, typical_year_flags
-from climlog.importer.log import Flag
-from climlog.tables import figure
+from climlog.importer.faults.flagging import DAY_NS, HOUR_NS, Series, flag, flags_of, limit
+from climlog.importer.faults.rates import quick_changes
+from climlog.importer.log import Flag, FlagKind
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-HOUR_NS = 3_600_000_000_000
-DAY_NS = 24 * HOUR_NS
-MOST_FLAGS_OF_A_KIND = 8
 NEIGHBOURS = 12
-STEP_HOURS = (1, 2, 3, 6, 12)
 LEVEL_DAYS = 3
+LEVEL_SHARE = 0.6
+"""Part of a shift that must happen between two readings, to be a step and not a turn of weather."""
+SAMPLED_STEPS = 200_000
+LONGEST_STEP_HOURS = 6
+"""Logs of longer steps cannot tell a stuck value or a spike from the weather."""
 TINY = 1e-9
-
-
-@dataclass(frozen=True, eq=False)
-class Series:
-    """Readings as the tests use them: times in ns, the two quantities, the usual step."""
-
-    wall: "NDArray[np.int64]"
-    temp_c: "NDArray[np.float64]"
-    rh_pct: "NDArray[np.float64]"
-    usual_ns: float
-
-
-limit = partial(figure, "quality_limits")
 
 
 def find_faults(
     wall: "NDArray[np.int64]", temp_c: "NDArray[np.float64]", rh_pct: "NDArray[np.float64]"
 ) -> tuple[Flag, ...]:
-    """Look for faults in the readings of one sensor.
+    """Look for faults in the readings of one sensor, as `faults_and_doubts`."""
+    return faults_and_doubts(wall, temp_c, rh_pct)[0]
+
+
+def faults_and_doubts(
+    wall: "NDArray[np.int64]", temp_c: "NDArray[np.float64]", rh_pct: "NDArray[np.float64]"
+) -> "tuple[tuple[Flag, ...], NDArray[np.bool_] | None]":
+    """Look for faults in the readings of one sensor, and for readings that are none of the air.
 
     Parameters
     ----------
@@ -51,66 +43,30 @@ def find_faults(
 
     Returns
     -------
-    tuple of Flag
-        Stuck values, spikes, quick changes, steps of the level, saturation, zero humidity, a
-        floor of the humidity, a suspicion that the log is outdoors, a typical year. More than 8
-        of a kind become one flag.
+    tuple
+        Flags: stuck values, spikes, quick changes, steps of the level, saturation, zero humidity, a
+        floor of the humidity, a suspicion that the log is outdoors, a typical year; more than 8 of
+        a kind become one flag. And which readings are stuck, spikes or of no humidity at all, None
+        for none.
     """
     if wall.size < NEIGHBOURS:
-        return ()
+        return (), None
     steps = np.diff(wall)
-    usual = float(np.median(steps[:: max(1, steps.size // 200_000)]))
-    series = Series(wall, temp_c, rh_pct, usual)
-    return (
+    usual = float(np.median(steps[:: max(1, steps.size // SAMPLED_STEPS)]))
+    series = Series(wall, temp_c, rh_pct, usual, np.zeros(wall.size, dtype=bool))
+    outdoors = outdoor_flags(wall, temp_c, rh_pct, usual)
+    flags = (
         *_stuck(series),
         *_spikes(series),
-        *_quick_changes(series),
+        *quick_changes(series, bool(outdoors)),
         *_level_steps(series),
         *_saturated(series),
         *_zero_humidity(series),
         *_humidity_floor(series),
-        *outdoor_flags(wall, temp_c, rh_pct, usual),
+        *outdoors,
         *typical_year_flags(wall),
     )
-
-
-def _moment(nanos: int) -> "pd.Timestamp":
-    return pd.Timestamp(int(nanos))
-
-
-def _span(hours: float) -> str:
-    """Write a time between readings."""
-    return f"{60 * hours:.0f} minutes" if hours < 2 else f"{hours:.0f} hours"
-
-
-def _flags(
-    kind: str, series: Series, spans: Sequence[tuple[int, int]], says: Sequence[str]
-) -> tuple[Flag, ...]:
-    """Make a flag of each span of rows (first, last), or one of all if there are many."""
-    wall = series.wall
-    if len(spans) > MOST_FLAGS_OF_A_KIND:
-        rows = sum(last - first + 1 for first, last in spans)
-        text = f"{len(spans)} times; the first: {says[0]}"
-        first, last = wall[spans[0][0]], wall[spans[-1][1]]
-        return (
-            Flag(
-                kind,
-                _moment(first).to_pydatetime(warn=False),
-                _moment(last).to_pydatetime(warn=False),
-                rows,
-                text,
-            ),
-        )
-    return tuple(
-        Flag(
-            kind,
-            _moment(wall[first]).to_pydatetime(warn=False),
-            _moment(wall[last]).to_pydatetime(warn=False),
-            last - first + 1,
-            text,
-        )
-        for (first, last), text in zip(spans, says, strict=True)
-    )
+    return flags, series.doubtful if series.doubtful.any() else None
 
 
 def _runs(series: Series, changed: "NDArray[np.bool_]", hours: float) -> list[tuple[int, int]]:
@@ -127,7 +83,7 @@ def _runs(series: Series, changed: "NDArray[np.bool_]", hours: float) -> list[tu
 
 def _stuck(series: Series) -> tuple[Flag, ...]:
     moved_t, moved_rh = np.diff(series.temp_c) != 0, np.diff(series.rh_pct) != 0
-    if series.usual_ns > 6 * HOUR_NS:
+    if series.usual_ns > LONGEST_STEP_HOURS * HOUR_NS:
         return ()
     both = _runs(series, moved_t | moved_rh, limit("stuck_both_hours"))
     says = [
@@ -147,14 +103,16 @@ def _stuck(series: Series) -> tuple[Flag, ...]:
         f"{np.ptp(series.temp_c[a : b + 1]):.1f} °C"
         for a, b in alone
     ]
-    return _flags("stuck value", series, both, says) + _flags("stuck value", series, alone, told)
+    return flags_of(FlagKind.STUCK, series, both, says) + flags_of(
+        FlagKind.STUCK, series, alone, told
+    )
 
 
 def _spikes(series: Series) -> tuple[Flag, ...]:
     """Find lone readings that leave and come back: both steps large for the hours around."""
     found: tuple[Flag, ...] = ()
     near = np.diff(series.wall) <= 2 * series.usual_ns
-    if series.usual_ns > 6 * HOUR_NS:
+    if series.usual_ns > LONGEST_STEP_HOURS * HOUR_NS:
         return ()
     for name, unit, values, floor in (
         ("temperature", "°C", series.temp_c, limit("spike_floor_temp")),
@@ -174,31 +132,15 @@ def _spikes(series: Series) -> tuple[Flag, ...]:
             f"{name} {values[n]:g} {unit} between {values[n - 1]:g} and {values[n + 1]:g}"
             for n in at
         ]
-        found += _flags("spike", series, [(n, n) for n in at.tolist()], says)
+        found += flags_of(FlagKind.SPIKE, series, [(n, n) for n in at.tolist()], says)
     return found
-
-
-def _quick_changes(series: Series) -> tuple[Flag, ...]:
-    """Find temperature changes between two readings larger than the air makes them."""
-    steps = np.diff(series.temp_c)
-    if float(np.abs(steps).max(initial=0.0)) <= limit("step_temp_1h"):
-        return ()
-    hours = np.diff(series.wall) / HOUR_NS
-    allowed = np.interp(hours, STEP_HOURS, [limit(f"step_temp_{one}h") for one in STEP_HOURS])
-    at = np.flatnonzero((np.abs(steps) > allowed) & (hours <= STEP_HOURS[-1]))
-    says = [
-        f"temperature from {series.temp_c[n]:g} to {series.temp_c[n + 1]:g} °C in "
-        f"{_span(hours[n])}: moved, opened, handled, or a fault"
-        for n in at
-    ]
-    return _flags("quick change", series, [(n, n + 1) for n in at.tolist()], says)
 
 
 def _level_steps(series: Series) -> tuple[Flag, ...]:
     """Find days after which the level has shifted for good, far beyond its usual daily change."""
     day = series.wall // DAY_NS
     starts = np.append(0, np.flatnonzero(np.diff(day)) + 1)
-    if starts.size < 4 * LEVEL_DAYS or series.usual_ns > 6 * HOUR_NS:
+    if starts.size < 4 * LEVEL_DAYS or series.usual_ns > LONGEST_STEP_HOURS * HOUR_NS:
         return ()
     found: tuple[Flag, ...] = ()
     counts = np.diff(np.append(starts, day.size))
@@ -220,7 +162,7 @@ def _level_steps(series: Series) -> tuple[Flag, ...]:
             "another sensor, another place, or a change in the room"
             for n in at
         ]
-        found += _flags("step", series, [(n, n) for n in first.tolist()], says)
+        found += flags_of(FlagKind.STEP, series, [(n, n) for n in first.tolist()], says)
     return found
 
 
@@ -230,7 +172,7 @@ def _abrupt(
     """Say whether most of the shift happens between two readings, within a day of its start."""
     stop = starts[day + 1] if day + 1 < starts.size else values.size
     steps = np.diff(values[starts[day - 1] : stop])
-    return bool(np.abs(steps).max(initial=0.0) > 0.6 * abs(shift))
+    return bool(np.abs(steps).max(initial=0.0) > LEVEL_SHARE * abs(shift))
 
 
 def _saturated(series: Series) -> tuple[Flag, ...]:
@@ -243,7 +185,7 @@ def _saturated(series: Series) -> tuple[Flag, ...]:
         f"{(series.wall[b] - series.wall[a]) / HOUR_NS:.0f} hours: condensation or a wet sensor"
         for a, b in spans
     ]
-    return _flags("saturated", series, spans, says)
+    return flags_of(FlagKind.SATURATED, series, spans, says)
 
 
 def _zero_humidity(series: Series) -> tuple[Flag, ...]:
@@ -251,8 +193,9 @@ def _zero_humidity(series: Series) -> tuple[Flag, ...]:
     says = [f"humidity {series.rh_pct[n]:g} %: no air is that dry; a failed sensor" for n in at[:1]]
     if not at.size:
         return ()
-    first, last = (_moment(series.wall[n]).to_pydatetime(warn=False) for n in (at[0], at[-1]))
-    return (Flag("zero humidity", first, last, int(at.size), says[0]),)
+    series.doubtful[at] = True
+    ends = (int(at[0]), int(at[-1]))
+    return (flag(FlagKind.ZERO_HUMIDITY, series.wall, ends, int(at.size), says[0]),)
 
 
 def _humidity_floor(series: Series) -> tuple[Flag, ...]:
@@ -266,5 +209,5 @@ def _humidity_floor(series: Series) -> tuple[Flag, ...]:
         return ()
     rows = np.flatnonzero(at)
     says = f"{rows.size} readings at the lowest, {low:g} %: the sensor may be unable to read lower"
-    first, last = (_moment(series.wall[n]).to_pydatetime(warn=False) for n in (rows[0], rows[-1]))
-    return (Flag("humidity floor", first, last, int(rows.size), says),)
+    ends = (int(rows[0]), int(rows[-1]))
+    return (flag(FlagKind.HUMIDITY_FLOOR, series.wall, ends, int(rows.size), says),)

@@ -1,25 +1,34 @@
 """Titles and sample cells in; which columns hold temperature and humidity, of which sensor."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
-import numpy as np
-
-from climlog.errors import UnusableInputError
-from climlog.importer.faults.plausible import celsius, possible_air, within
+from climlog.errors import Choice, UndecidedError, UnusableInputError
 from climlog.importer.log import Guess
 from climlog.importer.options import ImportOptions
-from climlog.importer.text import cells
-from climlog.importer.text.layout import Layout
+from climlog.importer.sensors.alike import (
+    is_absolute_humidity,
+    is_dew_point,
+    per_cent,
+    same_in_other_unit,
+)
+from climlog.importer.sensors.convert import Unit
+from climlog.importer.sensors.pairing import Paired, Two, is_outdoors, mark_of, pair_columns
+from climlog.importer.sensors.untitled import pair_by_numbers
+from climlog.importer.text.cells import TIME_KINDS, Kind, kind_of
+from climlog.importer.text.layout import Column, Layout
+from climlog.importer.text.named import column_named, listed, option_for, title_of
 from climlog.importer.text.titles import Title, other_unit_in, read_title, temperature_unit_in
-from climlog.model.psychrometrics import dew_point
 
 BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
-MOST_NAMED = 12
-SAME_DEW_POINT = 0.3
-MINUS = "\u2212"
-_UNIT_BEHIND = re.compile(r"\s*\([^()]*\)$")
+MOST_COMPARED = 150
+"""Pairs of columns up to which all are compared row by row; beyond, titles alone decide."""
+MOST_CHOICES = 6
+MOST_SENSORS = 300
+"""Rooms of a large building; each is read and looked through for faults by itself."""
+LEAST_NUMBERS = 0.5
+"""Share of filled cells that makes a column one of numbers; error words take up the rest."""
 
 
 @dataclass(frozen=True)
@@ -30,13 +39,32 @@ class Pair:
     ----------
     humidity : int
         Column of relative humidity, or of dew point where `from_dew_point`.
+    unit : Unit or None
+        Of temperature, where finding the columns, or the other columns, settled it.
+    dew : int or None
+        Another column that is titled as their dew point.
+    outdoors : bool
+        Whether their titles speak of outdoors.
     """
 
     name: str
     temperature: int
     humidity: int
     from_dew_point: bool = False
+    unit: Unit | None = None
+    dew: int | None = None
+    outdoors: bool = False
     guesses: tuple[Guess, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Table:
+    """A table's columns of numbers and their titles, taken apart."""
+
+    file: str
+    layout: Layout
+    titles: tuple[Title, ...]
+    numeric: tuple[int, ...]
 
 
 def find_pairs(
@@ -62,11 +90,13 @@ def find_pairs(
 
     Raises
     ------
+    UndecidedError
+        If more than one column could be meant.
     UnusableInputError
-        If there is no humidity or no temperature column, or more than one could be meant.
+        If there is no humidity or no temperature.
     """
-    numeric = [n for n in _numeric_columns(layout) if n not in taken]
-    titles = [read_title(title) for title in layout.titles]
+    numeric = tuple(c.number for c in layout.columns if c.number not in taken and _is_numeric(c))
+    table = _Table(file, layout, tuple(map(read_title, layout.titles)), numeric)
     temp = column_named(file, layout, how.temp_column, "--temp-column")
     humid = column_named(file, layout, how.rh_column, "--rh-column")
     if temp is not None and temp == humid:
@@ -74,155 +104,164 @@ def find_pairs(
             f'{file}: "{title_of(layout, temp)}" cannot be both temperature and humidity; give '
             "--temp-column and --rh-column different columns"
         )
-    if not layout.named and (temp is None or humid is None):
-        return (_pair_by_numbers(file, layout, numeric, (temp, humid)),)
+    if temp is not None and humid is not None:
+        return tuple(
+            _named(table, [Pair(_name(table, (temp, humid)), temp, humid)], "named by you")
+        )
     rest = [n for n in numeric if n not in (temp, humid)]
-    temps = [temp] if temp is not None else _having(titles, rest, "temperature")
-    humids = [humid] if humid is not None else _having(titles, rest, "humidity")
-    dews = [n for n in numeric if _is_dew_point(titles[n])] if not humids else []
-    _refuse_none(file, layout, temps, humids or dews)
-    temps = _one_unit(titles, temps)
-    pairs = _paired(titles, temps, humids or dews)
-    if not pairs:
-        _ask_which(file, layout, temps, humids or dews)
-    if dews:
-        because = f'no humidity column; "{layout.titles[dews[0]]}" and the temperature give it'
-        guess = Guess("humidity", "from dew point", because)
-        pairs = [replace(p, from_dew_point=True, guesses=(guess,)) for p in pairs]
-    return tuple(_named(layout, pairs, _unpaired(layout, pairs, [*temps, *(humids or dews)])))
+    temps = [temp] if temp is not None else _having(table, rest, "temperature")
+    humids = [humid] if humid is not None else _having(table, rest, "humidity")
+    dews = [n for n in numeric if _is_dew_title(table.titles[n])]
+    if not layout.named or not (temps or humids or dews or _speak(table) or not numeric):
+        return (_by_numbers(table, (temp, humid)),)
+    if not humids and dews and temps:
+        return tuple(_from_dew_points(table, temps, dews))
+    temps = temps or _empty(table, "temperature")
+    humids = humids or _empty(table, "humidity")
+    _refuse_none(table, temps, humids)
+    if temp is None and humid is None:
+        temps, humids = _without_made(table, temps, humids)
+    return tuple(_by_titles(table, temps, humids, dews, how.sensor))
 
 
-def column_named(file: str, layout: Layout, wanted: str | None, option: str) -> int | None:
-    """Find a column by title, in any case, or by number from 1."""
-    if wanted is None:
-        return None
-    plain = [cells.plain(title).lower() for title in layout.titles]
-    if wanted.strip().lower() in plain:
-        return plain.index(wanted.strip().lower())
-    bare = [_UNIT_BEHIND.sub("", title) for title in plain]
-    if bare.count(wanted.strip().lower()) == 1:
-        return bare.index(wanted.strip().lower())
-    if wanted.strip().isdecimal() and 1 <= int(wanted) <= len(layout.titles):
-        return int(wanted) - 1
-    raise UnusableInputError(
-        f'{file}: no column "{wanted}"; it has {_listed(layout, range(len(layout.titles)))}. '
-        f"Give {option} one of these or its number from 1"
-    )
+def _is_numeric(column: Column) -> bool:
+    full = sum(kind_of(cell) != Kind.BLANK for cell in column.filled)
+    return column.kind not in TIME_KINDS and 0 < column.numbers.size >= LEAST_NUMBERS * full
 
 
-def title_of(layout: Layout, column: int) -> str:
-    """Give a column's title, or its number where it has none."""
-    title = " ".join(cells.plain(layout.titles[column]).split())
-    return title or f"column {column + 1}"
+def _speak(table: _Table) -> bool:
+    """Say whether some title over numbers names a quantity: then the silence of others means it."""
+    return any(table.titles[n].roles & {"other", "dew point", "device"} for n in table.numeric)
 
 
-def _listed(layout: Layout, columns: Sequence[int] | range) -> str:
-    names = [f'"{title_of(layout, n)}"' for n in columns]
-    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-    return ", ".join(names[:MOST_NAMED]) + more
-
-
-def _numeric_columns(layout: Layout) -> list[int]:
-    found = []
-    rows = layout.sample[:: max(1, len(layout.sample) // 300)]
-    for column in range(len(layout.titles)):
-        kinds = [cells.kind_of(row[column]) for row in rows if column < len(row)]
-        full = [kind for kind in kinds if kind != cells.BLANK]
-        numbers = full.count(cells.NUMBER)
-        if numbers and numbers >= 0.5 * len(full):
-            found.append(column)
-    return found
-
-
-def _having(titles: Sequence[Title], numeric: Sequence[int], role: str) -> list[int]:
+def _having(table: _Table, numeric: Sequence[int], role: str) -> list[int]:
     """Columns whose title names the quantity and nothing that changes its meaning."""
+    titles = table.titles
     sure = [n for n in numeric if role in titles[n].roles and not titles[n].roles & BARRED]
     if role == "temperature":
         sure = [n for n in sure if "humidity" not in titles[n].roles]
     weak = [n for n in numeric if role == "humidity" and titles[n].text.strip().lower() == "h"]
-    return sure or weak or [n for n in numeric if _by_unit(titles[n]) == role]
+    return sure or weak or [n for n in numeric if _by_unit(table, n) == role]
 
 
-def _by_unit(title: Title) -> str | None:
-    """Tell the quantity from a bare unit, where the title says nothing else."""
-    if title.roles & (BARRED | {"temperature", "humidity"}):
+def _empty(table: _Table, role: str) -> list[int]:
+    """Columns titled as the quantity that hold no reading at all."""
+    blank = [c.number for c in table.layout.columns if c.kind == Kind.BLANK and not c.numbers.size]
+    return [
+        n for n in blank if role in table.titles[n].roles and not table.titles[n].roles & BARRED
+    ]
+
+
+def _by_unit(table: _Table, column: int) -> str | None:
+    """Tell the quantity from a bare unit, where neither title nor numbers say anything else.
+
+    A sign for per cent stands over fans, valves, clouds and charges too: it is humidity only if no
+    other word stands with it, or the words of a column of degrees.
+    """
+    title = table.titles[column]
+    if title.roles & (BARRED | {"temperature", "humidity", "device"}):
         return None
     marked = any(mark in title.text for mark in "°º℃℉*") or "value" in title.roles
     if temperature_unit_in(title.text) is not None and marked:
         return "temperature"
-    return "humidity" if "%" in title.text else None
+    if "%" not in title.text:
+        return None
+    own = mark_of(title)
+    fellows = [
+        mark_of(table.titles[n]) for n in table.numeric if n != column and _is_degrees(table, n)
+    ]
+    return "humidity" if not own.says or own in fellows else None
 
 
-def _is_dew_point(title: Title) -> bool:
+def _is_degrees(table: _Table, column: int) -> bool:
+    title = table.titles[column]
+    return not title.roles & BARRED and temperature_unit_in(title.text) is not None
+
+
+def _is_dew_title(title: Title) -> bool:
     return "dew point" in title.roles and not title.roles & {"other", "statistic"}
 
 
-def _refuse_none(file: str, layout: Layout, temps: Sequence[int], humids: Sequence[int]) -> None:
-    both = "" if humids or temps else "--rh-column, the temperature with --temp-column"
-    for found, what, option in (
-        (humids, "relative humidity", "--rh-column"),
-        (temps, "air temperature", "--temp-column"),
-    ):
-        if not found:
-            titles = _listed(layout, range(len(layout.titles)))
-            raise UnusableInputError(
-                f"{file}: no {what} column among {titles}"
-                f"{_wrong_units(layout, option)}; name it with {both or option}"
-            )
+def _refuse_none(table: _Table, temps: Sequence[int], humids: Sequence[int]) -> None:
+    """Raise where a quantity is missing, with what there is instead."""
+    if temps and humids:
+        return
+    missing = [
+        what for found, what in ((temps, "the temperature"), (humids, "the humidity")) if not found
+    ]
+    titles = listed(table.layout, range(len(table.layout.titles)))
+    wrong = _wrong_units(table, humids)
+    problem = f"{table.file}: {' and '.join(missing)} is missing among {titles}{wrong}"
+    usable = [n for n in table.numeric if n not in (*temps, *humids) and _may_be_meant(table, n)]
+    option = "temp_column" if not temps else "rh_column"
+    choices = [
+        Choice({option: option_for(table.layout, n)}, f'"{title_of(table.layout, n)}"')
+        for n in usable[:MOST_CHOICES]
+        if temps or humids
+    ]
+    raise UndecidedError(problem, choices, "export relative humidity and air temperature")
 
 
-def _wrong_units(layout: Layout, option: str) -> str:
+def _may_be_meant(table: _Table, column: int) -> bool:
+    """Say whether a title leaves open that its column is the quantity that no title names."""
+    title = table.titles[column]
+    return not title.roles & (BARRED | {"device", "sensor"}) and other_unit_in(title.text) is None
+
+
+def _wrong_units(table: _Table, humids: Sequence[int]) -> str:
     """Say which humidity columns hold something else than relative humidity."""
-    if option != "--rh-column":
+    if humids:
         return ""
     found = [
-        f'"{title}" is in {other_unit_in(title)}'
-        for title in layout.titles
-        if other_unit_in(title) and "humidity" in read_title(title).roles
+        f'"{title_of(table.layout, n)}" is in {other_unit_in(title.text)}'
+        for n, title in enumerate(table.titles)
+        if other_unit_in(title.text) and "humidity" in title.roles
     ]
     return f" ({', '.join(found)}, which is not relative humidity)" if found else ""
 
 
-def _paired(titles: Sequence[Title], temps: Sequence[int], humids: Sequence[int]) -> list[Pair]:
-    """Put together columns that speak of the same place, else a lone pair, else by order."""
-    if len(temps) == len(humids) == 1:
-        return [Pair(titles[temps[0]].label, temps[0], humids[0])]
-    keys_t = {n: titles[n].label.lower() for n in temps}
-    keys_h = {n: titles[n].label.lower() for n in humids}
-    unique = [len(set(keys.values())) == len(keys) for keys in (keys_t, keys_h)]
-    if all(unique):
-        by_label = {key: n for n, key in keys_h.items()}
-        pairs = [Pair(titles[n].label, n, by_label[k]) for n, k in keys_t.items() if k in by_label]
-        if pairs or len(temps) != len(humids):
-            return pairs
-    if len(temps) == len(humids) and _alternate(temps, humids):
-        return [
-            Pair(titles[t].label if all(unique) else f"{titles[t].label} {n}".strip(), t, h)
-            for n, (t, h) in enumerate(zip(temps, humids, strict=True), start=1)
-        ]
-    return []
+def _by_numbers(table: _Table, told: tuple[int | None, int | None]) -> Pair:
+    way, guess = pair_by_numbers(table.file, table.layout, table.numeric, told)
+    name = title_of(table.layout, way.temp)
+    return Pair(name, way.temp, way.humid, unit=way.unit, guesses=(guess,))
 
 
-def _alternate(temps: Sequence[int], humids: Sequence[int]) -> bool:
-    """Say whether the columns come as temperature, humidity, temperature, humidity ..."""
-    order = sorted([(n, "t") for n in temps] + [(n, "h") for n in humids])
-    kinds = [kind for _, kind in order]
-    return all(kinds[at] != kinds[at + 1] for at in range(0, len(kinds), 2))
+def _without_made(
+    table: _Table, temps: list[int], humids: list[int]
+) -> tuple[list[int], list[int]]:
+    """Leave out columns made of others: dew points, absolute humidity, the same air in °F."""
+    temps = _one_unit(table, temps)
+    if len(temps) * len(humids) > MOST_COMPARED or len(temps) + len(humids) < 3:
+        return temps, humids
+    values = {n: table.layout.columns[n].values for n in (*temps, *humids)}
+    units = {n: Unit(temperature_unit_in(table.titles[n].text) or "C") for n in temps}
+    made = {
+        other
+        for t in temps
+        for h in humids
+        for other in temps
+        if other != t and is_dew_point(values[other], values[t], values[h], units[t])
+    }
+    made |= {
+        other
+        for t in temps
+        for h in humids
+        for other in humids
+        if other != h
+        and units[t] == Unit.C
+        and is_absolute_humidity(values[other], values[t], per_cent(values[h]))
+    }
+    doubles = {
+        b for a in temps for b in temps if a != b and same_in_other_unit(values[a], values[b])
+    }
+    kept_t = [n for n in temps if n not in made | doubles]
+    kept_h = [n for n in humids if n not in made]
+    return kept_t or temps, kept_h or humids
 
 
-def _ask_which(file: str, layout: Layout, temps: Sequence[int], humids: Sequence[int]) -> None:
-    option, found = (
-        ("--temp-column", temps) if len(temps) >= len(humids) else ("--rh-column", humids)
-    )
-    what = "temperature" if option == "--temp-column" else "humidity"
-    raise UnusableInputError(
-        f"{file}: several {what} columns and nothing that pairs them: {_listed(layout, found)}; "
-        f"choose with {option}"
-    )
-
-
-def _one_unit(titles: Sequence[Title], temps: Sequence[int]) -> list[int]:
+def _one_unit(table: _Table, temps: Sequence[int]) -> list[int]:
     """Where a temperature stands in °C and again in another unit, keep the column in °C."""
+    titles = table.titles
     celsius = {titles[n].label for n in temps if temperature_unit_in(titles[n].text) == "C"}
     return [
         n
@@ -231,96 +270,128 @@ def _one_unit(titles: Sequence[Title], temps: Sequence[int]) -> list[int]:
     ]
 
 
-def _unpaired(layout: Layout, pairs: Sequence[Pair], found: Sequence[int]) -> tuple[Guess, ...]:
-    """Name columns of temperature or humidity that have no partner and are not read."""
-    used = {n for pair in pairs for n in (pair.temperature, pair.humidity)}
-    left = [n for n in found if n not in used]
-    because = "no partner with the same words in its title"
-    return (Guess("columns not used", _listed(layout, left), because),) if left else ()
-
-
-def _named(layout: Layout, pairs: Sequence[Pair], told: tuple[Guess, ...]) -> list[Pair]:
-    named = []
-    for pair in pairs:
-        columns = f"{title_of(layout, pair.temperature)} and {title_of(layout, pair.humidity)}"
-        guess = Guess("columns", columns, "words in the titles")
-        name = pair.name or title_of(layout, pair.temperature)
-        named.append(replace(pair, name=name, guesses=(guess, *pair.guesses, *told)))
-    return named
-
-
-def _column(layout: Layout, column: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
-    values = []
-    for row in layout.sample:
-        if column < len(row) and cells.kind_of(row[column]) == cells.NUMBER:
-            text = (
-                cells.plain(row[column]).rstrip("CFKcfk%°℃℉ ").replace(",", ".").replace(MINUS, "-")
-            )
-            values.append(float(text))
-    return np.asarray(values, dtype=float)
-
-
-def _of_a_room(temp: np.ndarray[tuple[int], np.dtype[np.float64]], unit: str) -> bool:
-    return within("room temperature", float(np.median(celsius(temp, unit))))
-
-
-def _explain_dew_point(
-    values: dict[int, np.ndarray[tuple[int], np.dtype[np.float64]]],
-    pair: tuple[int, int],
-    unit: str,
-) -> bool:
-    """Say whether a third column is the dew point of these two, row by row."""
-    temp, rh = values[pair[0]], values[pair[1]]
-    if temp.size != rh.size or not temp.size:
-        return False
-    due = dew_point(celsius(temp, unit), np.clip(rh, 1.0, 100.0))
-    return any(
-        dew.size == temp.size
-        and float(np.median(np.abs(celsius(dew, unit) - due))) < SAME_DEW_POINT
-        for n, dew in values.items()
-        if n not in pair
-    )
-
-
-def _pair_by_numbers(
-    file: str, layout: Layout, numeric: Sequence[int], told: tuple[int | None, int | None]
-) -> Pair:
-    """Without titles, take the one pair of columns whose numbers can be room or outdoor air."""
-    if told[0] is not None and told[1] is not None:
-        return Pair(title_of(layout, told[0]), told[0], told[1])
-    values = {n: _column(layout, n) for n in numeric}
-    pairs = [
-        (t, h)
-        for t in ([told[0]] if told[0] is not None else numeric)
-        for h in ([told[1]] if told[1] is not None else numeric)
-        if t != h and t in values and h in values
-    ]
-    unit = "C"
-    found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], unit)]
-    if not found:
-        unit = "F"
-        found = [(t, h) for t, h in pairs if possible_air(values[t], values[h], unit)]
-    only = "only this pair can be air"
-    if len(found) > 1:
-        proved = [pair for pair in found if _explain_dew_point(values, pair, unit)]
-        if len(proved) == 1:
-            found, only = proved, "another column is the dew point of just this pair"
-    if len(found) > 1:
-        rooms = [(t, h) for t, h in found if _of_a_room(values[t], unit)]
-        only = "only this pair, temperature first, can be a room's; --temp-column names another"
-        found = rooms if len(rooms) == 1 and rooms[0][0] < rooms[0][1] else found
-    if len(found) != 1:
-        state = "no columns that" if not found else f"{len(found)} pairs of columns that"
-        runs = [f"column {n + 1} runs {v.min():g} to {v.max():g}" for n, v in values.items()]
+def _by_titles(
+    table: _Table,
+    temps: Sequence[int],
+    humids: Sequence[int],
+    dews: Sequence[int],
+    sensor: str | None,
+) -> list[Pair]:
+    """Pair what titles name; ask about what could be meant in more than one way."""
+    if min(len(temps), len(humids)) > MOST_SENSORS:
         raise UnusableInputError(
-            f"{file}: no titles, and {state} can be temperature and humidity by their numbers "
-            f"({', '.join(runs[:MOST_NAMED])}); name them with --temp-column and --rh-column, "
-            "counted from 1"
+            f"{table.file}: {len(temps):,} temperatures and {len(humids):,} humidities side by "
+            f"side; a file may hold {MOST_SENSORS} sensors, so export fewer at once"
         )
-    t, h = found[0]
-    because = (
-        f"no titles; column {t + 1} runs {values[t].min():g} to {values[t].max():g}, "
-        f"column {h + 1} {values[h].min():g} to {values[h].max():g}; {only}"
+    paired = pair_columns(table.titles, temps, humids)
+    if not paired.pairs:
+        raise _which(table, temps, humids)
+    chosen = sensor is not None and sensor.strip().lower() in {
+        _name(table, two).lower() for two in paired.pairs
+    }
+    if not chosen:
+        _ask_about_single(table, paired)
+    pairs = [
+        Pair(
+            _name(table, two),
+            *two,
+            dew=_dew_of(table, two, dews),
+            outdoors=is_outdoors(table.titles[two[0]]) or is_outdoors(table.titles[two[1]]),
+        )
+        for two in paired.pairs
+    ]
+    single = [*paired.temps, *paired.humids]
+    told = Guess(
+        "columns not used", listed(table.layout, single), "no partner that their titles name"
     )
-    guess = Guess("columns", f"column {t + 1} temperature, column {h + 1} humidity", because)
-    return Pair(title_of(layout, t), t, h, guesses=(guess,))
+    return _named(table, _told_apart(pairs), "words in the titles", (told,) if single else ())
+
+
+def _dew_of(table: _Table, two: Two, dews: Sequence[int]) -> int | None:
+    """Find the dew point of a pair: titled so, for the same sensor."""
+    fitting = [n for n in dews if mark_of(table.titles[n]).says is False or
+               mark_of(table.titles[n]) == mark_of(table.titles[two[0]])]  # fmt: skip
+    return fitting[0] if len(fitting) == 1 else None
+
+
+def _ask_about_single(table: _Table, paired: Paired) -> None:
+    """Raise where a temperature and a humidity are left over, or the room's own temperature is."""
+    indoors = [n for n in paired.temps if not is_outdoors(table.titles[n])]
+    only_outdoors = all(is_outdoors(table.titles[t]) for t, _ in paired.pairs)
+    layout = table.layout
+    left_over = ((t, h) for t in paired.temps for h in paired.humids)
+    pairs = [_choice(layout, two) for two in islice((*paired.pairs, *left_over), MOST_CHOICES)]
+    if paired.temps and paired.humids:
+        raise UndecidedError(
+            f"{table.file}: {listed(layout, paired.temps)} and {listed(layout, paired.humids)} are "
+            "left without a partner, and nothing in their titles puts them together",
+            pairs,
+        )
+    if indoors and only_outdoors and any("indoor" in table.titles[n].roles for n in indoors):
+        raise UndecidedError(
+            f"{table.file}: the humidity of the room is missing: {listed(layout, indoors)} has "
+            "none, and only outdoor air has both",
+            pairs,
+        )
+
+
+def _which(table: _Table, temps: Sequence[int], humids: Sequence[int]) -> UndecidedError:
+    layout = table.layout
+    ways = islice(((t, h) for t in temps for h in humids), MOST_CHOICES)
+    choices = [_choice(layout, two) for two in ways]
+    several = "temperature" if len(temps) >= len(humids) else "humidity"
+    found = temps if len(temps) >= len(humids) else humids
+    lone = len(temps) == len(humids) == 1
+    problem = (
+        f"the titles {listed(layout, [*temps, *humids])} name different things"
+        if lone
+        else f"several {several} columns and nothing that pairs them: {listed(layout, found)}"
+    )
+    return UndecidedError(f"{table.file}: {problem}", choices)
+
+
+def _choice(layout: Layout, two: Two) -> Choice:
+    t, h = two
+    options = {"temp_column": option_for(layout, t), "rh_column": option_for(layout, h)}
+    return Choice(options, f'"{title_of(layout, t)}" with "{title_of(layout, h)}"')
+
+
+def _from_dew_points(table: _Table, temps: Sequence[int], dews: Sequence[int]) -> list[Pair]:
+    """Pair temperatures with dew points, which give the humidity."""
+    temps = _one_unit(table, temps)
+    paired = pair_columns(table.titles, temps, dews)
+    if not paired.pairs:
+        raise _which(table, temps, dews)
+    because = f'no humidity column; "{title_of(table.layout, dews[0])}" and the temperature give it'
+    guess = Guess("humidity", "from dew point", because)
+    pairs = [
+        Pair(_name(table, two), *two, from_dew_point=True, guesses=(guess,)) for two in paired.pairs
+    ]
+    return _named(table, _told_apart(pairs), "words in the titles")
+
+
+def _name(table: _Table, two: Two) -> str:
+    """Name a sensor by what its titles say beside the quantity."""
+    labels = [table.titles[n].label for n in two]
+    return labels[0] or labels[1] or title_of(table.layout, two[0])
+
+
+def _told_apart(pairs: Sequence[Pair]) -> list[Pair]:
+    """Give a number to sensors of the same name."""
+    names = [pair.name for pair in pairs]
+    return [
+        replace(pair, name=f"{pair.name} {n}") if names.count(pair.name) > 1 else pair
+        for n, pair in enumerate(pairs, start=1)
+    ]
+
+
+def _named(
+    table: _Table, pairs: Sequence[Pair], because: str, told: tuple[Guess, ...] = ()
+) -> list[Pair]:
+    """Add to each pair the guess that made it one."""
+    found = []
+    for pair in pairs:
+        titles = [title_of(table.layout, n) for n in (pair.temperature, pair.humidity)]
+        guess = Guess("columns", " and ".join(titles), because)
+        found.append(replace(pair, guesses=(guess, *pair.guesses, *told)))
+    return found

@@ -4,16 +4,15 @@ import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from climlog.errors import UnusableInputError
-from climlog.importer.faults.plausible import celsius, is_fraction, plausible_means, within
+from climlog.importer.faults.plausible import is_fraction
 from climlog.importer.log import Guess
 from climlog.importer.text.cells import MARKUP, is_missing, missing_words
-from climlog.importer.text.titles import temperature_unit_in
 from climlog.units import celsius_from_fahrenheit
 
 if TYPE_CHECKING:
@@ -21,13 +20,32 @@ if TYPE_CHECKING:
 
 GOOD, MISSING, UNREADABLE = 0, 1, 2
 SHORTEST_RUN_OF_CODES = 3
+"""Times a number stands there before it is a code: two equal wild readings happen by chance."""
+MOST_CODES = 8
+LOWEST_IN_ANY_UNIT, HIGHEST_IN_ANY_UNIT = -70.0, 400.0
+"""Colder than any place in °C or °F, hotter than any air in kelvin."""
+LONE_CODE_APART = 25.0
+"""Degrees, or per cent, that lie between a repeated end of the range and all other readings."""
 ABSURD = 1e20
+PROBED_CELLS = 50
+MOST_WITH_UNITS = 0.5
+"""A column carries units in its cells if more of them than this do."""
 MINUS = "\u2212"
 _UNIT_TAIL = re.compile(r"\s*(?:(?:°|º|˚|deg\.?|\*)?\s*[cfk]|℃|℉|%\s*(?:rh|r\.h\.|rf|rel)?)\s*$")
 _UNIT_IN_CELL = re.compile(
     r"\d\s*(?:(?:°|º|˚|deg\.?|\*)\s*(?P<a>[CFK])|(?P<b>[℃℉])|(?P<c>[CFK]))\s*$", re.IGNORECASE
 )
-UNIT_NAMES = {"C": "°C", "F": "°F", "K": "K"}
+
+
+class Unit(StrEnum):
+    """Units of temperature."""
+
+    C = "C"
+    F = "F"
+    K = "K"
+
+
+UNIT_NAMES = {Unit.C: "°C", Unit.F: "°F", Unit.K: "K"}
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,27 +87,12 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
     if text.str.contains("<", regex=False).any():
         text = text.str.replace(MARKUP, "", regex=True).str.strip()
     units = _units_of_cells(text)
-    text = text.str.lower().str.replace(MINUS, "-", regex=False)
-    numbers = pd.to_numeric(text.str.replace(",", ".", regex=False), errors="coerce")
-    values = np.array(numbers, dtype=np.float64)
-    rest = np.flatnonzero(~np.isfinite(values))
-    if rest.size:
-        tail = (
-            text.iloc[rest]
-            .str.replace(_UNIT_TAIL, "", regex=True)
-            .str.replace(",", ".", regex=False)
-        )
-        values[rest] = pd.to_numeric(tail, errors="coerce").to_numpy(dtype=float)
+    values = _numbers_of(text)
     finite = np.isfinite(values)
-    missing = ~finite & text.isin(missing_words()).to_numpy()
-    odd = np.flatnonzero(~finite & ~missing)
-    if odd.size:
-        known = {word: is_missing(word) for word in text.iloc[odd].unique()}
-        missing[odd] = text.iloc[odd].map(known).to_numpy(dtype=bool)
-    state = np.where(finite, GOOD, np.where(missing, MISSING, UNREADABLE)).astype("int8")
+    state = np.where(finite, GOOD, np.where(_are_missing(text, ~finite), MISSING, UNREADABLE))
     odd = np.flatnonzero(state == UNREADABLE)
     example = str(column.iloc[odd[0]]).strip() if odd.size else ""
-    values = _bounded(values, finite)
+    values, state = _bounded(values, finite), state.astype("int8")
     if units is None:
         return Numbers(values, state, example)
     mixed = bool({"C", "F"} <= set(units))
@@ -97,6 +100,29 @@ def to_numbers(column: "pd.Series[float] | pd.Series[str]") -> Numbers:
         values = np.where(units == "F", celsius_from_fahrenheit(values), values)
     unit = "C" if mixed else Counter(unit for unit in units if unit).most_common(1)[0][0]
     return Numbers(values, state, example, unit, mixed)
+
+
+def _numbers_of(text: "pd.Series[str]") -> "NDArray[np.float64]":
+    """Read cells as numbers, then those left without the unit behind them; NaN for any other."""
+    low = text.str.lower().str.replace(MINUS, "-", regex=False)
+    points = low.str.replace(",", ".", regex=False)
+    values = np.array(pd.to_numeric(points, errors="coerce"), dtype=np.float64)
+    rest = np.flatnonzero(~np.isfinite(values))
+    if rest.size:
+        tail = points.iloc[rest].str.replace(_UNIT_TAIL, "", regex=True)
+        values[rest] = pd.to_numeric(tail, errors="coerce").to_numpy(dtype=float)
+    return values
+
+
+def _are_missing(text: "pd.Series[str]", rows: "NDArray[np.bool_]") -> "NDArray[np.bool_]":
+    """Say which of some cells are spellings of missing."""
+    low = text.str.lower()
+    missing = rows & low.isin(missing_words()).to_numpy()
+    odd = np.flatnonzero(rows & ~missing)
+    if odd.size:
+        known = {word: is_missing(word) for word in low.iloc[odd].unique()}
+        missing[odd] = low.iloc[odd].map(known).to_numpy(dtype=bool)
+    return missing
 
 
 def _bounded(values: "NDArray[np.float64]", finite: "NDArray[np.bool_]") -> "NDArray[np.float64]":
@@ -108,8 +134,9 @@ def _bounded(values: "NDArray[np.float64]", finite: "NDArray[np.bool_]") -> "NDA
 
 def _units_of_cells(text: "pd.Series[str]") -> "NDArray[np.object_] | None":
     """Give the temperature unit behind each number ("" for none); None if most carry none."""
-    probe = text.iloc[:: max(1, len(text) // 50)]
-    if sum(_UNIT_IN_CELL.search(cell) is not None for cell in probe) <= 0.5 * len(probe):
+    probe = text.iloc[:: max(1, len(text) // PROBED_CELLS)]
+    carried = sum(_UNIT_IN_CELL.search(cell) is not None for cell in probe)
+    if carried <= MOST_WITH_UNITS * len(probe):
         return None
     parts = text.str.extract(_UNIT_IN_CELL)
     sign = parts["b"].map({"℃": "C", "℉": "F"})
@@ -117,11 +144,30 @@ def _units_of_cells(text: "pd.Series[str]") -> "NDArray[np.object_] | None":
     return units.to_numpy(dtype=object)
 
 
+def without_codes(values: "NDArray[np.float64]") -> "NDArray[np.float64]":
+    """Take numbers that stand for missing out of a column: usual codes, and ends far off, repeated.
+
+    How: a number no sensor of air gives in any unit is a code if it is a usual one or stands there
+    three times; so is an end of the range, repeated, that lies far from all other readings.
+
+    Examples
+    --------
+    >>> without_codes(np.array([20.5, -127, -127, -127, 21.0, 999, 20.7])).tolist()
+    [20.5, 21.0, 20.7]
+    """
+    known = values[np.isfinite(values)]
+    odd = (known < LOWEST_IN_ANY_UNIT) | (known > HIGHEST_IN_ANY_UNIT)
+    codes = set(missing_codes(known[odd])) | COMMON_CODES
+    known = known[~(odd & np.isin(known, list(codes)))]
+    lone = lone_code(known, LONE_CODE_APART)
+    return known if lone is None else known[known != lone]
+
+
 def missing_codes(outside: "NDArray[np.float64]") -> tuple[float, ...]:
     """Find numbers that stand for missing among those no air can have: usual ones, or repeated."""
     return tuple(
         float(value)
-        for value, count in Counter(outside.tolist()).most_common(8)
+        for value, count in Counter(outside.tolist()).most_common(MOST_CODES)
         if count >= SHORTEST_RUN_OF_CODES or value in COMMON_CODES
     )
 
@@ -149,74 +195,6 @@ COMMON_CODES = frozenset(
                  3276.8, 327.68, 6553.5, 655.35)
     for sign in (1.0, -1.0)
 )  # fmt: skip
-
-
-def temperature_unit(
-    where: str,
-    title: str,
-    numbers: Numbers,
-    rh_pct: "NDArray[np.float64]",
-    told: str | None,
-    around: str,
-) -> tuple[str, Guess | None]:
-    """Settle the unit of a temperature column: the user, the title, the cells, then the numbers.
-
-    Returns
-    -------
-    tuple
-        "C", "F" or "K", and the guess where it was one.
-
-    Raises
-    ------
-    UnusableInputError
-        If the numbers can be °C or °F and nothing is written.
-    """
-    if numbers.mixed:
-        because = "cells carry either unit; all were brought to °C"
-        return "C", Guess("temperature unit", "°C and °F", because)
-    stated = told or temperature_unit_in(title) or numbers.unit
-    if stated is not None:
-        return stated, None
-    legend = _unit_in_legend(title, around)
-    if legend is not None:
-        return legend, Guess(
-            "temperature unit", UNIT_NAMES[legend], f"a legend line explains {title}"
-        )
-    values = numbers.amounts[np.isfinite(numbers.amounts)]
-    values = values[(values > -80) & (values < 400)]
-    if not values.size:
-        return "C", None
-    middle = float(np.median(values))
-    humid = rh_pct[(rh_pct >= 0) & (rh_pct <= 100)]
-    rh_middle = float(np.median(humid)) if humid.size else 50.0
-    fits = [
-        unit
-        for unit in ("C", "F", "K")
-        if plausible_means(float(celsius(np.array([middle]), unit)[0]), rh_middle)
-    ]
-    spread = f"no unit written; middle value {middle:g}, from {values.min():g} to {values.max():g}"
-    if fits == ["F"] or fits == ["K"]:
-        because = f"{spread}, which no air has in °C"
-        return fits[0], Guess("temperature unit", UNIT_NAMES[fits[0]], because)
-    if "C" in fits and "F" in fits and within("unit in doubt", middle):
-        raise UnusableInputError(
-            f'{where}: no unit for "{title}", and its middle value {middle:g} can be °C or °F; '
-            "add --temp-unit C or --temp-unit F"
-        )
-    if not fits:
-        raise UnusableInputError(
-            f'{where}: "{title}" has a middle value of {middle:g}, which no air has in °C, °F or '
-            "K; choose another column with --temp-column or state --temp-unit"
-        )
-    return "C", Guess("temperature unit", "°C", spread)
-
-
-def _unit_in_legend(title: str, around: str) -> str | None:
-    """Find the unit in a line such as "T2m: air temperature (degree Celsius)"."""
-    for line in around.splitlines():
-        if title and re.match(rf"\W*{re.escape(title)}\s*[:=]", line):
-            return temperature_unit_in(line)
-    return None
 
 
 def humidity_pct(title: str, numbers: Numbers) -> tuple["NDArray[np.float64]", str, list[Guess]]:

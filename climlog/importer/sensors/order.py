@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.importer.log import Flag, Guess
+from climlog.importer.log import Flag, FlagKind, Guess
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -50,7 +50,10 @@ class Order:
 
 
 def put_in_order(
-    wall: "NDArray[np.int64]", temp: "NDArray[np.float64]", rh: "NDArray[np.float64]"
+    wall: "NDArray[np.int64]",
+    temp: "NDArray[np.float64]",
+    rh: "NDArray[np.float64]",
+    fixed_offset: bool = False,
 ) -> Order:
     """Sort readings in time without scrambling them.
 
@@ -60,6 +63,8 @@ def put_in_order(
         Local wall time of each usable row, as in the file. [ns since 1970]
     temp, rh : array, shape (n,)
         Readings, to tell a copy from a clash.
+    fixed_offset : bool
+        Whether the times are at one offset from UTC, where no clock is ever changed.
 
     Returns
     -------
@@ -69,7 +74,8 @@ def put_in_order(
     none = np.empty(0, dtype=np.intp)
     steps = np.diff(wall)
     if steps.size == 0 or steps.min() > 0:
-        return Order(np.arange(wall.size), none, none, none, (), _skipped(wall, steps), True)
+        skipped = () if fixed_offset else _skipped(wall, steps)
+        return Order(np.arange(wall.size), none, none, none, (), skipped, True)
     rows = np.arange(wall.size)
     guesses: list[Guess] = []
     if (steps < 0).sum() > (steps > 0).sum():
@@ -77,7 +83,7 @@ def put_in_order(
         guesses.append(
             Guess("row order", "newest first", f"{(steps < 0).sum()} steps back in time")
         )
-    again, flags = _repeated_hours(wall[rows])
+    again, flags = (none, ()) if fixed_offset else _repeated_hours(wall[rows])
     again_rows = rows[again]
     rows = np.delete(rows, again)
     back = np.flatnonzero(np.diff(wall[rows]) < 0)
@@ -87,7 +93,8 @@ def put_in_order(
         flags += _clock_steps(wall[rows], back)
         rows = rows[np.argsort(wall[rows], kind="stable")]
     rows, copies, clashes = _without_twins(rows, wall, temp, rh)
-    flags += _skipped(wall[rows], np.diff(wall[rows]))
+    if not fixed_offset:
+        flags += _skipped(wall[rows], np.diff(wall[rows]))
     return Order(rows, again_rows, copies, clashes, tuple(guesses), flags)
 
 
@@ -110,7 +117,7 @@ def _repeated_hours(wall: "NDArray[np.int64]") -> tuple["NDArray[np.intp]", tupl
         if np.all(np.diff(second) > 0):
             done = at + second.size - 1
             again.append(np.arange(at, done + 1))
-            flags.append(_flag("clock back", second, CLOCK_BACK))
+            flags.append(_flag(FlagKind.CLOCK_BACK, second, CLOCK_BACK))
     return (np.concatenate(again) if again else np.empty(0, dtype=np.intp)), tuple(flags)
 
 
@@ -121,7 +128,7 @@ def _in_change_nights(wall: "NDArray[np.int64]") -> "NDArray[np.bool_]":
     return np.asarray(sunday & (wall % DAY_NS < 4 * HOUR_NS) & np.isin(months, AUTUMN_MONTHS))
 
 
-def _flag(kind: str, wall: "NDArray[np.int64]", says: str) -> Flag:
+def _flag(kind: FlagKind, wall: "NDArray[np.int64]", says: str) -> Flag:
     first, last = (
         pd.Timestamp(int(value)).to_pydatetime(warn=False) for value in (wall[0], wall[-1])
     )
@@ -137,7 +144,7 @@ def _clock_steps(wall: "NDArray[np.int64]", back: "NDArray[np.intp]") -> tuple[F
         days = (int(wall[at]) - int(wall[at + 1])) / DAY_NS
         if days >= 1:
             says = f"the next row is dated {days:.0f} days earlier: clock set anew, or files joined"
-            flags.append(_flag("clock jump", wall[[at + 1, at]], says))
+            flags.append(_flag(FlagKind.CLOCK_JUMP, wall[[at + 1, at]], says))
     return tuple(flags)
 
 
@@ -159,7 +166,7 @@ def _skipped(wall: "NDArray[np.int64]", steps: "NDArray[np.int64]") -> tuple[Fla
             says = "the clock went forward; an hour of wall time does not exist"
             flags.append(
                 Flag(
-                    "clock forward",
+                    FlagKind.CLOCK_FORWARD,
                     before.to_pydatetime(warn=False),
                     pd.Timestamp(int(wall[at + 1])).to_pydatetime(warn=False),
                     0,

@@ -8,10 +8,12 @@ import numpy as np
 import pandas as pd
 
 from climlog.errors import UnusableInputError
-from climlog.importer.sensors.columns import title_of
+from climlog.importer.faults.climate import typical_year_flags
 from climlog.importer.sensors.convert import GOOD, Numbers
 from climlog.importer.text.dialect import Text
-from climlog.importer.text.layout import Layout, split_cells
+from climlog.importer.text.layout import Layout
+from climlog.importer.text.lines import split_cells
+from climlog.importer.text.named import title_of
 from climlog.importer.text.table import bare_rows, full_lines, same_as_titles
 from climlog.importer.text.titles import read_title, temperature_unit_in
 
@@ -22,6 +24,17 @@ TIME_MISSING = "time missing"
 TIME_UNREADABLE = "time not readable"
 TITLES_AGAIN = "titles repeated"
 OTHER_TEXT = "line of text, not readings"
+NAT = np.iinfo(np.int64).min
+YEAR_NS = 365 * 86_400_000_000_000
+YEARS_APART_NS, DECADE_NS = 2 * YEAR_NS, 10 * YEAR_NS
+FEW_FAR, MANY_FAR = 0.02, 1 / 3
+FEWEST_FOR_FAR = 3
+MOST_TEXTS = 200
+"""Different lines of text between rows that are compared with the titles."""
+FAR_DATE = "date years away from all others"
+SURPLUS = "more cells than the table has columns"
+MOST_SURPLUS = 0.3
+"""Share of rows longer than the table from which on its columns are not understood."""
 AIR = frozenset({"temperature", "humidity", "dew point"})
 
 
@@ -90,10 +103,13 @@ def sort_rows(
     end = int(real[-1]) if real.size else -1
     legend = np.array([row > end and not _starts_as_row(lines[row]) for row in rest], dtype=bool)
     counted[rest[legend]] = False
-    for row in rest[~legend]:
-        if not _starts_as_row(lines[row]):
-            _refuse_other_titles(text.name, layout, lines[row], numbers)
-            reason[row] = TITLES_AGAIN if same_as_titles(lines, row, layout) else OTHER_TEXT
+    texts = [row for row in rest[~legend].tolist() if not _starts_as_row(lines[row])]
+    reason[texts] = OTHER_TEXT
+    first_of = {lines[row]: row for row in reversed(texts)}
+    for row in sorted(first_of.values())[:MOST_TEXTS]:
+        _refuse_other_titles(text.name, layout, lines[row], numbers)
+        if same_as_titles(lines, row, layout):
+            reason[[one for one in texts if lines[one] == lines[row]]] = TITLES_AGAIN
     uncounted = {
         "lines of bare separators": int(bare.sum()),
         "lines after the readings": int(legend.sum()),
@@ -116,6 +132,45 @@ def _refuse_other_titles(file: str, layout: Layout, line: bytes, columns: Iterab
                 f'"{title_of(layout, column)}" before: unlike files were joined; split the file '
                 "there and give the parts as several logs"
             )
+
+
+def far_dates(wall: "NDArray[np.datetime64]") -> "NDArray[np.intp]":
+    """Find rows dated years away from all others: of a clock that fell back, or a damaged year.
+
+    How: the times are cut where two years or more hold no reading. The largest part is the log. A
+    part of a fiftieth of the rows or less is a fault, and so is one of less than a third that lies
+    ten years or more away; larger ones may be another log in the same file, and stay. A year put
+    together from months of many years stays whole. Checked on the open logs and on made files with
+    rows of 1970, 2000 and 2099.
+    """
+    nothing = np.empty(0, dtype=np.intp)
+    raw = wall.view("int64")
+    if wall.size and raw.min() != NAT and np.abs(np.diff(raw)).max(initial=0) < YEARS_APART_NS:
+        return nothing
+    known = np.flatnonzero(~np.isnat(wall))
+    times = raw[known]
+    if times.size < FEWEST_FOR_FAR or int(np.ptp(times)) < YEARS_APART_NS:
+        return nothing
+    order = np.argsort(times, kind="stable")
+    cuts = np.flatnonzero(np.diff(times[order]) >= YEARS_APART_NS)
+    if not cuts.size or typical_year_flags(times):
+        return nothing
+    parts = np.split(order, cuts + 1)
+    main = max(parts, key=len)
+    first, last = times[main].min(), times[main].max()
+    far = [
+        part
+        for part in parts
+        if part is not main
+        and (
+            part.size <= FEW_FAR * times.size
+            or (
+                part.size < MANY_FAR * times.size
+                and max(first - times[part].max(), times[part].min() - last) >= DECADE_NS
+            )
+        )
+    ]
+    return known[np.concatenate(far)] if far else nothing
 
 
 def _starts_as_row(line: bytes) -> bool:

@@ -1,9 +1,8 @@
 """Rows of one sensor to a Log: units, what cannot be, order, gaps, every row counted."""
 
-from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -11,22 +10,26 @@ import pandas as pd
 from climlog.errors import UnusableInputError
 from climlog.importer.faults.gaps import find_gaps, median_step_minutes
 from climlog.importer.faults.plausible import celsius, limits_of
-from climlog.importer.faults.quality import find_faults
-from climlog.importer.log import Flag, Guess, Log, Sensor
+from climlog.importer.faults.quality import faults_and_doubts
+from climlog.importer.log import Flag, FlagKind, Guess, Log, Sensor
 from climlog.importer.options import ImportOptions
-from climlog.importer.sensors.columns import Pair, title_of
+from climlog.importer.sensors.columns import Pair
 from climlog.importer.sensors.convert import (
     GOOD,
+    LONE_CODE_APART,
     UNIT_NAMES,
     Numbers,
+    Unit,
     humidity_pct,
     lone_code,
     missing_codes,
-    temperature_unit,
 )
-from climlog.importer.sensors.order import put_in_order
+from climlog.importer.sensors.fates import Fates
+from climlog.importer.sensors.order import Order, put_in_order
+from climlog.importer.sensors.units import TempColumn, temperature_unit
 from climlog.importer.text.layout import Layout
-from climlog.importer.text.titles import temperature_unit_in
+from climlog.importer.text.named import title_of
+from climlog.importer.text.titles import speaks_of_weather, temperature_unit_in
 from climlog.model.psychrometrics import relative_humidity
 
 if TYPE_CHECKING:
@@ -38,8 +41,9 @@ STATE_WORDS = {
     CORRECTED_AWAY: "outside 0 to 100 % after the correction",
 }  # fmt: skip
 MANY_CLASHES = 0.3
-APART_FROM_ALL = 25.0
+"""Share of rows on a time that others have, from which on the times cannot be what they seem."""
 MOST_OUTSIDE = 0.5
+"""Above this share of impossible readings the column is at fault, not a code in it."""
 HOUR_NS = 3_600_000_000_000
 MINUTE_NS = 60_000_000_000
 DAY_NS = 24 * HOUR_NS
@@ -48,6 +52,10 @@ COPY = "row repeated"
 CLASH = "time repeated with other readings"
 # Temperature and dew point are rounded apart: 0.05 + 0.05 °C is 0.7 % of humidity at most.
 ROUNDED_SATURATION = 100.7
+MIDDLING_RH = 50.0
+"""Stands for a humidity still unknown, where it only helps to tell units apart. [%]"""
+LED_UP_TO = frozenset({"temperature", "dew point"})
+"""Quantities that go past the range of weather stations in kilns and under roofs."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,6 +80,7 @@ class Rows:
     utc_offset: str | None
     guesses: tuple[Guess, ...]
     notes: tuple[str, ...] = field(default=())
+    flags: tuple[Flag, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +95,7 @@ class _Air:
 
 def read_sensor(
     rows: Rows, pair: Pair, name: str, picked: "NDArray[np.intp] | None", how: ImportOptions
-) -> Log:
+) -> tuple[Log, Fates]:
     """Make the Log of one sensor.
 
     Parameters
@@ -104,47 +113,65 @@ def read_sensor(
 
     Returns
     -------
-    Log
-        Possibly with no reading at all; the caller decides whether that is an error.
+    tuple of Log and Fates
+        The Log, possibly with no reading at all (the caller decides whether that is an error), and
+        what became of each of its rows.
     """
     air = _air(rows, pair, name, picked, how)
     wall = rows.wall if picked is None else rows.wall[picked]
-    reason = rows.reason if picked is None else rows.reason[picked]
-    left_out: Counter[str] = Counter()
+    fates = Fates(wall.size)
     good = ~np.isnat(wall)
-    left_out.update(reason[~good].tolist())
+    if not good.all():
+        reason = rows.reason if picked is None else rows.reason[picked]
+        fates.mark(np.flatnonzero(~good), reason[~good])
     readable = (air.temp_state == GOOD) & (air.rh_state == GOOD)
-    left_out.update(_states(air, good & ~readable))
+    _mark_states(fates, air, np.flatnonzero(good & ~readable))
     good &= readable
+    at = np.flatnonzero(good)
     whole = bool(good.all())
     nanos = (wall if whole else wall[good]).view("int64")
     temp_c = air.temp_c if whole else air.temp_c[good]
     rh_pct = air.rh_pct if whole else air.rh_pct[good]
-    order = put_in_order(nanos, temp_c, rh_pct)
+    order = put_in_order(nanos, temp_c, rh_pct, rows.utc_offset is not None)
     _refuse_repeats(rows.file, nanos, order.clashes.size)
     for gone, word in ((order.again, REPEATED_HOUR), (order.copies, COPY), (order.clashes, CLASH)):
-        left_out.update({word: int(gone.size)} if gone.size else {})
+        fates.mark(at[gone], word)
     if not order.straight:
         nanos, temp_c, rh_pct = nanos[order.rows], temp_c[order.rows], rh_pct[order.rows]
-    times = pd.DatetimeIndex(nanos.view("datetime64[ns]"))
-    faults = find_faults(nanos, temp_c, rh_pct)
-    flags = (*_impossible_flag(wall, air), *_real(order.flags, faults), *faults)
-    skipped = {(flag.first, flag.last) for flag in flags if flag.kind == "clock forward"}
+    log = _log(rows, pair, air, order, (nanos, temp_c, rh_pct))
+    flags = (*_impossible_flag(wall, air), *rows.flags, *log.flags)
+    left_out = fates.counts()
+    return replace(log, rows_read=int(wall.size), rows_left_out=left_out, flags=flags), fates
+
+
+def _log(
+    rows: Rows,
+    pair: Pair,
+    air: "_Air",
+    order: Order,
+    readings: tuple["NDArray[np.int64]", "NDArray[np.float64]", "NDArray[np.float64]"],
+) -> Log:
+    """Put readings in order into a Log, with their gaps and faults; rows are counted elsewhere."""
+    nanos, temp_c, rh_pct = readings
+    faults, doubtful = faults_and_doubts(nanos, temp_c, rh_pct)
+    flags = (*_real(order.flags, faults), *faults)
+    skipped = {(flag.first, flag.last) for flag in flags if flag.kind == FlagKind.CLOCK_FORWARD}
     return Log(
         files=(rows.file,),
         sensor=air.sensor,
-        times=times,
+        times=pd.DatetimeIndex(nanos.view("datetime64[ns]")),
         temp_c=temp_c,
         rh_pct=rh_pct,
-        rows_read=int(wall.size),
+        rows_read=int(nanos.size),
         rows_used=int(nanos.size),
-        rows_left_out=dict(left_out),
+        rows_left_out={},
         median_step_minutes=median_step_minutes(nanos),
         gaps=tuple(gap for gap in find_gaps(nanos) if (gap.first, gap.last) not in skipped),
         guesses=(*rows.guesses, *pair.guesses, *air.guesses, *order.guesses),
         flags=flags,
         utc_offset=rows.utc_offset,
         notes=rows.notes,
+        doubtful=doubtful,
     )
 
 
@@ -155,8 +182,8 @@ def _refuse_repeats(file: str, wall: "NDArray[np.int64]", clashes: int) -> None:
     clock = wall % DAY_NS
     if not clock.any():
         raise UnusableInputError(
-            f"{file}: only days and no times of day were found, and {clashes} rows are on a day "
-            "already read; name the column that holds the time with --time-column"
+            f"{file}: the time of day is missing: only days were found, and {clashes} rows are on "
+            "a day already read; export with times of day"
         )
     if (clock >= HOUR_NS).all() and (clock < 13 * HOUR_NS).all():
         raise UnusableInputError(
@@ -168,33 +195,28 @@ def _refuse_repeats(file: str, wall: "NDArray[np.int64]", clashes: int) -> None:
         raise UnusableInputError(
             f"{file}: {clashes} of {wall.size} rows repeat a time with other readings, so several "
             "sensors stand in one column or the time is read only in part; give each sensor a "
-            "file of its own, or name the column of the full time with --time-column"
+            "file of its own"
         )
 
 
 def _real(clock: tuple[Flag, ...], faults: tuple[Flag, ...]) -> tuple[Flag, ...]:
     """Drop jumps of the clock that a typical year explains."""
-    typical = any(flag.kind == "typical year" for flag in faults)
-    return tuple(flag for flag in clock if not (typical and flag.kind == "clock jump"))
+    typical = any(flag.kind == FlagKind.TYPICAL_YEAR for flag in faults)
+    return tuple(flag for flag in clock if not (typical and flag.kind == FlagKind.CLOCK_JUMP))
 
 
 def _air(
     rows: Rows, pair: Pair, name: str, picked: "NDArray[np.intp] | None", how: ImportOptions
 ) -> _Air:
     """Bring both columns to °C and %, and judge every cell."""
-    layout = rows.layout
-    temp, humid = rows.numbers[pair.temperature], rows.numbers[pair.humidity]
-    if picked is not None:
-        temp, humid = temp.at(picked), humid.at(picked)
-    temp_title, rh_title = title_of(layout, pair.temperature), title_of(layout, pair.humidity)
-    guesses: list[Guess] = []
-    if pair.from_dew_point:
-        rh, rh_unit = np.full(humid.amounts.size, 50.0), "from dew point"
-    else:
-        rh, rh_unit, guesses = humidity_pct(rh_title, humid)
-    unit, guess = temperature_unit(rows.file, temp_title, temp, rh, how.temp_unit, layout.around)
+    humid = rows.numbers[pair.humidity]
+    humid = humid if picked is None else humid.at(picked)
+    rh_title = title_of(rows.layout, pair.humidity)
+    rh, rh_unit, guesses = _humidity(pair, rh_title, humid)
+    column = temp_column(rows, pair, picked)
+    unit, guess = temperature_unit(column, how.temp_unit or pair.unit)
     guesses = ([guess] if guess else []) + guesses
-    temp, told = _without_lone_code(temp)
+    temp, told = _without_lone_code(column.numbers)
     guesses += told
     temp_c, temp_state, told = _judged("temperature", celsius(temp.amounts, unit), temp)
     guesses += told
@@ -205,8 +227,34 @@ def _air(
     guesses += told
     temp_c, temp_state = _corrected("temperature", temp_c, temp_state, (1.0, how.temp_offset))
     rh, humid_state = _corrected("relative humidity", rh, humid_state, (how.rh_gain, how.rh_offset))
-    sensor = Sensor(name, temp_title, UNIT_NAMES[unit], rh_title, rh_unit)
+    sensor = Sensor(name, column.title, UNIT_NAMES[unit], rh_title, rh_unit, pair.outdoors)
     return _Air(temp_c, temp_state, rh, humid_state, sensor, tuple(guesses))
+
+
+def temp_column(rows: Rows, pair: Pair, picked: "NDArray[np.intp] | None") -> TempColumn:
+    """Put a sensor's temperatures together with what tells their unit."""
+    temp, humid = rows.numbers[pair.temperature], rows.numbers[pair.humidity]
+    if picked is not None:
+        temp, humid = temp.at(picked), humid.at(picked)
+    title = title_of(rows.layout, pair.temperature)
+    rh, _, _ = _humidity(pair, "", humid)
+    dew = None if pair.dew is None else _picked(rows.numbers[pair.dew].amounts, picked)
+    wall, layout = _picked(rows.wall, picked), rows.layout
+    weather = speaks_of_weather(layout.titles)
+    return TempColumn(rows.file, title, temp, rh, wall, layout.around, dew, weather)
+
+
+def _humidity(
+    pair: Pair, title: str, humid: Numbers
+) -> tuple["NDArray[np.float64]", str, list[Guess]]:
+    """Give humidity in per cent; a middling one where the dew point is to give it."""
+    if pair.from_dew_point:
+        return np.full(humid.amounts.size, MIDDLING_RH), "from dew point", []
+    return humidity_pct(title, humid)
+
+
+def _picked(values: "NDArray[Any]", picked: "NDArray[np.intp] | None") -> "NDArray[Any]":
+    return values if picked is None else values[picked]
 
 
 def _from_dew(
@@ -214,7 +262,7 @@ def _from_dew(
     temp_state: "NDArray[np.int8]",
     dew: Numbers,
     title: str,
-    unit: str,
+    unit: Unit,
 ) -> tuple["NDArray[np.float64]", "NDArray[np.int8]", list[Guess]]:
     """Humidity from dew point, which is in the temperature's unit unless its title says else."""
     dew_unit = temperature_unit_in(title) or dew.unit or unit
@@ -229,11 +277,11 @@ def _from_dew(
 
 def _without_lone_code(temp: Numbers) -> tuple[Numbers, list[Guess]]:
     """Take out a number that stands for missing though air could be so cold or warm somewhere."""
-    code = lone_code(np.where(temp.state == GOOD, temp.amounts, np.nan), APART_FROM_ALL)
+    code = lone_code(np.where(temp.state == GOOD, temp.amounts, np.nan), LONE_CODE_APART)
     if code is None:
         return temp, []
     hit = (temp.state == GOOD) & (temp.amounts == code)
-    because = f"it stands in {int(hit.sum())} cells, {APART_FROM_ALL:g} degrees off all others"
+    because = f"it stands in {int(hit.sum())} cells, {LONE_CODE_APART:g} degrees off all others"
     state = np.where(hit, CODE, temp.state).astype("int8")
     return replace(temp, state=state), [Guess("missing readings", f"{code:g}", because)]
 
@@ -245,6 +293,8 @@ def _judged(
     low, high = limits_of(quantity)
     with np.errstate(invalid="ignore"):
         outside = (values < low) | (values > high)
+    if quantity in LED_UP_TO and (values > high).any():
+        outside &= ~_led_up_to(values, high)
     if not outside.any():
         return values, numbers.state, []
     state = numbers.state.copy()
@@ -259,6 +309,22 @@ def _judged(
         for code in codes
     ]  # fmt: skip
     return values, state, told
+
+
+def _led_up_to(values: "NDArray[np.float64]", high: float) -> "NDArray[np.bool_]":
+    """Say which readings over the usual limit are a kiln's or a roof's: others lead up to them."""
+    hottest, step = limits_of("hot temperature")[1], limits_of("lead up")[1]
+    known = np.flatnonzero(np.isfinite(values))
+    one = values[known]
+    moves = np.abs(np.diff(one)) <= step
+    # Stretches of readings without a leap; one counts if it also holds readings below the limit,
+    # or is most of the log.
+    stretch = np.concatenate([[0], np.cumsum(~moves)])
+    low = np.bincount(stretch, one <= high) > 0
+    long = np.bincount(stretch) > MOST_OUTSIDE * one.size
+    found = np.zeros(values.size, dtype=bool)
+    found[known] = (low | long)[stretch] & (one > high) & (one <= hottest)
+    return found
 
 
 def _corrected(
@@ -277,23 +343,20 @@ def _corrected(
     return moved, np.where(gone, CORRECTED_AWAY, state).astype("int8")
 
 
-def _states(air: _Air, rows: "NDArray[np.bool_]") -> Counter[str]:
-    """Count rows by what is wrong with their readings."""
-    counts: Counter[str] = Counter()
-    if not rows.any():
-        return counts
-    pairs = Counter(zip(air.temp_state[rows].tolist(), air.rh_state[rows].tolist(), strict=True))
-    for (temp, rh), count in pairs.items():
-        temp_word, rh_word = STATE_WORDS.get(temp, ""), STATE_WORDS.get(rh, "")
-        if temp_word == rh_word:
-            counts[f"temperature and humidity {temp_word}"] += count
-        elif temp_word:
-            counts[f"temperature {temp_word}" + (f", humidity {rh_word}" if rh_word else "")] += (
-                count
-            )
-        else:
-            counts[f"humidity {rh_word}"] += count
-    return counts
+def _mark_states(fates: Fates, air: _Air, rows: "NDArray[np.intp]") -> None:
+    """Mark rows by what is wrong with their readings."""
+    temp, rh = air.temp_state[rows], air.rh_state[rows]
+    for one, other in {*zip(temp.tolist(), rh.tolist(), strict=True)}:
+        fates.mark(rows[(temp == one) & (rh == other)], _said(one, other))
+
+
+def _said(temp: int, rh: int) -> str:
+    temp_word, rh_word = STATE_WORDS.get(temp, ""), STATE_WORDS.get(rh, "")
+    if temp_word == rh_word:
+        return f"temperature and humidity {temp_word}"
+    if not temp_word:
+        return f"humidity {rh_word}"
+    return f"temperature {temp_word}" + (f", humidity {rh_word}" if rh_word else "")
 
 
 def _impossible_flag(wall: "NDArray[np.datetime64]", air: _Air) -> tuple[Flag, ...]:
@@ -305,7 +368,7 @@ def _impossible_flag(wall: "NDArray[np.datetime64]", air: _Air) -> tuple[Flag, .
         pd.Timestamp(end).to_pydatetime(warn=False) for end in (times.min(), times.max())
     )
     says = "readings that no air can have; left out"
-    return (Flag("impossible value", first, last, int(hit.sum()), says),)
+    return (Flag(FlagKind.IMPOSSIBLE, first, last, int(hit.sum()), says),)
 
 
 def refuse_empty(rows: Rows, log: Log) -> None:
@@ -314,7 +377,6 @@ def refuse_empty(rows: Rows, log: Log) -> None:
         return
     reasons = ", ".join(f"{count} {word}" for word, count in log.rows_left_out.items())
     raise UnusableInputError(
-        f"{rows.file}: none of {log.rows_read} rows can be used ({reasons or 'no rows'}); check "
-        f'the columns "{log.sensor.temperature_column}" and "{log.sensor.humidity_column}", or '
-        "choose others with --temp-column, --rh-column and --time-column"
+        f"{rows.file}: none of {log.rows_read} rows can be used ({reasons or 'no rows'}); the "
+        f'columns read were "{log.sensor.temperature_column}" and "{log.sensor.humidity_column}"'
     )

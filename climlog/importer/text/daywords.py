@@ -7,6 +7,11 @@ from climlog.tables import load_table
 
 AM_WORDS = ("上午", "午前", "오전", "πμ", "π.μ.", "π. μ.")
 PM_WORDS = ("下午", "午後", "오후", "μμ", "μ.μ.", "μ. μ.")
+ZONE_WORDS = (
+    "UTC|GMT|CET|CEST|MEZ|MESZ|EET|EEST|WET|WEST|BST|IST|EST|EDT|CST|CDT|MST|MDT|PST|PDT|AKST|AKDT|"
+    "HST|AEST|AEDT|ACST|ACDT|AWST|NZST|NZDT|JST|KST|MSK|SAST|HKT|SGT"
+)
+"""Names of time zones that stand inside dates (common practice, no source); most name no offset."""
 _HALF = re.compile("|".join(re.escape(word) for word in AM_WORDS + PM_WORDS))
 _CLOCK = re.compile(r"\d{1,2}[:.]\d{2}(?:[:.]\d{2})?(?:[.,]\d+)?")
 _EAST_CLOCK = re.compile(
@@ -17,6 +22,7 @@ _STRANGE = re.compile(
     r"\d\s*(?:uhr|hrs?|h)\b|\b(?:at|um|klo|kl|à|às|alle|om|de|del|las|\u0433|st|nd|rd|th)\b",
     re.IGNORECASE | re.MULTILINE,
 )
+_ZONE_INSIDE = re.compile(rf"(?<=\d)\s+\(?(?:{ZONE_WORDS})\)?\s+(?=\d)", re.IGNORECASE)
 PLAIN_MARKS = frozenset("0123456789/:-TZ+, \n")
 _HYPHENS = re.compile(r"[ T]\d\d-\d\d")
 _CHANGES = tuple(
@@ -54,7 +60,7 @@ def has_words(text: str) -> bool:
     """Say whether a text (many cells joined by line ends) may need `simple_date`."""
     if PLAIN_MARKS.issuperset(text):
         return _HYPHENS.search(text) is not None
-    return _STRANGE.search(text) is not None
+    return _STRANGE.search(text) is not None or _ZONE_INSIDE.search(text) is not None
 
 
 def simple_date(text: str) -> str:
@@ -69,6 +75,7 @@ def simple_date(text: str) -> str:
     """
     if not any(letter.isdigit() for letter in text) or not has_words(text):
         return text
+    text = _ZONE_INSIDE.sub(" ", text)
     whole = _EAST_CLOCK.sub(
         lambda hit: f"{hit[1]}:{int(hit[2] or 0):02d}:{int(hit[3] or 0):02d}", text
     )

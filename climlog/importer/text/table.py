@@ -12,11 +12,15 @@ import pandas as pd
 from climlog.errors import UnusableInputError
 from climlog.importer.text.cells import missing_words
 from climlog.importer.text.dialect import Text
-from climlog.importer.text.layout import Layout, split_cells
+from climlog.importer.text.layout import Layout
+from climlog.importer.text.lines import split_cells
+from climlog.importer.text.marks import line_starts, marks_per_line
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+MOST_REPEATED = 0.6
+"""Share of a line's cells that are titles, for it to be the titles again."""
 SEPARATORS = b" \t,;|\"'"
 
 
@@ -64,8 +68,7 @@ def read_rows(text: Text, layout: Layout, wanted: Wanted) -> pd.DataFrame:
         return _parsed(text, layout, body, kinds | dict.fromkeys(wanted.numbers, object), options)
     except (ValueError, pd.errors.ParserError) as error:
         raise UnusableInputError(
-            f"{text.name}: the lines cannot be divided into cells ({error}); name the mark "
-            "between cells with --delimiter"
+            f"{text.name}: the lines cannot be divided into cells ({error}); export it again"
         ) from error
 
 
@@ -84,10 +87,9 @@ def _parsed(
 
 
 def _options(layout: Layout, wanted: Wanted, quoted: bool) -> dict[str, Any]:
-    width = max(len(layout.titles), max((len(row) for row in layout.sample), default=0))
     return {
         "header": None,
-        "names": list(range(width)),
+        "names": list(range(len(layout.titles))),
         "usecols": sorted({*wanted.numbers, *wanted.texts}),
         "sep": r"\s+" if layout.delimiter == " " else layout.delimiter,
         "decimal": wanted.decimal,
@@ -118,6 +120,45 @@ def full_lines(text: Text, layout: Layout) -> list[bytes]:
     return [line for line in lines if line.strip(blanks)]
 
 
+def longer_rows(text: Text, layout: Layout) -> "NDArray[np.intp]":
+    """Find the rows with cells beyond the last column of the table, by their place among all rows.
+
+    Marks between cells are counted in the bytes; only lines with more of them than the table's are
+    looked at cell by cell, since what is beyond may be empty.
+    """
+    body = np.frombuffer(text.data, dtype=np.uint8)[layout.start :]
+    width = len(layout.titles)
+    long = np.flatnonzero(marks_per_line(body, layout.delimiter) >= width)
+    if not long.size:
+        return long
+    starts = line_starts(body)
+    stops = np.append(starts[1:], body.size)
+    found = []
+    for at in long.tolist():
+        line = bytes(body[starts[at] : stops[at]]).decode("utf-8", errors="replace")
+        if any(split_cells(line.rstrip("\r\n"), layout.delimiter)[width:]):
+            found.append(at)
+    lines = np.asarray(found, dtype=np.intp)
+    blank = _blank_lines(body, starts, stops, layout.delimiter)
+    return np.asarray(lines - np.searchsorted(blank, lines), dtype=np.intp)
+
+
+def _blank_lines(
+    body: "NDArray[np.uint8]",
+    starts: "NDArray[np.int64]",
+    stops: "NDArray[np.int64]",
+    mark: str,
+) -> "NDArray[np.intp]":
+    """Find the lines that pandas passes over: empty, or of blanks alone."""
+    blanks = b" \t\r\n".replace(mark.encode(), b"") if mark != " " else b" \t\r\n"
+    first = body[starts]
+    maybe = np.flatnonzero(np.isin(first, np.frombuffer(blanks, dtype=np.uint8)))
+    return np.array(
+        [at for at in maybe.tolist() if not bytes(body[starts[at] : stops[at]]).strip(blanks)],
+        dtype=np.intp,
+    )
+
+
 def bare_rows(lines: Sequence[bytes], rows: "NDArray[np.intp]") -> "NDArray[np.bool_]":
     """Say which of the rows are lines of nothing but separators."""
     return np.array([not lines[row].strip(b"\r").strip(SEPARATORS) for row in rows], dtype=bool)
@@ -128,4 +169,4 @@ def same_as_titles(lines: Sequence[bytes], row: int, layout: Layout) -> bool:
     cells = split_cells(lines[row].decode("utf-8", errors="replace"), layout.delimiter)
     titles = " ".join(layout.titles)
     full = [cell for cell in cells if cell]
-    return bool(full) and sum(cell in titles for cell in full) > 0.6 * len(full)
+    return bool(full) and sum(cell in titles for cell in full) > MOST_REPEATED * len(full)

@@ -3,31 +3,35 @@
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from climlog.importer.text.cells import MARKUP
 from climlog.tables import load_table
 
+MOST_KNOWN = 20_000
+"""Different words of titles that are remembered."""
+_SAYS = re.compile(r"[^\W\d_]|[%φϕ°]")
 _TOKEN = re.compile(
     r"[A-ZÀ-Þ]?[a-zß-ÿāăąčćďęěėğģīķłļńňőřśşšťūůűųžźżа-яё]+|[A-ZÀ-Þ]+(?![a-zß-ÿ])|\d+|[%φϕ]|[^\W\d_]+"
 )
 _GLUED = (
+    (re.compile(r"(?i)\bday[ _]?of[ _]?(?:the[ _]?)?year\b|\btag des jahres\b"), "doy"),
     (re.compile(r"(?i)\br\.? ?h\.(?![a-z])"), "RH "),
     (re.compile(r"(?<![A-Za-z])[rR](?:\.\s?)?[FH](?![A-Za-z])\.?"), "RH "),
     (
         re.compile(
             r"(?i)(?<![a-z])(rh|hum|temp)(?=(?:in|out|air|avg|mean|int|ext|indoor|outdoor|room)(?![a-z]))"
         ),
-        r"\1 ",
+        r"\1_",
     ),
     (
         re.compile(
             r"(?<![A-Za-z])([Tt])(?=(?:in|out|air|avg|mean|int|ext|indoor|outdoor|room|min|max)(?![a-z]))"
         ),
-        r"\1 ",
+        r"\1_",
     ),
     (re.compile(r"(?i)(?<![a-z])(temp|temperature|dewpoint)([cfk])(?![a-z])"), r"\1 (\2)"),
-    (re.compile(r"(?i)\b(temp)(in|out)?(f)\b"), r"\1 \2 (\3)"),
+    (re.compile(r"(?i)\b(temp)(in|out)?(f)\b"), r"\1_\2 (\3)"),
 )
 _TEMP_UNIT = re.compile(
     r"(?:°|º|˚|\*|�|deg(?:rees?)?\.?[ _]?)\s*(?P<a>[CFK])\b|(?P<b>[℃℉])|"
@@ -53,6 +57,14 @@ _OTHER_UNIT = re.compile(
 _UNIT_WORD = re.compile(
     r"(?:°|º|˚|deg\.?|\*)?\s*[CFK]|℃|℉|%\s*(?:rh|r\.h\.|rf|rel)?|rh|celsius|fahrenheit|kelvin",
     re.IGNORECASE,
+)
+PLACES = frozenset({"indoor", "outdoor"})
+LABELS = PLACES | {"sensor", "device"}
+"""Roles of words that also tell one column from another, so that they stay in its label."""
+GLUED_PLACES = {"in": frozenset({"indoor"}), "out": frozenset({"outdoor"})}
+"""What is left of humidityin and tempout when the quantity is taken out."""
+_WEATHER = re.compile(
+    r"(?i)wind|gust|rain|precip|snow|solar|irradian|radiation|cloud|\b(?:ghi|dni|dhi|uv)\b|regen|niederschlag"
 )
 _UTC = re.compile(r"(?i)\b(?:utc|gmt|z)(?![a-z])")
 _OFFSET = re.compile(r"(?i)(?:utc|gmt)[ _]*([+\u2212-])\s*(\d{1,2}):?(\d{2})?")
@@ -87,11 +99,12 @@ def _rules() -> tuple[dict[str, str], tuple[tuple[str, str, str], ...]]:
     )
 
 
-def _roles_of_token(token: str) -> tuple[set[str], str]:
+@lru_cache(maxsize=MOST_KNOWN)
+def _roles_of_token(token: str) -> tuple[frozenset[str], str]:
     """Give the roles of one token and what is left of it."""
     whole, parts = _rules()
     if token in whole:
-        return {whole[token]}, ""
+        return frozenset({whole[token]}), token if whole[token] in LABELS else ""
     roles: set[str] = set()
     rest = token
     for word, role, match in parts:
@@ -99,8 +112,9 @@ def _roles_of_token(token: str) -> tuple[set[str], str]:
         if at < 0 or (match == "end" and at + len(word) != len(rest)):
             continue
         roles.add(role)
-        rest = rest[:at] + rest[at + len(word) :]
-    return roles, rest
+        if role not in LABELS:
+            rest = rest[:at] + rest[at + len(word) :]
+    return frozenset(roles), rest
 
 
 def _prepared(title: str) -> str:
@@ -132,9 +146,10 @@ def read_title(title: str) -> Title:
         token = hit[0].lower()
         found, rest = _roles_of_token(token)
         if token == "min" and previous.isdigit():
-            found, rest = {"neutral"}, ""
-        roles |= found
-        rest = token if found == {"sensor"} else rest
+            found, rest = frozenset({"neutral"}), ""
+        if token == "in" and _stands_for_indoors(bare, hit):
+            found, rest = frozenset({"indoor"}), token
+        roles |= found | GLUED_PLACES.get(rest, frozenset())
         if rest:
             at = token.find(rest) if rest in token else 0
             kept.append((hit.start() + at, hit.start() + at + len(rest)))
@@ -142,6 +157,13 @@ def read_title(title: str) -> Title:
     if other_unit_in(title) and "%" not in title:
         roles.add("other")
     return Title(title, frozenset(roles - {"neutral", "missing"}), _joined(bare, kept))
+
+
+def _stands_for_indoors(text: str, hit: re.Match[str]) -> bool:
+    """Say whether "in" is a place (T_in, in_temp), not a word before a unit (Temperatur in °C)."""
+    before, after = text[: hit.start()], text[hit.end() :]
+    glued = before[-1:].strip() != "" or after[:1] == "_"
+    return glued or not before.strip() or (not after.strip(" )]") and before.rstrip()[-1:] == "(")
 
 
 def _joined(text: str, spans: list[tuple[int, int]]) -> str:
@@ -159,12 +181,17 @@ def _joined(text: str, spans: list[tuple[int, int]]) -> str:
 
 def roles_in(title: str) -> frozenset[str]:
     """Give the roles that a title's words name."""
-    return read_title(title).roles
+    return read_title(title).roles if _SAYS.search(title) else frozenset()
 
 
 def name_air(titles: Iterable[str]) -> bool:
     """Say whether titles name both temperature and humidity."""
     return {"temperature", "humidity"} <= frozenset[str]().union(*map(roles_in, titles))
+
+
+def speaks_of_weather(titles: Iterable[str]) -> bool:
+    """Say whether some title names what only weather has: wind, rain, snow, sun, clouds."""
+    return any(_WEATHER.search(title) for title in titles)
 
 
 def other_unit_in(title: str) -> str | None:

@@ -10,14 +10,14 @@ import numpy as np
 
 from climlog.importer.text.dialect import Text
 from climlog.importer.text.layout import Layout
-from climlog.importer.time import timeplan
-from climlog.importer.time.timeplan import TimePlan
+from climlog.importer.text.marks import line_starts
+from climlog.importer.time.timeplan import TimePlan, Way
 from climlog.importer.time.timestamps import ISO, Moments
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-NEWLINE, ZERO = 10, 48
+ZERO = 48
 MARKS = {4: b"-", 7: b"-", 10: b" T", 13: b":", 16: b":"}
 FIELDS = ((0, 4), (5, 2), (8, 2), (11, 2), (14, 2), (17, 2))
 WIDTHS = (16, 19)
@@ -25,7 +25,6 @@ FEWEST_BYTES = 1_000_000
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 NANOS_PER_SECOND = 1_000_000_000
 ROWS_AT_ONCE = 16_384
-BYTES_AT_ONCE = 2_000_000
 
 
 def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | None:
@@ -41,7 +40,7 @@ def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | None:
     Moments or None
         None unless every line starts with a stamp like 2024-03-01 06:30 or 2024-03-01T06:30:00.
     """
-    if plan.kind != timeplan.TEXT or plan.columns != (0,) or len(layout.delimiter.strip()) != 1:
+    if plan.kind != Way.TEXT or plan.columns != (0,) or len(layout.delimiter.strip()) != 1:
         return None
     if len(text.data) < FEWEST_BYTES or b'"' in text.data or not layout.sample:
         return None
@@ -50,7 +49,7 @@ def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | None:
     if not alike or width not in WIDTHS:
         return None
     body = np.frombuffer(text.data, dtype=np.uint8)[layout.start :]
-    starts = _line_starts(body)
+    starts = line_starts(body)
     if body.size - starts[-1] <= width:
         return None
     stamps = np.lib.stride_tricks.sliding_window_view(body, width + 1)
@@ -62,16 +61,6 @@ def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | None:
             return None
         wall[part] = nanos
     return Moments(wall.view("datetime64[ns]"), np.full(1, np.nan))
-
-
-def _line_starts(body: "NDArray[np.uint8]") -> "NDArray[np.int64]":
-    """Find where lines begin, a few MB at a time so that the work stays in cache."""
-    ends = [
-        np.flatnonzero(body[first : first + BYTES_AT_ONCE] == NEWLINE) + first
-        for first in range(0, body.size, BYTES_AT_ONCE)
-    ]
-    starts = np.concatenate([[0], *(end + 1 for end in ends)]).astype(np.int64)
-    return starts[:-1] if starts[-1] == body.size else starts
 
 
 def _read(stamps: "NDArray[np.uint8]", delimiter: int) -> "NDArray[np.int64] | None":

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.errors import UnusableInputError
 from climlog.importer.log import Guess
 from climlog.importer.text.cells import CLOCK_TEXT, MARKUP, MONTH_NAME, ZONE_TEXT
 from climlog.importer.text.daywords import has_words, simple_date
@@ -22,6 +21,7 @@ _TAIL = rf"(?:[\sT:,_-]+(?:{CLOCK_TEXT}|(?P<compact>\d{{4}}(?:\d{{2}})?))\s*{ZON
 _WEEKDAY = r"^(?:[^\W\d_]{2,10}\.?,?\s+)?"
 _YEAR = r"\d{4}|\d{2}"
 _ORDINAL = "(?:st|nd|rd|th)?,?"
+WEEK, YEAR_DAY = "week", "year and day"
 _PATTERNS = (
     ("ymd", r"(?P<a>\d{4})[-/. ](?P<b>\d{1,2})[-/. ](?P<c>\d{1,2})(?!\d)"),
     ("triple", rf"(?P<a>\d{{1,2}})[-/. ](?P<b>\d{{1,2}})[-/. ](?P<c>{_YEAR})(?!\d)"),
@@ -34,6 +34,10 @@ _PATTERNS = (
     ("mdy", rf"(?P<a>{MONTH_NAME})\.?[- ](?P<b>\d{{1,2}}){_ORDINAL}[- ](?P<c>\d{{4}})"),
     ("ymd", rf"(?P<a>\d{{4}})[-/. ](?P<b>{MONTH_NAME})[-/. ](?P<c>\d{{1,2}})(?!\d)"),
 )
+_YEAR_DAY = r"(?P<a>(?:19|20)\d{2})-?(?P<b>[0-3]\d{2})(?![\d/-])"
+_WEEK = r"(?P<a>(?:19|20)\d{2})-?W(?P<b>\d{2})-?(?P<c>[1-7])(?!\d)"
+_DIGITS = r"(?P<a>\d{2})(?P<b>\d{2})(?P<c>\d{4}|\d{2})(?!\d)"
+_EIGHT = re.compile(r"(?:19|20)\d{6}$")
 _PACKED = (
     r"^(?P<a>(?:19|20)\d{2})(?P<b>\d{2})(?P<c>\d{2})(?P<compact>(?:\d{2}){1,3})\s*(?P<zone>z)?$"
 )
@@ -45,11 +49,20 @@ SHAPES = (
     *((order, f"{_WEEKDAY}{date}{_TAIL}") for order, date in _PATTERNS),
     ("ymd", _PACKED),
     ("mdy", _CLOCK_INSIDE),
+    (WEEK, f"{_WEEKDAY}{_WEEK}{_TAIL}"),
+    (YEAR_DAY, f"{_WEEKDAY}{_YEAR_DAY}{_TAIL}"),
+    ("triple", f"^{_DIGITS}{_TAIL}"),
 )
+YEAR_LAST = tuple((order, shape) for order, shape in SHAPES if _PATTERNS[2][1] not in shape)
+"""Shapes for columns of eight digits that do not begin with the year."""
 PIVOT_YEAR = 70
+LONGEST_YEAR, MOST_WEEKS = 366, 53
+EPOCH_WEEKDAY = 3  # 1 January 1970 was a Thursday
 LONG_YEAR = 4
 LONG_COLUMN = 20_000
 MOST_DIFFERENT = 0.5
+MOST_LEFT = 0.6
+"""Share of rows that may not divide into a day and a clock, and are read by themselves."""
 UNTIDY = re.compile("[<\"'\xa0\t]|  |^ | $|\n | \n")
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 
@@ -85,6 +98,23 @@ def read_iso(column: "pd.Series[str]") -> Moments | None:
     return Moments(wall, np.full(1, np.nan))
 
 
+@dataclass(frozen=True, eq=False)
+class _Spread:
+    """How a short list of different days stands in a long column: codes and clocks of all rows."""
+
+    codes: "NDArray[np.intp]"
+    clock: "NDArray[np.timedelta64]"
+
+
+@dataclass(frozen=True, eq=False)
+class _Task:
+    """What dates are read for: where, in which order if told, and as part of which column."""
+
+    where: str
+    order: str | None
+    over: _Spread | None = None
+
+
 def read_text(where: str, column: "pd.Series[str]", order: str | None) -> Moments:
     """Read dates in any shape known here, the order of day and month settled over all rows.
 
@@ -104,21 +134,23 @@ def read_text(where: str, column: "pd.Series[str]", order: str | None) -> Moment
 
     Raises
     ------
-    UnusableInputError
+    UndecidedError
         If day and month can be either and nothing settles it.
     """
     quick = read_iso(column)
     if quick is not None:
         return quick
-    text = clean(column)
-    repeated = _by_days(where, text, order) if len(text) > LONG_COLUMN else None
-    if repeated is not None:
-        return repeated
+    repeated = _by_days(where, column, order) if len(column) > LONG_COLUMN else None
+    return repeated or _read_shapes(_Task(where, order), clean(column))
+
+
+def _read_shapes(task: _Task, text: "pd.Series[str]") -> Moments:
+    """Try every shape on the cells that none before it fits."""
     wall = np.full(len(text), np.datetime64("NaT", "ns"), dtype="datetime64[ns]")
     offset = np.full(len(text), np.nan)
     guesses: list[Guess] = []
-    left = np.ones(len(text), dtype=bool)
-    for shape, pattern in SHAPES:
+    left = np.array(text != "", dtype=bool)
+    for shape, pattern in YEAR_LAST if _year_comes_last(text) else SHAPES:
         if not left.any():
             break
         rows = np.flatnonzero(left)
@@ -127,7 +159,7 @@ def read_text(where: str, column: "pd.Series[str]", order: str | None) -> Moment
         if not hit.any():
             continue
         rows, parts = rows[hit], parts[hit]
-        days, told = _days(where, shape, parts, order, rows)
+        days, told = _days(task, shape, parts, rows)
         guesses += told
         clock = _clock(parts)
         good = ~np.isnat(days) & ~np.isnat(clock)
@@ -135,6 +167,19 @@ def read_text(where: str, column: "pd.Series[str]", order: str | None) -> Moment
         offset[rows[good]] = _offsets(parts)[good]
         left[rows] = False
     return Moments(wall, offset, tuple(guesses))
+
+
+def _year_comes_last(text: "pd.Series[str]") -> bool:
+    """Say whether cells of eight digits are no dates that begin with the year."""
+    digits = text[text.str.fullmatch(r"\d{8}")]
+    if digits.empty:
+        return False
+    if not digits.str.match(_EIGHT).all():
+        return True
+    part = [
+        pd.to_numeric(digits.str[a:b]).to_numpy(dtype=float) for a, b in ((0, 4), (4, 6), (6, 8))
+    ]
+    return bool(np.isnat(days_of(*part)).any())
 
 
 def clean(column: "pd.Series[str]") -> "pd.Series[str]":
@@ -151,41 +196,66 @@ def clean(column: "pd.Series[str]") -> "pd.Series[str]":
     return text.map(simple_date) if worded else text
 
 
-def _by_days(where: str, text: "pd.Series[str]", order: str | None) -> Moments | None:
+def _by_days(where: str, column: "pd.Series[str]", order: str | None) -> Moments | None:
     """Read a long column by its few different days and clock times; None where that fails."""
-    mark = "T" if "T" in text.iloc[0][8:12] and " " not in text.iloc[0] else " "
-    halves = [cell.partition(mark) for cell in text]
+    halves = _halves(column.fillna("").astype(str).tolist())
     day_codes, days = pd.factorize(np.array([half[0] for half in halves], dtype=object))
-    clock_codes, clocks = pd.factorize(np.array([half[2] for half in halves], dtype=object))
-    if len(days) + len(clocks) > MOST_DIFFERENT * len(text):
+    clock_codes, clocks = pd.factorize(np.array([half[1] for half in halves], dtype=object))
+    if len(days) + len(clocks) > MOST_DIFFERENT * len(column):
         return None
-    try:
-        told = read_text(where, pd.Series(days), order)
-    except UnusableInputError:  # days alone do not settle the order; all rows may
-        return None
-    if np.isnat(told.wall).any():
-        return None
-    clock, offset = _clock_and_offset(pd.Series(clocks))
+    clock, offset = _clock_and_offset(clean(pd.Series(clocks)))
     clock[np.array([half == "" for half in clocks])] = np.timedelta64(0, "ns")
-    wall: NDArray[np.datetime64] = told.wall[day_codes] + clock[clock_codes]
-    if np.isnat(wall).any():
+    whole = clock[clock_codes]
+    told = _read_shapes(_Task(where, order, _Spread(day_codes, whole)), clean(pd.Series(days)))
+    wall: NDArray[np.datetime64] = told.wall[day_codes] + whole
+    filled = np.array([half != "" for half in days])
+    left = np.flatnonzero(np.isnat(wall) & filled[day_codes])
+    offset = offset[clock_codes]
+    if left.size > MOST_LEFT * len(column):
         return None
-    return Moments(wall, offset[clock_codes], told.guesses)
+    if left.size:
+        found = next((one.value for one in told.guesses if one.what == "date order"), None)
+        codes, cells = pd.factorize(column.iloc[left].to_numpy(dtype=object))
+        task, odd = _Task(where, order or found), pd.Series(cells, dtype=object)
+        probe = _read_shapes(task, clean(odd.iloc[: 4 * PROBED_CELLS]))
+        if not np.isnat(probe.wall).all():
+            rest = _read_shapes(task, clean(odd))
+            wall[left], offset[left] = rest.wall[codes], rest.offset_minutes[codes]
+    return Moments(wall, offset, told.guesses)
+
+
+def _halves(cells: list[str]) -> list[tuple[str, str]]:
+    """Cut cells into day and clock; the clock is "" where there is none."""
+    probe = cells[:: max(1, len(cells) // PROBED_CELLS)]
+    if not any(" " in cell or ":" in cell or "T" in cell for cell in probe):
+        return [(cell, "") for cell in cells]
+    for mark in " T":
+        if all(cell.count(mark) == 1 for cell in probe):
+            return [(day, clock) for day, _, clock in (cell.partition(mark) for cell in cells)]
+    hits = ((cell, _HALVES.match(cell)) for cell in cells)
+    return [(hit[1], hit[2]) if hit else (cell, "") for cell, hit in hits]
+
+
+PROBED_CELLS = 64
+_HALVES = re.compile(r"(.*?\S)[\sT,]+(\d{1,2}[:.h]\d{2}\S*(?:\s*[aApP]\.?\s?[mM]\.?)?)\s*$")
+_CLOCK_ALONE = re.compile(
+    rf"^(?:{CLOCK_TEXT}|(?P<compact>\d{{3,4}}|\d{{6}}))\s*{ZONE_TEXT}$", re.IGNORECASE
+)
+_SPOKEN_HOUR = re.compile(r"^(\d{1,2})\s?(?:h|hrs?|uhr|o'clock|([ap]\.?m\.?))?\.?$", re.IGNORECASE)
 
 
 def read_clock(column: "pd.Series[str]") -> "NDArray[np.timedelta64]":
     """Read times of day; NaT where a cell is none."""
-    return _clock_and_offset(clean(column))[0]
+    codes, different = pd.factorize(column.fillna("").astype(str).to_numpy(dtype=object))
+    return _clock_and_offset(clean(pd.Series(different, dtype=object)))[0][codes]
 
 
 def _clock_and_offset(
     text: "pd.Series[str]",
 ) -> tuple["NDArray[np.timedelta64]", "NDArray[np.float64]"]:
     """Read times of day (NaT for none) and the offsets from UTC they state (NaN for none)."""
-    pattern = re.compile(
-        rf"^(?:{CLOCK_TEXT}|(?P<compact>\d{{4}}(?:\d{{2}})?))\s*{ZONE_TEXT}$", re.IGNORECASE
-    )
-    parts = text.str.extract(pattern)
+    text = text.str.replace(_SPOKEN_HOUR, r"\1:00 \2", regex=True)
+    parts = text.str.extract(_CLOCK_ALONE)
     clock = _clock(parts)
     blank = (parts["hour"].isna() & parts["compact"].isna()).to_numpy()
     clock[blank] = np.timedelta64("NaT", "ns")
@@ -209,18 +279,50 @@ def _month(column: "pd.Series[str]") -> "NDArray[np.float64]":
 
 
 def _days(
-    where: str, shape: str, parts: pd.DataFrame, order: str | None, rows: "NDArray[np.intp]"
+    task: _Task, shape: str, parts: pd.DataFrame, rows: "NDArray[np.intp]"
 ) -> tuple["NDArray[np.datetime64]", list[Guess]]:
     """Turn three date parts into days."""
     guesses: list[Guess] = []
     if shape == "triple":
-        triple = Triple(parts["a"], parts["b"], parts["c"], _clock(parts), rows)
-        shape, guess = settle_order(where, triple, order)
+        shape, guess = settle_order(task.where, _triple(task, parts, rows), task.order)
         guesses = [guess] if guess else []
+    if shape in (WEEK, YEAR_DAY):
+        return _counted_days(shape, parts), guesses
     columns = dict(zip(shape if len(shape) == 3 else "ymd", ("a", "b", "c"), strict=True))
     year = _number(parts, columns["y"])
     year = np.where(parts[columns["y"]].str.len() == LONG_YEAR, year, full_year(year))
     return days_of(year, _month(parts[columns["m"]]), _number(parts, columns["d"])), guesses
+
+
+def _triple(task: _Task, parts: pd.DataFrame, rows: "NDArray[np.intp]") -> Triple:
+    """Put date parts together with the clocks of all rows that have these days."""
+    a, b, c = parts["a"], parts["b"], parts["c"]
+    if task.over is None:
+        return Triple(a, b, c, _clock(parts), rows)
+    place = np.full(int(task.over.codes.max()) + 1, -1, dtype=np.intp)
+    place[rows] = np.arange(rows.size)
+    at = place[task.over.codes]
+    kept = np.flatnonzero(at >= 0)
+    at = at[kept]
+    return Triple(a.iloc[at], b.iloc[at], c.iloc[at], task.over.clock[kept], kept)
+
+
+def _counted_days(shape: str, parts: pd.DataFrame) -> "NDArray[np.datetime64]":
+    """Turn a year and its nth day, or an ISO week and its day, into days."""
+    year, nth = _number(parts, "a"), _number(parts, "b")
+    one = np.ones_like(year)
+    if shape == YEAR_DAY:
+        good = (nth >= 1) & (nth <= LONGEST_YEAR)
+        shift = nth - 1
+        first = days_of(year, one, one)
+    else:
+        good = (nth >= 1) & (nth <= MOST_WEEKS)
+        first = days_of(year, one, 4 * one)  # 4 January lies in the first week (ISO 8601)
+        weekday = (first.astype("datetime64[D]").astype("int64") + EPOCH_WEEKDAY) % 7
+        shift = 7 * (nth - 1) - weekday + _number(parts, "c") - 1
+    days = first + np.where(good, shift, 0).astype("timedelta64[D]")
+    days[~good] = np.datetime64("NaT", "ns")
+    return np.asarray(days)
 
 
 def full_year(year: "NDArray[np.float64]") -> "NDArray[np.float64]":
@@ -253,6 +355,7 @@ def _clock(parts: pd.DataFrame) -> "NDArray[np.timedelta64]":
     if "compact" in parts:
         packed = parts["compact"].fillna("").astype(str)
         tight = (packed != "").to_numpy()
+        packed = packed.where(packed.str.len() != 3, "0" + packed)
         for at, values in ((0, hour), (2, minute), (4, second)):
             part = pd.to_numeric(packed.str[at : at + 2], errors="coerce").to_numpy(dtype=float)
             values[tight] = part[tight]
