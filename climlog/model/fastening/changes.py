@@ -40,6 +40,8 @@ LOSABLE = {Form.CLIP, Form.BUTTON}
 """Forms that nothing pushes back: with them goes a tight middle."""
 STAYS_MM = 1.0
 """What sits so near to a line sits on it."""
+STUCK, STUCK_EFFORT = ("glue", "nails"), 2
+"""What does not come out again, and what that adds where it is there already."""
 LOCKED_MM = 0.5
 """What gives less than this is tight, whatever it is called."""
 CANTS_DEG = (10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0)
@@ -148,6 +150,7 @@ def _freed(bench: Bench, held: Held, rest: tuple[int, ...]) -> Iterator[Trial]:
     if wider:
         yield wider
     pegs = any(kind_named(held[at].kind).seat is Seat.LINE for at in rest)
+    stuck = STUCK_EFFORT * any(held[at].kind in STUCK for at in rest)
     for effort, across, along in FREEING[pegs:]:
         groups = {
             kind: tuple(at for at in rest if (held[at].rail == ALONG) is on_along)
@@ -155,7 +158,7 @@ def _freed(bench: Bench, held: Held, rest: tuple[int, ...]) -> Iterator[Trial]:
         }
         if across == along:
             groups = {across: rest}
-        trial = _with_kinds(bench, held, {k: g for k, g in groups.items() if g}, effort)
+        trial = _with_kinds(bench, held, {k: g for k, g in groups.items() if g}, effort + stuck)
         if trial:
             yield trial
             return
