@@ -5,14 +5,13 @@ from dataclasses import dataclass, replace
 
 from climlog.model.board import ACROSS, ALONG, Rail
 from climlog.sheets.fields import BASE, FASTENING, FINISH, PIECE, as_kind, size_fields
-from climlog.sheets.layouts import Layout, belongs, layout_named, layout_names
+from climlog.sheets.layouts import Layout, belongs, layout_named, layout_names, through_rail
 from climlog.sheets.piece import FLOOR, piece_of
 from climlog.sheets.places import Lines
 from climlog.sheets.placing import (
     GAPPED,
     LEAST_RAIL_SHARE,
     RAIL_KEYS,
-    SLOTTED,
     USUAL_OVERHANG_MM,
 )
 from climlog.sheets.reading import as_size_mm, as_text
@@ -127,7 +126,7 @@ def _held_by(answers: Answers) -> list[Question]:
     rails = _rails(answers, kind)
     if ALONG in rails or layout is not None:
         asked += _gap(kind, layout)
-    if ALONG in rails and layout is None and kind in SLOTTED:
+    if ALONG in rails and layout is None and through_rail(kind):
         asks = "How thick are the rails along the grain"
         asked.append(Question("base.thickness", asks, "3/4 in", as_size_mm, {}))
     return asked

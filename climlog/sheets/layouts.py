@@ -152,6 +152,11 @@ def belongs(kind: str) -> Belongs:
     return Belongs(str(place), rail, str(row["at"]), str(row["why"]))
 
 
+def through_rail(kind: str) -> bool:
+    """Whether a kind sits in a hole through its rail, whose thickness then decides."""
+    return bool(load_table("fastening_kinds")["through_rail"][kind])
+
+
 def rails_of(layout: Layout, rail: Rail, size_mm: float) -> tuple[float, ...]:
     """Where the rails of a layout stand that run one way."""
     rows: Iterable[Row] = (row for row in layout.rows if row.rail is rail)

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from itertools import combinations
 
 from climlog.model.board import ACROSS, ALONG, Base, Fastening, Rail
+from climlog.sheets.bounds import bound
 from climlog.sheets.fields import FASTENING, Rails, as_rail
-from climlog.sheets.layouts import Layout, Row, belongs, layout_named, rails_of
+from climlog.sheets.layouts import Layout, Row, belongs, layout_named, rails_of, through_rail
 from climlog.sheets.places import Path as Place
 from climlog.sheets.reading import as_room_mm, as_size_mm
 from climlog.sheets.sheet import Sheet, Values
@@ -23,7 +24,7 @@ LEAST_RAIL_SHARE = 0.35
 USUAL_COUNT = 3
 MOST_FASTENINGS = 90
 SIDE_BY_SIDE = ("count", "spread", "rail_at")
-GAPPED, SLOTTED = ("clip", "button"), ("slot", "round-hole")
+GAPPED = ("clip", "button")
 RAIL_KEYS = {ACROSS: "rails_across_grain", ALONG: "rails_along_grain"}
 
 
@@ -215,8 +216,9 @@ def _at_a_place(top: Top, table: Values, kind: str, rail: Rail | None) -> list[F
             )
             return []
     rail = _rail_or_ask(top, table, kind, rail)
+    thick_mm = _ask_sizes(top, table, kind, rail)
     _check_on_rail(top, table, kind, rail, (x_mm, y_mm))
-    return _made(table, kind, rail, [(x_mm, y_mm)], sizes_of(table, kind))
+    return _made(table, kind, rail, [(x_mm, y_mm)], sizes_of(table, kind), thick_mm)
 
 
 def _check_on_rail(
@@ -281,9 +283,9 @@ def _on_rails(top: Top, table: Values, kind: str, rail: Rail | None) -> list[Fas
         table.fault("rail_at", "rail_at: the rail stands outside the top")
         return []
     spread_mm = spread_mm or max(long_mm - 2 * USUAL_INSET_MM, long_mm / 2)
-    _ask_sizes(top, table, kind, rail)
+    thick_mm = _ask_sizes(top, table, kind, rail)
     places = _along(rails, rail, count or 1, spread_mm)
-    return _made(table, kind, rail, places, sizes_of(table, kind))
+    return _made(table, kind, rail, places, sizes_of(table, kind), thick_mm)
 
 
 def _usual_rails(top: Top, rail: Rail, at: str, square_mm: float) -> tuple[float, ...]:
@@ -308,17 +310,26 @@ def _rail_or_ask(top: Top, table: Values, kind: str, rail: Rail | None) -> Rail:
     return ACROSS
 
 
-def _ask_sizes(top: Top, table: Values, kind: str, rail: Rail) -> None:
-    """Ask for what decides on rails along the grain."""
+def _ask_sizes(top: Top, table: Values, kind: str, rail: Rail) -> float | None:
+    """Ask for what decides on rails along the grain.
+
+    Returns
+    -------
+    float or None
+        The thickness to take for such a rail until it is said: the most there is, so that what
+        runs out there runs out in all. [mm]
+    """
     if rail is not ALONG:
-        return
+        return None
     if kind in GAPPED and "gap" not in table.given:
         asks = f"Which gap was left at the {kind}s on the rails along the grain"
         top.open.append(Open((*table.place, "gap"), asks, (), "1/8 in", as_room_mm))
-    if kind in SLOTTED and top.thick_mm(ALONG) is None:
-        asks = "How thick are the rails along the grain, which the slots run across"
-        place = ("base", RAIL_KEYS[ALONG], "thickness")
-        top.open.append(Open(place, asks, (), "3/4 in", as_size_mm))
+    if not through_rail(kind) or top.thick_mm(ALONG) is not None:
+        return None
+    asks = f"How thick are the rails along the grain, which the {kind}s run through"
+    place = ("base", RAIL_KEYS[ALONG], "thickness")
+    top.open.append(Open(place, asks, (), "3/4 in", as_size_mm))
+    return bound("rail.thickness").high
 
 
 def _refuse_spread(top: Top, table: Values, rail: Rail) -> None:
@@ -361,6 +372,7 @@ def _made(
     rail: Rail,
     places: list[tuple[float, float]],
     sizes: dict[str, float],
+    thick_mm: float | None = None,
 ) -> list[Fastening]:
     label = (table.get("name", str) if table else None) or f"{kind} {rail}"
     typical = _typical(kind)
@@ -368,7 +380,7 @@ def _made(
     return [
         Fastening(
             label if len(places) == 1 else f"{label} {number}",
-            kind, rail, x_mm, y_mm, {**typical, **sizes}, assumed,
+            kind, rail, x_mm, y_mm, {**typical, **sizes}, assumed, thick_mm,
         )
         for number, (x_mm, y_mm) in enumerate(places, start=1)
     ]  # fmt: skip

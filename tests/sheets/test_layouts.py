@@ -101,7 +101,10 @@ def test_on_rails_along_the_grain_the_gap_and_the_thickness_decide():
     (thick,) = quick(fastening="slot", rails="along", count=4).undecided
     assert '--rail-thickness "3/4 in"' in thick
     assert quick(fastening="clip", rails="along", count=4, gap="3 mm").undecided == ()
+    # Until it is said the rail is as thick as can be: what runs out there runs out in all.
+    assert quick(fastening="slot", rails="along", count=4).fastenings[0].rail_thickness_mm == 150.0
     told = quick(fastening="slot", rails="along", count=4, rail_thickness="20 mm")
+    assert told.fastenings[0].rail_thickness_mm == 20.0
     assert told.undecided == ()
     assert told.base.rails_along_grain_thick_mm == 20.0
 
