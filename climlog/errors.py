@@ -91,20 +91,36 @@ class Choice:
         What it would mean, in a few words.
     rows : tuple of str
         Some readings of the log as this choice gives them; empty until it was tried.
+    file : str
+        The one file that it is meant for, among several; "" for all.
     """
 
     options: Settled
     says: str
     rows: tuple[str, ...] = ()
+    file: str = ""
 
     @property
     def as_options(self) -> str:
         """The options as they are typed after a command."""
         return " ".join(
-            f"--{name.replace('_', '-')} {quoted(one)}"
+            quoted_option(name, one) if not self.file else f'--for-file "{self.file}: {name} {one}"'
+            for name, one in self.settled
+        )
+
+    @property
+    def settled(self) -> tuple[tuple[str, str], ...]:
+        """Each option by its name as it is typed, without the hyphens before it, and its value."""
+        return tuple(
+            (name.replace("_", "-"), one)
             for name, value in self.options.items()
             for one in ((value,) if isinstance(value, str) else value)
         )
+
+
+def quoted_option(name: str, value: str) -> str:
+    """Write an option and its value as they are typed after a command."""
+    return f"--{name} {quoted(value)}"
 
 
 def quoted(word: str) -> str:

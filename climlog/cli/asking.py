@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from climlog.cli.console import is_terminal, say
-from climlog.errors import ClimlogError, shown
+from climlog.errors import Choice, ClimlogError, OpenQuestionError, shown
 
 if TYPE_CHECKING:
     from climlog.sheets.interview import Question
@@ -28,6 +28,27 @@ def ask(question: "Question") -> str:
             return question.answer(str(said))
         except ClimlogError as error:
             say(str(error), err=True)
+
+
+def answer_at_terminal(question: OpenQuestionError) -> Choice | None:
+    """Ask how a log is to be read, each way with some readings as it gives them.
+
+    Returns
+    -------
+    Choice or None
+        None where nobody sits at the terminal: the question then is an error.
+    """
+    if not (is_terminal(sys.stdin) and is_terminal(sys.stderr)):
+        return None
+    say(f"{question.problem}. Which is right?", err=True)
+    for number, choice in enumerate(question.choices, start=1):
+        say(f"  {number}  {choice.says}", err=True)
+        for row in choice.rows:
+            say(f"       {row}", err=True)
+    numbers = click.IntRange(1, len(question.choices))
+    chosen = question.choices[click.prompt("Number", type=numbers, err=True) - 1]
+    say(f"Next time: {chosen.as_options}", err=True)
+    return chosen
 
 
 def settled(sheet: "Sheet") -> "ReadPiece":

@@ -96,7 +96,7 @@ def command(asked: CrackOptions) -> None:
     seen = read_seen(asked.sheet, asked.seen, asked.gap, asked.signs)
     with Progress("reading the log", quiet=output.quiet) as progress:
         log = read_log(asked.logs, asked.how)
-        shop = read_log(asked.made_in) if asked.made_in else None
+        shop = read_log(asked.made_in, asked.how.beside()) if asked.made_in else None
         progress.say("weighing the causes")
         result = analyse_crack(piece, log, seen, shop, say.units)
     said = document(result, say)

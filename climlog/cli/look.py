@@ -53,4 +53,4 @@ def command(asked: LookOptions) -> None:
         seen = analyse_look(asked.logs, asked.how)
     delivery.numbers(numbers(seen))
     folders = folders_in(asked.logs)
-    delivery.finish(lambda: look_text(seen.logs, folders, Say("inch"), asked.full))
+    delivery.finish(lambda: look_text(seen, folders, Say("inch"), asked.full))

@@ -9,7 +9,9 @@ from typing import TypeVar, get_type_hints
 
 import click
 
-from climlog.errors import UnusableInputError
+from climlog.cli.asking import answer_at_terminal
+from climlog.errors import Choice, ClimlogError, OpenQuestionError, UnusableInputError
+from climlog.importer.options import ForFile, for_file
 from climlog.units import parse_temperature
 
 Record = TypeVar("Record")
@@ -62,6 +64,16 @@ class Temperature(Amount):
         return super().convert(value, param, ctx)
 
 
+def options_of_files(
+    ctx: click.Context, param: click.Parameter, values: tuple[str, ...]
+) -> tuple[ForFile, ...]:
+    """Read the options that hold for one file alone; a usage error where one is not written so."""
+    try:
+        return tuple(for_file(value) for value in values)
+    except ClimlogError as error:
+        raise click.BadParameter(str(error), ctx, param) from error
+
+
 LOGS = click.argument("logs", nargs=-1, required=True, metavar="LOG...", type=FILE)
 
 _IMPORT = (
@@ -70,7 +82,14 @@ _IMPORT = (
         type=click.Choice(["day-first", "month-first", "year-first"]),
         help="How dates are written, where the log itself does not settle it.",
     ),
-    click.option("--time-column", metavar="NAME", help="Header of the time column, or its number."),
+    click.option(
+        "--time-column", metavar="NAME", multiple=True,
+        help="Header of the time column, or its number; several where day and clock stand apart.",
+    ),
+    click.option(
+        "--time-format", metavar="PATTERN",
+        help="How the time is written, such as 'dd.mm.yyyy hh:mm' or '%d.%m.%Y %H:%M'.",
+    ),
     click.option("--temp-column", metavar="NAME", help="Header of the temperature column."),
     click.option("--rh-column", metavar="NAME", help="Header of the humidity column."),
     click.option("--temp-unit", type=click.Choice(["C", "F", "K"]), help="Unit of temperature."),
@@ -78,6 +97,11 @@ _IMPORT = (
     click.option("--decimal-mark", type=click.Choice([".", ","]), help="Decimal mark."),
     click.option("--delimiter", metavar="MARK", help="What stands between cells."),
     click.option("--encoding", metavar="NAME", help="Text encoding, such as utf-8 or cp1252."),
+    click.option(
+        "--for-file", "for_files", multiple=True, callback=options_of_files,
+        metavar="FILE: OPTION VALUE",
+        help="One of these for one file of several: 'shop.csv: temp-unit F'.",
+    ),
     click.option(
         "--rh-gain", type=Amount(0.2, 5), default=1.0, metavar="FACTOR",
         help="Multiplies every humidity reading, before --rh-offset (see climlog salt).",
@@ -148,11 +172,27 @@ def takes(
     def adapt(function: Callable[[Record], None]) -> Callable[..., None]:
         @functools.wraps(function)
         def command(**given: object) -> None:
-            function(gathered(record, given))
+            while True:
+                try:
+                    return function(gathered(record, given))
+                except OpenQuestionError as question:
+                    answer = answer_at_terminal(question)
+                    if answer is None:
+                        raise
+                    given = given | settled_by(answer, given)
 
         return command
 
     return adapt
+
+
+def settled_by(answer: Choice, given: Mapping[str, object]) -> dict[str, object]:
+    """Give the options of a command that an answer about a log changes."""
+    if not answer.file:
+        return dict(answer.options)
+    before = given.get("for_files")
+    own = (ForFile(answer.file, name.replace("-", "_"), value) for name, value in answer.settled)
+    return {"for_files": (*(before if isinstance(before, tuple) else ()), *own)}
 
 
 def gathered(record: Callable[..., Record], given: Mapping[str, object]) -> Record:

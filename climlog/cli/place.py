@@ -1,7 +1,7 @@
 """climlog place: a piece will live in this air."""
 
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -146,10 +146,10 @@ def _results(
     year, units = asked.year, asked.output.units
     house = house_given(year) if year.outdoor else None
     log = read_log(asked.logs, asked.how) if asked.logs else None
-    shop = read_log(asked.made_in) if asked.made_in else None
-    outdoor_how = ImportOptions(date_order=asked.how.date_order)
+    shop = read_log(asked.made_in, asked.how.beside()) if asked.made_in else None
+    outdoor_how = replace(asked.how.beside(), date_order=asked.how.date_order)
     weather = read_weather(year.outdoor, outdoor_how) if year.outdoor else None
-    others = {path: read_log([path]) for path in _named_logs(what_ifs)}
+    others = {path: read_log([path], asked.how.beside()) for path in _named_logs(what_ifs)}
     around = Surroundings(log, weather, house, year.outdoor_elsewhere, shop, units, others)
     progress.say("following the wood through the air")
     return analyse_pieces_in_year(made.pieces, around, what_ifs, progress.count)

@@ -142,8 +142,8 @@ def _question(asked: RoomOptions) -> "RoomAsks":
 
     return {
         "target_pct": asked.target,
-        "second": read_log(asked.second) if asked.second else None,
-        "client": read_log(asked.client) if asked.client else None,
+        "second": read_log(asked.second, asked.how.beside()) if asked.second else None,
+        "client": read_log(asked.client, asked.how.beside()) if asked.client else None,
         "pieces": tuple(read_piece(sheet) for sheet in asked.pieces),
         "tried_rh_pct": asked.try_rh,
         "tried_temp_c": asked.try_temp,

@@ -11,8 +11,13 @@ MOST_NAMED = 30
 """Sensors that one line lists."""
 
 
-def choose_sensor(logs: Sequence[Log], wanted: str | None) -> Log:
+def choose_sensor(logs: Sequence[Log], wanted: str | None, by_file: bool = False) -> Log:
     """Pick the one sensor of a file, the one named, or the only one that is not outdoors.
+
+    Parameters
+    ----------
+    by_file : bool
+        Whether a question is to be answered for this file alone.
 
     Raises
     ------
@@ -31,11 +36,13 @@ def choose_sensor(logs: Sequence[Log], wanted: str | None) -> Log:
         guess = Guess("sensor", indoors[0].sensor.name, because)
         return replace(indoors[0], guesses=(*indoors[0].guesses, guess))
     problem = f"{logs[0].files[0]}: holds {len(logs)} sensors ({_names(logs)})"
+    file = logs[0].files[0] if by_file else ""
     choices = [
-        Choice({"sensor": log.sensor.name}, _air_of(log), shown_rows([log]))
+        Choice({"sensor": log.sensor.name}, _air_of(log), shown_rows([log]), file)
         for log in logs[:MOST_NAMED]
     ]
-    raise OpenQuestionError(problem, choices, f"{problem}; choose one with --sensor")
+    with_what = f'--for-file "{file}: sensor NAME"' if file else "--sensor"
+    raise OpenQuestionError(problem, choices, f"{problem}; choose one with {with_what}")
 
 
 def sensor_named(logs: Sequence[Log], wanted: str) -> Log:

@@ -1,6 +1,59 @@
 """ImportOptions: every guess of the importer that a person may overrule."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
+
+from climlog.errors import UnusableInputError, shown
+from climlog.tables import find
+
+NUMBERS = frozenset({"rh_gain", "rh_offset", "temp_offset"})
+OF_A_FILE = (
+    "date_order", "time_column", "time_format", "temp_column", "rh_column", "temp_unit", "sensor",
+    "decimal_mark", "delimiter", "encoding", *sorted(NUMBERS),
+)  # fmt: skip
+"""Options that can be settled for one file of several."""
+
+
+@dataclass(frozen=True)
+class ForFile:
+    """One reading option that holds for one file only.
+
+    Attributes
+    ----------
+    file : str
+        Its name, without folders.
+    option : str
+        A field of ImportOptions.
+    """
+
+    file: str
+    option: str
+    value: str
+
+
+def for_file(text: str) -> ForFile:
+    """Read an option for one file, written as "FILE: OPTION VALUE".
+
+    Raises
+    ------
+    UnusableInputError
+        If it is not written so, or there is no such option.
+
+    Examples
+    --------
+    >>> for_file("shop.csv: temp-unit F")
+    ForFile(file='shop.csv', option='temp_unit', value='F')
+    """
+    file, mark, rest = text.rpartition(": ") if ": " in text else text.partition(":")
+    name, _, value = rest.strip().partition(" ")
+    if not (mark and file.strip() and name and value.strip()):
+        raise UnusableInputError(
+            f'--for-file "{shown(text)}": write it as "FILE: OPTION VALUE", such as '
+            '"shop.csv: temp-unit F"'
+        )
+    known = [one.replace("_", "-") for one in OF_A_FILE]
+    option = find(known, name.removeprefix("--"), "reading option").replace("-", "_")
+    return ForFile(file.strip(), option, value.strip())
 
 
 @dataclass(frozen=True)
@@ -23,6 +76,10 @@ class ImportOptions:
         Every humidity reading is multiplied by it before `rh_offset` is added.
     rh_offset, temp_offset : float
         Added to every reading: the sensor's correction. [% RH], [°C]
+    for_files : tuple of ForFile
+        What holds for one of several files alone; it goes before what holds for all.
+    by_file : bool
+        Whether questions are to be answered for the file they are about, not for all.
     """
 
     date_order: str | None = None
@@ -38,9 +95,31 @@ class ImportOptions:
     rh_gain: float = 1.0
     rh_offset: float = 0.0
     temp_offset: float = 0.0
+    for_files: tuple[ForFile, ...] = ()
+    by_file: bool = False
+
+    def of(self, file: str) -> "ImportOptions":
+        """Give the options that hold for a file."""
+        own: dict[str, Any] = {}
+        for one in self.for_files:
+            if one.file != file:
+                continue
+            if one.option == "time_column" and one.option in own:
+                own[one.option] = (*_several(own[one.option]), one.value)
+            else:
+                own[one.option] = float(one.value) if one.option in NUMBERS else one.value
+        return replace(self, **own, for_files=()) if own else self
+
+    def beside(self) -> "ImportOptions":
+        """Give the options for a log beside the main ones: what was settled for its file alone."""
+        return ImportOptions(for_files=self.for_files, by_file=True)
 
     @property
     def time_columns(self) -> tuple[str, ...]:
         """The columns named for the time, none or more."""
         told = self.time_column
         return () if told is None else (told,) if isinstance(told, str) else tuple(told)
+
+
+def _several(value: "str | tuple[str, ...]") -> tuple[str, ...]:
+    return (value,) if isinstance(value, str) else value

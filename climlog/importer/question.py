@@ -8,6 +8,7 @@ some readings as it gives them; if nothing is, the log lacks something, and that
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 from typing import Any
 
 from climlog.errors import Choice, OpenQuestionError, UndecidedError, UnusableInputError
@@ -33,7 +34,7 @@ def with_choice(how: ImportOptions, choice: Choice) -> ImportOptions:
     return replace(how, **changes)
 
 
-def read_or_ask(read: Reader, how: ImportOptions) -> Sequence[Log]:
+def read_or_ask(read: Reader, how: ImportOptions, file: str = "") -> Sequence[Log]:
     """Read a log; where it can be read in several ways, try them and ask.
 
     Parameters
@@ -42,6 +43,8 @@ def read_or_ask(read: Reader, how: ImportOptions) -> Sequence[Log]:
         Reads the log with reading options.
     how : ImportOptions
         What the user settled.
+    file : str
+        The file to settle it for, if the options are not to hold for all files of a run.
 
     Raises
     ------
@@ -53,7 +56,8 @@ def read_or_ask(read: Reader, how: ImportOptions) -> Sequence[Log]:
     try:
         return read(how)
     except UndecidedError as open_step:
-        choices = list(_tried(read, how, open_step, DEEPEST))[:MOST_CHOICES]
+        tried = islice(_tried(read, how, open_step, DEEPEST), MOST_CHOICES)
+        choices = [replace(choice, file=file) for choice in tried]
         if not choices:
             raise UnusableInputError(str(open_step)) from open_step
         raise OpenQuestionError(

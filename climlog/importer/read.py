@@ -81,11 +81,12 @@ def read_file(path: Paths, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
     UnusableInputError
         If the file cannot be read.
     """
-    text, mark, guesses = regular(
-        load_text(one_path(path, "read_file"), how.encoding), how.delimiter
-    )
+    file = one_path(path, "read_file")
+    how = how.of(file.name)
+    text, mark, guesses = regular(load_text(file, how.encoding), how.delimiter)
     layout = find_layout(text, mark, guesses)
-    return tuple(read_or_ask(lambda settled: _read(text, layout, settled), how))
+    meant_for = file.name if how.by_file else ""
+    return tuple(read_or_ask(lambda settled: _read(text, layout, settled), how, meant_for))
 
 
 def _read(text: Text, layout: Layout, how: ImportOptions) -> tuple[Log, ...]:
@@ -187,7 +188,10 @@ def read_log(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Log:
         different readings for the same times.
     """
     read, passed_over = read_files(paths_of(paths, "read_log"), how)
-    log = merge_logs([choose_sensor(logs, how.sensor) for _, logs in read])
+    by_file = how.by_file or len(read) > 1
+    log = merge_logs(
+        [choose_sensor(logs, how.of(path.name).sensor, by_file) for path, logs in read]
+    )
     if not passed_over:
         return log
     guess = Guess("files passed over", ", ".join(passed_over), "no line of readings in them")
@@ -207,6 +211,7 @@ def read_files(
     """
     inside = {path for folder in folders_in(paths) for path in folder.logs}
     files = expand_paths(paths)
+    how = replace(how, by_file=how.by_file or len(files) > 1)
     read: list[tuple[Path, tuple[Log, ...]]] = []
     passed_over: list[str] = []
     for path in files:

@@ -21,17 +21,19 @@ def sentences(_: LookResult, say: Say) -> Sentences:
     return {FileLook: lambda one: {"answer": _answer(one, say)}}
 
 
-def look_text(
-    files: Sequence[FileLook], folders: Sequence[Folder], say: Say, full: bool = False
-) -> str:
+def look_text(seen: LookResult, folders: Sequence[Folder], say: Say, full: bool = False) -> str:
     """Say what is in each log, and first which files of a folder are taken for logs."""
-    found = "".join(f"{wrapped(_folder_text(one))}\n\n" for one in folders)
-    return found + told(documents(files, say), overview(files), full)
+    found = "".join(f"{wrapped(_folder_text(one, seen.passed_over))}\n\n" for one in folders)
+    return found + told(documents(seen.logs, say), overview(seen.logs), full)
 
 
-def _folder_text(folder: Folder) -> str:
-    logs, others = ([one.name for one in some] for some in (folder.logs, folder.passed_over))
+def _folder_text(folder: Folder, empty: Sequence[str]) -> str:
+    """Name the files of a folder that are logs, and why the others are not."""
+    others = [one.name for one in folder.passed_over]
+    without = [one.name for one in folder.logs if one.name in empty]
+    logs = [one.name for one in folder.logs if one.name not in empty]
     over = f" Passed over, no log by its ending: {named(others)}." if others else ""
+    over += f" Passed over, no line of readings in it: {named(without)}." if without else ""
     return f"{folder.path}: {len(logs)} of its files are read as logs: {named(logs)}.{over}"
 
 
