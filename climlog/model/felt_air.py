@@ -69,18 +69,22 @@ def felt_moisture(
     in place of 0.5 for two films; bare wood as before.
     """
     emc = np.asarray(emc_pct, dtype=np.float64)
-    return np.asarray(np.maximum(0.0, emc + share * _bend(mean_pct, temp_c, rh_pct, emc)))
+    return np.asarray(np.maximum(0.0, emc + share * film_bend(mean_pct, temp_c, rh_pct, emc)))
+
+
+def film_bend(mean_pct: float, temp_c: ArrayLike, rh_pct: ArrayLike, emc_pct: ArrayLike) -> Floats:
+    """Tell what drives a board behind films alone, less the moisture that the air holds wood at.
+
+    Parameters as `felt_moisture`; shape (n,), in %, negative in damp spells.
+    """
+    above = np.asarray(rh_pct, dtype=np.float64) - _humidity_of(mean_pct, temp_c)
+    return np.asarray(mean_pct + _slope_at(mean_pct) * above - np.asarray(emc_pct))
 
 
 def felt_slope(share: float, mean_pct: float, emc_per_rh: ArrayLike) -> Floats:
     """Tell how `felt_moisture` rises for 1 % of humidity, from how the moisture itself does."""
     steep = np.asarray(emc_per_rh, dtype=np.float64)
     return np.asarray(steep + share * (_slope_at(mean_pct) - steep))
-
-
-def _bend(mean_pct: float, temp_c: ArrayLike, rh_pct: ArrayLike, emc: Floats) -> Floats:
-    above = np.asarray(rh_pct, dtype=np.float64) - _humidity_of(mean_pct, temp_c)
-    return np.asarray(mean_pct + _slope_at(mean_pct) * above - emc)
 
 
 def _slope_at(mean_pct: float) -> float:
