@@ -23,6 +23,7 @@ from climlog.report.phrases import (
     plural_of,
     sentence,
 )
+from climlog.report.place.caveats import caveat_lines
 
 SIGNS = {
     Verdict.HOLDS: Sign(Verdict.HOLDS, "holds"),
@@ -127,6 +128,7 @@ def set_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
         f"together allow {say.travel(judged.has)}: {judged.verdict}.",
         *_stop_lines(result),
         held_line_text(result, say),
+        *caveat_lines(result, say),
     ]
     alone = [one for one in result.fastenings if one.judgement.verdict == Verdict.RUNS_OUT]
     if judged.verdict != Verdict.RUNS_OUT and alone:
