@@ -7,10 +7,10 @@ from climlog.analysis.room.result import RoomResult
 from climlog.analysis.room.stock_result import BoardResult, BoardTask, Outcome
 from climlog.model.drying import room_limit
 from climlog.report.document import MOST_TO_DO, Answer, Sign
-from climlog.report.phrases import Say, sentence
+from climlog.report.phrases import Say, joined, sentence
 from climlog.report.room.air import held_text, mould_text, off_text, setting_text, stream_text
 from climlog.report.room.stock import ready_text
-from climlog.report.room.terms import named, of_100, span_days_text
+from climlog.report.room.terms import named, of_100, quoted, span_days_text
 
 SHAPES = {
     AirVerdict.ON_TARGET: "holds",
@@ -24,6 +24,8 @@ CHECK_LOGGERS = "Check both loggers with a salt jar before anything else: climlo
 CALM_MACHINE = "Calm the machine: a wider switching band, its sensor out of its own stream."
 SURE = 0.8
 """From this share of the cases on, a further test would seldom change what is told of a board."""
+MOST_ODDS = 4
+"""Boards whose odds are all told in the answer; of more, those that are ready."""
 MOST_WAITED = 2
 """Boards whose day is told in the answer; the table has them all."""
 
@@ -131,8 +133,15 @@ def odds_line(result: RoomResult) -> str:
     known = [one for one in boards if one.forecast is not None]
     if not known:
         return ""
-    each = [f"{one.board.name} {of_100(_outcome(one).share_now)}" for one in known]
-    return f"Ready now in likely cases: {named(each)}."
+    shares = {quoted(one.board.name): _outcome(one).share_now for one in known}
+    if len(shares) <= MOST_ODDS:
+        each = [f"{name} {of_100(share)}" for name, share in shares.items()]
+        return f"Ready now in likely cases: {joined(each)}."
+    most = room_limit("ready_share")
+    each = [f"{name} {100 * share:.0f}" for name, share in shares.items() if share >= most]
+    if not each:
+        return f"No board is ready now in {of_100(most)} likely cases."
+    return f"Ready now, of 100 likely cases: {joined(each)}; every other board in fewer."
 
 
 def not_known(result: RoomResult, say: Say) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from climlog.analysis.room.stock_result import (
 )
 from climlog.model.drying import room_limit
 from climlog.report.document import Card, Lines, Paragraph, Sign, Signed, Table, Tone
-from climlog.report.phrases import Say, joined, sentence
+from climlog.report.phrases import Say, joined, sentence, short_day
 from climlog.report.room.terms import (
     day_range_text,
     filled,
@@ -26,6 +26,7 @@ from climlog.report.room.terms import (
     of_100,
     range_text,
     setpoint_text,
+    short_range_text,
     signed,
 )
 from climlog.sheets.stock import METER, OVEN, WEIGHT
@@ -62,8 +63,8 @@ def in_order(stock: StockResult) -> tuple[BoardResult, ...]:
 def stock_table(stock: StockResult, say: Say) -> Table:
     """Lay the stock out, a row a board, what is to be done last."""
     return Table(
-        "Moisture on the last day of the log, with what 90 of 100 likely cases lie between; ready "
-        "with the room set as above.",
+        "Moisture on the last day of the log, and when ready in the room as it is set; in brackets "
+        "what 90 of 100 likely cases lie between, or how many of 100 are so.",
         ("Board", "Now", "Target", "This air takes it to", "Ready", "Do"),
         tuple(_row(one, say) for one in in_order(stock)),
         widths=(20, 16, 8, 11, 23, 22),
@@ -77,7 +78,7 @@ def _row(one: BoardResult, say: Say) -> tuple[str | Signed, ...]:
         f"{one.green_from_pct:.1f} %" if seen is None else range_text(seen.now.mean),
         f"{one.board.target_pct:.1f} %",
         "" if seen is None else f"{seen.settles_at_pct:.1f} %",
-        ready_text(one, say),
+        short_ready_text(one),
         task_cell(one, say),
     )
 
@@ -90,6 +91,16 @@ def ready_text(one: BoardResult, say: Say) -> str:
     if outcome.share_now >= room_limit("ready_share"):
         return f"now, in {of_100(outcome.share_now)} likely cases"
     return day_range_text(outcome.ready, one.forecast.now.on, say)
+
+
+def short_ready_text(one: BoardResult) -> str:
+    """Say the same as a table has room for it."""
+    if one.forecast is None:
+        return NOT_FORECAST
+    outcome = one.chosen or one.forecast.as_now
+    if outcome.share_now >= room_limit("ready_share"):
+        return f"now ({of_100(outcome.share_now)})"
+    return short_range_text(outcome.ready, one.forecast.now.on)
 
 
 def task_cell(one: BoardResult, say: Say) -> Signed:
@@ -121,7 +132,7 @@ def _elsewhere(one: BoardResult, say: Say) -> str:
         return "no air tried here makes it ready within a year"
     air = best.plan.held
     at = "" if air is None else f"at {setpoint_text(air, say)} "
-    return f"elsewhere {at}it is ready about {say.day(best.ready.on)}"
+    return f"elsewhere {at}ready about {short_day(best.ready.on)}"
 
 
 def wall_card(stock: StockResult, setting: str, say: Say) -> Card:
@@ -129,8 +140,8 @@ def wall_card(stock: StockResult, setting: str, say: Say) -> Card:
     rows = tuple(
         (
             *_row(one, say)[:3],
-            task_cell(one, say),
-            ready_text(one, say),
+            Signed(task_cell(one, say).sign),
+            short_ready_text(one),
             "",
             "",
         )

@@ -7,7 +7,7 @@ from climlog.analysis.air.spread import Spread
 from climlog.analysis.room.air_result import Setpoint
 from climlog.analysis.room.stock_result import DayRange, MoistureRange
 from climlog.model.drying import room_limit
-from climlog.report.phrases import MINUS, Say, joined
+from climlog.report.phrases import MINUS, Say, joined, short_day
 from climlog.tables import load_table, load_text
 from climlog.units import HOURS_PER_DAY
 
@@ -40,7 +40,7 @@ def named(names: Sequence[str]) -> str:
     >>> named(["oak", "ash, thick", "elm"])
     'oak, "ash, thick" and elm'
     """
-    return joined([f'"{name}"' if "," in name else name for name in names])
+    return joined([quoted(name) for name in names])
 
 
 def temps_text(span: Spread, say: Say) -> str:
@@ -102,6 +102,30 @@ def day_range_text(days: DayRange, today: date, say: Say) -> str:
     if days.latest is None:
         return f"about {say.day(days.on)} (perhaps now, perhaps {latest})"
     return f"about {say.day(days.on)} (perhaps now, at the latest {latest})"
+
+
+def short_range_text(days: DayRange, today: date) -> str:
+    """Write when something comes with its range, as a table has room for it.
+
+    Examples
+    --------
+    >>> today = date(2025, 5, 11)
+    >>> short_range_text(DayRange(date(2025, 6, 1), date(2025, 7, 15), None, 0.9), today)
+    '15 Jul 2025 (1 Jun 2025 to over a year)'
+    >>> short_range_text(DayRange(None, None, None, 0.04), today)
+    'not within a year (96 of 100)'
+    """
+    if days.on is None:
+        return f"not within a year ({of_100(1 - days.share)})"
+    is_now = days.earliest is not None and days.earliest <= today
+    first = "now" if is_now or days.earliest is None else short_day(days.earliest)
+    last = "over a year" if days.latest is None else short_day(days.latest)
+    return f"{short_day(days.on)} ({first} to {last})"
+
+
+def quoted(name: str) -> str:
+    """Put a name that holds a comma in quotes."""
+    return f'"{name}"' if "," in name else name
 
 
 def of_100(share: float) -> str:
