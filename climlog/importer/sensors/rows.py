@@ -153,7 +153,7 @@ def far_dates(wall: "NDArray[np.datetime64]") -> "NDArray[np.intp]":
         return nothing
     order = np.argsort(times, kind="stable")
     cuts = np.flatnonzero(np.diff(times[order]) >= YEARS_APART_NS)
-    if not cuts.size or typical_year_flags(times):
+    if not cuts.size or typical_year_flags(times[order]):
         return nothing
     parts = np.split(order, cuts + 1)
     main = max(parts, key=len)
