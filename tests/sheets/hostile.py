@@ -114,9 +114,9 @@ MM = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, '"': 25.4, "'
 LONG_SIZES = {"kerf_length", "mortise_length", "bolt_pitch", "glued_length", "spread", "x", "y"}
 
 
-def spoilt(rng):
+def spoilt(rng, sheets=SHEETS):
     """Draw a sheet and spoil it in one to four places."""
-    tables = tomllib.loads(rng.choice(SHEETS))
+    tables = tomllib.loads(rng.choice(sheets))
     for _ in range(rng.choice((1, 1, 2, 3, 4))):
         _spoil(rng, tables)
     return tables
@@ -288,14 +288,14 @@ def faults_of(text, tables, read):
     Parameters
     ----------
     text, tables
-        The sheet, written and as tables.
+        The sheet, written and as tables; None for a sheet that is not judged once it is taken.
     read : function of a text
         Gives the piece, or raises.
     """
     from climlog.errors import ClimlogError, SeveralFaultsError
 
     try:
-        piece = read(text)
+        read_as = read(text)
     except ClimlogError as error:
         said = str(error)
         lines = error.faults if isinstance(error, SeveralFaultsError) else (said,)
@@ -308,6 +308,11 @@ def faults_of(text, tables, read):
         return None
     except Exception as error:  # noqa: BLE001 - any other is what is sought
         return f"{type(error).__name__}: {error}"
+    return None if tables is None else wrong_with(read_as, tables)
+
+
+def wrong_with(piece, tables):
+    """Name what is wrong with a piece that was taken; None where nothing."""
     wrong = impossible(tables)
     if wrong is not None:
         return f"taken, though its {wrong} is impossible"

@@ -9,7 +9,9 @@ import re
 import pytest
 
 from climlog.errors import ClimlogError, SeveralFaultsError
+from climlog.sheets.blank import blank_sheet
 from climlog.sheets.piece import read_piece
+from climlog.sheets.stock import read_stock
 from tests.sheets import hostile
 
 CASES = 600
@@ -31,6 +33,18 @@ def test_a_spoilt_sheet_is_refused_in_short_clean_lines_or_possible(read):
         tables = hostile.spoilt(rng)
         text = hostile.text_of(tables)
         assert hostile.faults_of(text, tables, read) is None, text[:2000]
+
+
+def test_a_spoilt_stock_sheet_is_taken_or_refused_in_short_clean_lines(tmp_path):
+    def read(text):
+        path = tmp_path / "piece.toml"
+        path.write_text(text, encoding="utf-8")
+        return read_stock(path)
+
+    rng = random.Random(3)
+    for _ in range(CASES // 2):
+        text = hostile.text_of(hostile.spoilt(rng, (blank_sheet("stock"),)))
+        assert hostile.faults_of(text, None, read) is None, text[:2000]
 
 
 def said_of(read, text, encoding="utf-8"):
