@@ -329,7 +329,7 @@ def _pocket_screw(fastening: Fastening) -> Shape:
     sizes = fastening.sizes_mm
     side_mm = _room(fastening, sizes["hole_mm"], sizes["shank_mm"], "hole") / 2
     long_mm = max(sizes["pilot_length_mm"], sizes["hole_mm"])
-    if long_mm >= sizes["pocket_mm"]:
+    if long_mm > sizes["pocket_mm"] - 2 * rule("pocket_rim") + ROUNDING_MM:
         raise ImpossibleValueError(
             f"{fastening.name}: a hole of {long_mm:g} mm in a pocket of {sizes['pocket_mm']:g} mm "
             "lets the screw's head fall through; bore it smaller"
