@@ -1,5 +1,6 @@
 """Titles and sample cells in; which columns hold temperature and humidity, of which sensor."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -21,6 +22,7 @@ from climlog.importer.text.layout import Column, Layout
 from climlog.importer.text.named import column_named, listed, option_for, title_of
 from climlog.importer.text.titles import Title, other_unit_in, read_title, temperature_unit_in
 
+_BARE_H = re.compile(r"(?i)h[ _]?\d*")
 BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
 MOST_COMPARED = 150
 """Pairs of columns up to which all are compared row by row; beyond, titles alone decide."""
@@ -140,7 +142,7 @@ def _having(table: _Table, numeric: Sequence[int], role: str) -> list[int]:
     sure = [n for n in numeric if role in titles[n].roles and not titles[n].roles & BARRED]
     if role == "temperature":
         sure = [n for n in sure if "humidity" not in titles[n].roles]
-    weak = [n for n in numeric if role == "humidity" and titles[n].text.strip().lower() == "h"]
+    weak = [n for n in numeric if role == "humidity" and _BARE_H.fullmatch(titles[n].text.strip())]
     return sure or weak or [n for n in numeric if _by_unit(table, n) == role]
 
 

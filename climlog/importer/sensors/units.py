@@ -229,8 +229,8 @@ def units_of_air(
 def _may_be_frost(spread: float, frost_c: float, column: TempColumn | None) -> bool:
     """Say whether numbers like a cool room's in °C can be a freezer's or a winter's in °F."""
     outdoors = column is not None and column.outdoors
-    freezer = FREEZER_C[0] <= frost_c <= FREEZER_C[1] and spread <= STEADY_SPREAD
-    if freezer and not outdoors:
+    steady = spread <= STEADY_SPREAD and (column is None or _daily_swing(column) <= OUTDOOR_SWING)
+    if FREEZER_C[0] <= frost_c <= FREEZER_C[1] and steady and not outdoors:
         return True
     days = np.empty(0) if column is None else _days(column)
     span = float(np.ptp(days)) if days.size else 0.0

@@ -18,8 +18,10 @@ from climlog.importer.log import Guess
 from climlog.importer.sensors.alike import is_dew_point, per_cent, same_in_other_unit
 from climlog.importer.sensors.convert import UNIT_NAMES, Unit, without_codes
 from climlog.importer.sensors.units import units_of_air
+from climlog.importer.text.cells import unit_of
 from climlog.importer.text.layout import Layout
 from climlog.importer.text.named import listed, option_for
+from climlog.importer.text.titles import temperature_unit_in
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -88,13 +90,26 @@ def _moves(values: "NDArray[np.float64]") -> bool:
 
 
 def _is_humid(layout: Layout, column: int) -> bool:
+    written = _written(layout, column)
+    if written and "%" not in written and "rh" not in written.lower():
+        return False
     return possible_humidity(without_codes(layout.columns[column].numbers))
+
+
+def _written(layout: Layout, column: int) -> str:
+    """Give the unit that stands behind the numbers of a column, "" where none or several do."""
+    units = {unit_of(cell) for cell in layout.columns[column].filled}
+    return units.pop() if len(units) == 1 else ""
 
 
 def _units(layout: Layout, temp: int, humid: int) -> tuple[Unit, ...]:
     values = without_codes(layout.columns[temp].numbers)
-    if not values.size:
+    written = _written(layout, temp)
+    if not values.size or "%" in written or "rh" in written.lower():
         return ()
+    stated = temperature_unit_in(f"({written.lstrip('°º˚* ')})") if written else None
+    if stated is not None:
+        return (Unit(stated),)
     return units_of_air(values, per_cent(without_codes(layout.columns[humid].numbers)))
 
 
