@@ -30,6 +30,7 @@ def sizes_at_random(kind: str, rng: np.random.Generator) -> dict[str, float]:
         sizes["recess_corners_cleared"] = 1.0
     if kind in ("clip", "button"):
         sizes["gap_mm"] = float(rng.choice([0.0, 1.5, 3.0]))
+        sizes["kerf_depth_mm" if kind == "clip" else "groove_depth_mm"] = 12.0
     if kind == "breadboard" and rng.random() < 0.5:
         sizes["slot_length_mm"] = sizes["peg_mm"]
     return sizes

@@ -205,12 +205,12 @@ class _Pocket:
 
     Attributes
     ----------
-    depth_mm : depth for the tongue
+    depth : size that is the depth for the tongue
     sliding_mm : room along the rail, both ways together
     round_screw_mm : room round the screw that holds it to the top, each way
     """
 
-    depth_mm: float
+    depth: str
     sliding_mm: float
     round_screw_mm: float = 0.0
 
@@ -220,13 +220,16 @@ def _in_pocket(fastening: Fastening, pocket: _Pocket) -> Shape:
 
     Room round the screw lets the top go every way, as a set-back does one way only. Swelling
     that has pushed the block along by it leaves that much less tongue in, and nothing pushes it
-    back: what comes out is counted from there.
+    back: what comes out is counted from there. A depth that nobody gave holds the tongue as it is.
     """
     sizes = fastening.sizes_mm
     engaged_mm, play_mm = sizes["tongue_length_mm"] - sizes["gap_mm"], sizes["play_mm"]
     free_mm = pocket.round_screw_mm
     inward_mm = _room(fastening, engaged_mm, sizes["least_engagement_mm"], "tongue engaged")
-    deeper_mm = _room(fastening, pocket.depth_mm, engaged_mm, "depth for the tongue")
+    depth_mm = sizes[pocket.depth]
+    if pocket.depth in fastening.assumed:
+        depth_mm = max(depth_mm, engaged_mm)
+    deeper_mm = _room(fastening, depth_mm, engaged_mm, "depth for the tongue")
     (nx, ny), (tx, ty) = _normal(fastening), _along_rail(fastening)
     out_mm = min(sizes["gap_mm"], deeper_mm) + play_mm
     start = 2.0 * _start_share(fastening) - 1.0
@@ -252,14 +255,14 @@ def _in_pocket(fastening: Fastening, pocket: _Pocket) -> Shape:
 def _clip(fastening: Fastening) -> Shape:
     sizes = fastening.sizes_mm
     sliding_mm = _room(fastening, sizes["kerf_length_mm"], sizes["clip_width_mm"], "kerf")
-    return _in_pocket(fastening, _Pocket(sizes["kerf_depth_mm"], sliding_mm))
+    return _in_pocket(fastening, _Pocket("kerf_depth_mm", sliding_mm))
 
 
 def _button(fastening: Fastening) -> Shape:
     sizes = fastening.sizes_mm
     sliding_mm = _room(fastening, sizes["mortise_length_mm"], sizes["button_width_mm"], "mortise")
     free_mm = _room(fastening, sizes["mounting_hole_mm"], sizes["shank_mm"], "mounting hole") / 2
-    return _in_pocket(fastening, _Pocket(sizes["groove_depth_mm"], sliding_mm, free_mm))
+    return _in_pocket(fastening, _Pocket("groove_depth_mm", sliding_mm, free_mm))
 
 
 def needs_thickness(one: Fastening) -> bool:

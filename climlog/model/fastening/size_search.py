@@ -14,6 +14,7 @@ from climlog.model.board import Fastening
 from climlog.model.fastening.bench import Bench, Change, Held, Step, Trial
 from climlog.model.fastening.fasteners import shape_of, travel_alone
 from climlog.model.fastening.kinds import Form, Size, kind_named, sizes_of
+from climlog.model.fastening.shapes import outward
 from climlog.units import MM_PER_INCH
 
 INCH_STEP_MM = {1.0: MM_PER_INCH / 16, 0.5: MM_PER_INCH / 32}
@@ -90,15 +91,16 @@ def least_changes(
     -----
     Every value is gone through, the least change first: a longer tongue gives more, until it
     meets the bottom of its groove, so halving would miss. The set, which takes a hundred times as
-    long to ask as one fastening, is asked only where each alone, the middle held, has enough.
+    long to ask as one fastening, is asked only where each alone, one line held, has enough.
     """
     *others, name = sizes
     now = held[group[0]]
     effort = sizes_of(now.kind)[name].effort
-    farthest = max((held[at] for at in group), key=lambda one: abs(one.y_mm))
+    still_mm = _tight_line_mm(held, group)
+    farthest = max((held[at] for at in group), key=lambda one: abs(one.y_mm - still_mm))
     for value in values_to_try(now, name, bench.units):
         step = Step(Change.SIZE, group, now.kind, name, now.sizes_mm[name], value)
-        if not others and not _enough_alone(bench, _sized(farthest, {name: value})):
+        if not others and not _enough_alone(bench, _sized(farthest, {name: value}), still_mm):
             continue
         changed = with_size(held, group, name, value)
         if not others:
@@ -113,8 +115,15 @@ def least_changes(
     return None
 
 
-def _enough_alone(bench: Bench, farthest: Fastening) -> bool:
-    """Whether the farthest out of a group has what is needed there, the middle held.
+def _tight_line_mm(held: Held, group: tuple[int, ...]) -> float:
+    """Line that everything else keeps still: the one that is tight, else the middle. [mm]."""
+    others = (one for at, one in held.items() if at not in group)
+    lines = {round(one.y_mm, 1) for one in others if kind_named(one.kind).form is Form.FIXED}
+    return lines.pop() if len(lines) == 1 else 0.0
+
+
+def _enough_alone(bench: Bench, farthest: Fastening, still_mm: float) -> bool:
+    """Whether the farthest out of a group has what is needed there, one line held.
 
     Not where its sizes do not go together. A plate is let through: what it has hangs on whether
     the others let the top slip.
@@ -125,7 +134,10 @@ def _enough_alone(bench: Bench, farthest: Fastening) -> bool:
         return False
     if kind_named(farthest.kind).form is Form.PLATE:
         return True
-    swell_mm, shrink_mm = (need * abs(farthest.y_mm) for need in bench.needs)
+    away_mm = (farthest.y_mm - still_mm) * outward(farthest.y_mm)
+    swell_mm, shrink_mm = (need * away_mm for need in bench.needs)
+    if away_mm < 0:
+        swell_mm, shrink_mm = -shrink_mm, -swell_mm
     return has.swell_mm >= swell_mm - FIT_MM and has.shrink_mm >= shrink_mm - FIT_MM
 
 

@@ -291,3 +291,11 @@ def test_room_round_the_screw_of_a_button_ends_round_where_its_pocket_ends():
     for point, beyond in (((3.0, 2.0), 0.0), ((5.0, 0.0), 0.0), ((5.0, 2.0), 2 * (2**0.5 - 1))):
         gap = math.dist(nearest_on_track(track, point), point) - track.radius_mm
         assert gap == pytest.approx(beyond, abs=1e-9)
+
+
+def test_a_kerf_that_nobody_measured_holds_a_clip_pushed_home():
+    home = held("clip", ALONG, 0, 400, gap_mm=0.0)
+    with pytest.raises(ImpossibleValueError, match=r"depth for the tongue is 9\.5 mm"):
+        travel_alone(home)
+    assumed = replace(home, assumed=("kerf_depth_mm",))
+    assert travel_alone(assumed) == Travel(0.0, 7.0)
