@@ -11,7 +11,10 @@ from dataclasses import replace
 from itertools import islice
 from typing import Any
 
+import numpy as np
+
 from climlog.errors import Choice, OpenQuestionError, UndecidedError, UnusableInputError
+from climlog.importer.faults.plausible import DRIEST_MIDDLE
 from climlog.importer.log import Log
 from climlog.importer.options import ImportOptions
 
@@ -89,7 +92,9 @@ def _both(first: Choice, then: Choice) -> Choice:
 
 
 def _reads(logs: Sequence[Log]) -> bool:
-    """Say whether most rows of the file, or of one of its sensors, give readings."""
+    """Say whether most rows of the file, or of a sensor, give readings, and those can be air."""
+    if not any(float(np.median(log.rh_pct)) >= DRIEST_MIDDLE for log in logs):
+        return False
     account = logs[0].account
     whole = account.rows_used > LEAST_READ * account.rows_read
     return whole or any(log.rows_used > LEAST_READ * log.rows_read for log in logs)

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from climlog.model.psychrometrics import dew_point
 from climlog.tables import figure
 from climlog.units import celsius_from_fahrenheit, celsius_from_kelvin
 
@@ -35,6 +36,17 @@ def celsius(values: "NDArray[np.float64]", unit: str) -> "NDArray[np.float64]":
     if unit == "F":
         return celsius_from_fahrenheit(values)
     return celsius_from_kelvin(values) if unit == "K" else values
+
+
+def dew_point_c(
+    temp_c: "NDArray[np.float64]", rh_pct: "NDArray[np.float64]"
+) -> "NDArray[np.float64]":
+    """Give dew points to tell columns and units apart; NaN where the formula is not fitted."""
+    low, high = limits_of("dew point formula")
+    fitted = (temp_c >= low) & (temp_c <= high) & (rh_pct > 0) & (rh_pct <= FULL_SCALE)
+    found = np.full(np.shape(temp_c), np.nan)
+    found[fitted] = dew_point(temp_c[fitted], np.clip(rh_pct[fitted], 1.0, 100.0))
+    return found
 
 
 def is_fraction(rh: "NDArray[np.float64]") -> bool:

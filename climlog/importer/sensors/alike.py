@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.importer.faults.plausible import celsius, is_fraction
+from climlog.importer.faults.plausible import celsius, dew_point_c, is_fraction, limits_of
 from climlog.importer.sensors.convert import Unit
-from climlog.model.psychrometrics import dew_point, saturation_pressure
+from climlog.model.psychrometrics import saturation_pressure
 from climlog.units import kelvin_from_celsius
 
 if TYPE_CHECKING:
@@ -24,7 +24,8 @@ SAME_UNIT = 0.15
 """Middle difference in °C of one sensor in two units, each rounded to a tenth or to whole °F."""
 SAME_SHARE = 0.05
 """Part of itself by which absolute humidity may differ: rounding, air pressure, formulas."""
-FEWEST_ROWS = 3
+FEWEST_ROWS = 12
+"""Rows that a proof needs: of three, something in a wide file agrees by chance."""
 GAS_CONSTANT_WATER = 461.5
 """J/(kg K), general knowledge."""
 RATIO_OF_MASSES = 0.622
@@ -51,18 +52,19 @@ def is_dew_point(
     unit: Unit,
 ) -> bool:
     """Say whether a column is the dew point of the other two, the temperatures in one unit."""
-    good = _both(column, temp, rh) & (rh > 0)
+    due = dew_point_c(celsius(temp, unit), per_cent(rh))
+    good = _both(column, due)
     if good.sum() < FEWEST_ROWS or np.ptp(column[good]) == 0:
         return False
-    due = dew_point(celsius(temp[good], unit), per_cent(rh)[good].clip(1.0, 100.0))
-    return float(np.median(np.abs(celsius(column[good], unit) - due))) < SAME_DEW_POINT
+    return float(np.median(np.abs(celsius(column[good], unit) - due[good]))) < SAME_DEW_POINT
 
 
 def is_absolute_humidity(
     column: "NDArray[np.float64]", temp_c: "NDArray[np.float64]", rh: "NDArray[np.float64]"
 ) -> bool:
     """Say whether a column is the water in the air, in g/m³ or g/kg, of the other two."""
-    good = _both(column, temp_c, rh) & (rh > 0) & (column > 0)
+    low, high = limits_of("dew point formula")
+    good = _both(column, temp_c, rh) & (rh > 0) & (column > 0) & (temp_c >= low) & (temp_c <= high)
     if good.sum() < FEWEST_ROWS or np.ptp(column[good]) == 0:
         return False
     pressure = saturation_pressure(temp_c[good]) * per_cent(rh)[good] / 100

@@ -5,7 +5,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
+import numpy as np
+
 from climlog.errors import Choice, UndecidedError, UnusableInputError
+from climlog.importer.faults.plausible import possible_humidity
 from climlog.importer.log import Guess
 from climlog.importer.options import ImportOptions
 from climlog.importer.sensors.alike import (
@@ -14,8 +17,9 @@ from climlog.importer.sensors.alike import (
     per_cent,
     same_in_other_unit,
 )
-from climlog.importer.sensors.convert import Unit
+from climlog.importer.sensors.convert import Unit, without_codes
 from climlog.importer.sensors.pairing import Paired, Two, is_outdoors, mark_of, pair_columns
+from climlog.importer.sensors.units import units_of_air
 from climlog.importer.sensors.untitled import pair_by_numbers
 from climlog.importer.text.cells import TIME_KINDS, Kind, kind_of
 from climlog.importer.text.layout import Column, Layout
@@ -27,6 +31,8 @@ BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
 MOST_COMPARED = 150
 """Pairs of columns up to which all are compared row by row; beyond, titles alone decide."""
 MOST_CHOICES = 6
+MOST_LOOKED_AT = 200
+"""Columns of a wide table among which one that no title names is sought."""
 MOST_SENSORS = 300
 """Rooms of a large building; each is read and looked through for faults by itself."""
 LEAST_NUMBERS = 0.5
@@ -194,7 +200,11 @@ def _refuse_none(table: _Table, temps: Sequence[int], humids: Sequence[int]) -> 
     titles = listed(table.layout, range(len(table.layout.titles)))
     wrong = _wrong_units(table, humids)
     problem = f"{table.file}: {' and '.join(missing)} is missing among {titles}{wrong}"
-    usable = [n for n in table.numeric if n not in (*temps, *humids) and _may_be_meant(table, n)]
+    usable = [
+        n
+        for n in table.numeric[:MOST_LOOKED_AT]
+        if n not in (*temps, *humids) and _may_be_meant(table, n, not humids)
+    ]
     option = "temp_column" if not temps else "rh_column"
     choices = [
         Choice({option: option_for(table.layout, n)}, f'"{title_of(table.layout, n)}"')
@@ -204,10 +214,15 @@ def _refuse_none(table: _Table, temps: Sequence[int], humids: Sequence[int]) -> 
     raise UndecidedError(problem, choices, "export relative humidity and air temperature")
 
 
-def _may_be_meant(table: _Table, column: int) -> bool:
-    """Say whether a title leaves open that its column is the quantity that no title names."""
+def _may_be_meant(table: _Table, column: int, as_humidity: bool) -> bool:
+    """Say whether title and numbers leave open that a column is the quantity no title names."""
     title = table.titles[column]
-    return not title.roles & (BARRED | {"device", "sensor"}) and other_unit_in(title.text) is None
+    if title.roles & (BARRED | {"device", "sensor"}) or other_unit_in(title.text) is not None:
+        return False
+    values = without_codes(table.layout.columns[column].numbers)
+    if as_humidity:
+        return possible_humidity(values)
+    return values.size > 1 and bool(units_of_air(values, np.full(values.size, 50.0)))
 
 
 def _wrong_units(table: _Table, humids: Sequence[int]) -> str:
@@ -375,7 +390,8 @@ def _from_dew_points(table: _Table, temps: Sequence[int], dews: Sequence[int]) -
 def _name(table: _Table, two: Two) -> str:
     """Name a sensor by what its titles say beside the quantity."""
     labels = [table.titles[n].label for n in two]
-    return labels[0] or labels[1] or title_of(table.layout, two[0])
+    other = labels[1] if len(labels[1]) > 1 or labels[1].isdigit() else ""
+    return labels[0] or other or title_of(table.layout, two[0])
 
 
 def _told_apart(pairs: Sequence[Pair]) -> list[Pair]:

@@ -145,6 +145,8 @@ def split_groups(
         The column (None where the file holds one sensor) and its groups.
     """
     rows = np.flatnonzero(~np.isnat(readings.wall))
+    if not rows.size:
+        return None, [Group("", None)]
     whole = _quality(readings, [rows])
     best: tuple[float, int] | None = None
     for column in (*titled, *others):

@@ -267,6 +267,9 @@ def _from_dew(
     """Humidity from dew point, which is in the temperature's unit unless its title says else."""
     dew_unit = temperature_unit_in(title) or dew.unit or unit
     dew_c, state, told = _judged("dew point", celsius(dew.amounts, dew_unit), dew)
+    low, high = limits_of("dew point formula")
+    fitted = (temp_c >= low) & (temp_c <= high) & (dew_c >= low) & (dew_c <= high)
+    state = np.where((state == GOOD) & ~fitted, IMPOSSIBLE, state).astype("int8")
     known = (state == GOOD) & (temp_state == GOOD)
     rh = np.full(dew_c.size, np.nan)
     rh[known] = relative_humidity(temp_c[known], dew_c[known])

@@ -18,11 +18,10 @@ import numpy as np
 import pandas as pd
 
 from climlog.errors import Choice, UndecidedError, UnusableInputError
-from climlog.importer.faults.plausible import celsius, within
+from climlog.importer.faults.plausible import celsius, dew_point_c, within
 from climlog.importer.log import Guess
 from climlog.importer.sensors.convert import UNIT_NAMES, Numbers, Unit, without_codes
 from climlog.importer.text.titles import temperature_unit_in
-from climlog.model.psychrometrics import dew_point
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
@@ -52,6 +51,8 @@ ONLY_CELSIUS_SLOPE = -0.055
 SLOPE_DAYS = 10
 OUTDOOR_SWING = 6.0
 """Middle range of a day outdoors, in °F: 3.3 °C; rooms and stores swing less (own default)."""
+FEWEST_FOR_SCALE = 48
+"""Readings that all lie within 0 to 1 before they are taken for scaled, not for a chilled store."""
 FEWEST_FOR_SLOPE = 48
 LEAST_DAILY_RANGE = 2.0
 MOST_SAMPLED = 50_000
@@ -141,8 +142,9 @@ def _by_dew_point(column: TempColumn) -> Unit | None:
     found = []
     for unit in Unit:
         temp_c, dew_c = (celsius(one[good], unit) for one in (column.numbers.amounts, column.dew))
-        apart = np.abs(dew_point(temp_c, np.maximum(column.rh_pct[good], 1.0)) - dew_c)
-        found += [unit] if float(np.median(apart)) < SAME_DEW_POINT else []
+        apart = np.abs(dew_point_c(temp_c, column.rh_pct[good]) - dew_c)
+        apart = apart[np.isfinite(apart)]
+        found += [unit] if apart.size and float(np.median(apart)) < SAME_DEW_POINT else []
     return found[0] if len(found) == 1 else None
 
 
@@ -152,6 +154,11 @@ def _by_air(column: TempColumn) -> tuple[Unit, Guess | None]:
         return Unit.C, None
     middle = float(np.median(values))
     spread = f"no unit written; middle value {middle:g}, from {values.min():g} to {values.max():g}"
+    if values.size >= FEWEST_FOR_SCALE and values.min() >= 0 and values.max() <= 1:
+        raise UnusableInputError(
+            f'{column.where}: "{column.title}" runs from {values.min():g} to {values.max():g}: '
+            "numbers scaled to 1, no degrees; export the readings themselves"
+        )
     found = units_of_air(values, column.rh_pct, column)
     where = f'{column.where}: no unit for "{column.title}"'
     if not found:
@@ -297,4 +304,6 @@ def _places(low: float, middle: float, high: float, rh: float, unit: Unit) -> fr
 
 
 def _dew_c(temp_c: float, rh_pct: float) -> float:
-    return float(dew_point(temp_c, min(max(rh_pct, 1.0), 100.0)))
+    """Give the dew point; the temperature itself where no formula is fitted: it is no higher."""
+    found = float(dew_point_c(np.array([temp_c]), np.array([min(max(rh_pct, 1.0), 100.0)]))[0])
+    return temp_c if np.isnan(found) else found

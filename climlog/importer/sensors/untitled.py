@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 MOST_TRIED = 12
 """Columns that are tried with each other; a file of more readings without titles is refused."""
 MOST_CHOICES = 6
+FEWEST_ROWS = 12
+"""Rows from which on the only way that numbers can be air is taken; fewer may fit by chance."""
 COUNTED_RUN = 1.0
 
 
@@ -72,7 +74,8 @@ def pair_by_numbers(
         Way(t, h, unit) for t in temps for h in humids if t != h for unit in _units(layout, t, h)
     ]
     proved = [way for way in ways if _is_proved(layout, way, numeric)]
-    if len(proved) == 1 or (len(ways) == 1 and not proved):
+    enough = len(layout.sample) >= FEWEST_ROWS
+    if len(proved) == 1 or (len(ways) == 1 and not proved and enough):
         way = (proved or ways)[0]
         return way, _guess(layout, way, bool(proved))
     if not ways:

@@ -22,7 +22,7 @@ from climlog.importer.text.cells import (
 from climlog.importer.text.decimals import with_points
 from climlog.importer.text.delimiter import best_mark, told_mark
 from climlog.importer.text.dialect import Text
-from climlog.importer.text.epw import EPW_TITLES, is_epw
+from climlog.importer.text.epw import EPW_TITLES, HEADER_LINES, is_epw
 from climlog.importer.text.heading import Heading, find_heading
 from climlog.importer.text.lines import Record, far_lines, head_records, split_cells, spread
 from climlog.importer.text.places import cut_at_places
@@ -187,6 +187,8 @@ def find_layout(text: Text, mark: str, guesses: tuple[Guess, ...] = ()) -> Layou
     rows = [split_cells(line, mark) for line in spread(full, SAMPLED_ROWS)]
     kinds = _usual_kinds(rows)
     first = _first_row(text.name, head, mark, kinds)
+    if is_epw(head[0].text):
+        first = max(first, min(HEADER_LINES, len(head) - 1))
     found = _titles_of_format(head, len(kinds)) or find_heading(
         head[:first], mark, kinds, [row for row in rows if len(row) <= len(kinds)]
     )

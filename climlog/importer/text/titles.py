@@ -52,7 +52,8 @@ _WORD_UNITS = {
 _OTHER_UNIT = re.compile(
     r"(?<![A-Za-z])(?:k?g|gr|lb)\s*(?:[/·]\s*|\s+)(?:m\s*(?:\^?3|³)|k?g|lb|cu\.? ?m)(?![A-Za-z])|"
     r"(?<![A-Za-z])(?:k?g)\s?(?:m|k?g)\^?(?:-[13]|⁻[¹³])|"
-    r"[\[(,/_ ](?:[hkm]?Pa|m?bar|mmHg|inHg|ppm|psi|lux|dB)(?![A-Za-z])"
+    r"[\[(,/_ ](?:[hkm]?Pa|m?bar|mmHg|inHg|ppm|psi|lux|dB|k?Wh?r?(?:/m|\b)|m/s|km/h|mph|"
+    r"V(?:DC|AC)?\b|mm\b)(?![A-Za-z])"
 )
 _UNIT_WORD = re.compile(
     r"(?:°|º|˚|deg\.?|\*)?\s*[CFK]|℃|℉|%\s*(?:rh|r\.h\.|rf|rel)?|rh|celsius|fahrenheit|kelvin",

@@ -16,6 +16,7 @@ import numpy as np
 from climlog.errors import UnusableInputError
 from climlog.importer.options import ImportOptions
 from climlog.importer.text.cells import Kind, kind_of, lacks_year
+from climlog.importer.text.daywords import ZONE_WORDS
 from climlog.importer.text.layout import Column, Layout
 from climlog.importer.text.named import column_named, listed, title_of
 from climlog.importer.text.titles import name_air, other_unit_in, read_title, utc_offset_in
@@ -182,7 +183,8 @@ def _plan_of_one(layout: Layout, column: Column) -> TimePlan | None:
 
 
 def _is_titled(column: Column) -> bool:
-    return "time" in read_title(column.title).roles
+    zone = re.fullmatch(ZONE_WORDS, column.title.strip(), re.IGNORECASE)
+    return "time" in read_title(column.title).roles or zone is not None
 
 
 def _text_plan(layout: Layout) -> TimePlan | None:
