@@ -509,4 +509,16 @@ clocks.add(
     ends=End.REFUSE,
     word="time of day",
 )
+clocks.add(
+    "year, day of the year and a clock titled by its zone",
+    "Year,DOY,MST,Temp,RH\n"
+    + lines(
+        lambda o: (
+            f"{o.at:%Y},{o.at.timetuple().tm_yday},{o.at.hour * 100 + o.at.minute},"
+            f"{o.temp_c},{o.rh_pct}"
+        ),
+        ROOM,
+    ),
+    ROOM,
+)
 SHELVES = (names, pairs, long, clocks)

@@ -477,4 +477,32 @@ dialects.add(
     "Time,\x1b[31mTemp (C),RH\u202e (%)\n" + lines(iso, ROOM),
     ROOM,
 )
+rows.add(
+    "three rows of many columns without titles",
+    "".join(
+        f"{n} {o.at:%Y-%m-%d %H:%M} {5.1 + n / 10:.1f} {o.temp_c} {24.9 + n:.1f} 25.{n} {o.rh_pct} 99\n"
+        for n, o in enumerate(ROOM[:3])
+    ),
+    [],
+    ends=End.REFUSE,
+    word="titles",
+)
+rows.add(
+    "sunshine and wind, and no humidity",
+    "Time,Global (W/m2),Sum (kWh/m2),Wind 10 m (m/s),Temp (°C)\n"
+    + "".join(
+        f"{o.at:{ISO}},{n * 7 % 90},{n / 9:.2f},{n % 8},{o.temp_c}\n" for n, o in enumerate(ROOM)
+    ),
+    [],
+    ends=End.REFUSE,
+    word="humidity",
+)
+rows.add(
+    "readings scaled to one",
+    "Time,temp,hum\n"
+    + lines(lambda o: f"{o.at:{ISO}},{o.temp_c / 40:.4f},{o.rh_pct / 100:.4f}", ROOM),
+    [],
+    ends=End.REFUSE,
+    word="scaled",
+)
 SHELVES = (titles, rows, dialects)

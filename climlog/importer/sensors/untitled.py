@@ -80,6 +80,11 @@ def pair_by_numbers(
         return way, _guess(layout, way, bool(proved))
     if not ways:
         raise UnusableInputError(f"{file}: {_none(layout, moving)}")
+    if len(proved or ways) > MOST_CHOICES:
+        raise UnusableInputError(
+            f"{file}: the titles are missing, and the numbers can be air in {len(ways)} ways; "
+            "export with titles"
+        )
     raise _question(file, layout, proved or ways)
 
 
@@ -155,7 +160,7 @@ def _none(layout: Layout, moving: Sequence[int]) -> str:
 
 def _question(file: str, layout: Layout, ways: Sequence[Way]) -> UndecidedError:
     choices = []
-    for way in ways[:MOST_CHOICES]:
+    for way in ways:
         temp = float(np.median(without_codes(layout.columns[way.temp].numbers)))
         rh = float(np.median(per_cent(without_codes(layout.columns[way.humid].numbers))))
         says = f"{celsius(np.array([temp]), way.unit)[0]:.0f} °C and {rh:.0f} % in the middle"
