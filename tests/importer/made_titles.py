@@ -480,7 +480,8 @@ dialects.add(
 rows.add(
     "three rows of many columns without titles",
     "".join(
-        f"{n} {o.at:%Y-%m-%d %H:%M} {5.1 + n / 10:.1f} {o.temp_c} {24.9 + n:.1f} 25.{n} {o.rh_pct} 99\n"
+        f"{n} {o.at:%Y-%m-%d %H:%M} {5.1 + n / 10:.1f} {o.temp_c} {24.9 + n:.1f} 25.{n} "
+        f"{o.rh_pct} 99\n"
         for n, o in enumerate(ROOM[:3])
     ),
     [],
