@@ -85,3 +85,11 @@ def test_dates_with_words_are_read(tmp_path, name):
 )  # fmt: skip
 def test_months_by_their_longest_known_beginning(word, month):
     assert month_number(word) == month
+
+
+def test_one_stamp_with_an_offset_among_many_without_stops_nothing(tmp_path):
+    rows = [f"{one.at:%Y-%m-%d %H:%M:%S},{one.temp_c},{one.rh_pct}" for one in ROOM]
+    rows[97] = rows[97].replace(",", "+01:00,", 1)
+    path = tmp_path / "room.csv"
+    path.write_text("Time,Temp (°C),RH\n" + "\n".join(rows), encoding="utf-8")
+    assert read_log([path]).rows_used == len(ROOM)

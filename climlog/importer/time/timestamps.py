@@ -89,7 +89,10 @@ def read_iso(column: "pd.Series[str]") -> Moments | None:
     probe = column.iloc[:: max(1, len(column) // 64)]
     if not all(isinstance(cell, str) and ISO.match(cell) for cell in probe):
         return None
-    index = pd.to_datetime(column, format="ISO8601", errors="coerce")
+    try:
+        index = pd.to_datetime(column, format="ISO8601", errors="coerce")
+    except ValueError:  # some cells state an offset and others none: the general way reads both
+        return None
     if index.dtype.kind != "M" or index.isna().any():
         return None
     if index.min().year < FIRST_YEAR or index.max().year > LAST_YEAR:
