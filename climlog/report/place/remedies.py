@@ -16,7 +16,7 @@ from climlog.report.phrases import (
     with_numbers,
 )
 
-OFF_MIDDLE = "start_share"
+OFF_MIDDLE, CANT = "start_share", "cant_deg"
 HALF_WAY = 0.5
 HALF_MM = 0.5
 """Nearer to the middle than this is the middle."""
@@ -95,7 +95,9 @@ class _Telling:
             return f"{step.what} {where}"
         if step.what is Change.MOVE_LINE:
             return f"move {names} {self._moved(step.from_mm, step.to_mm)}"
-        change = sizes_of(step.kind)[step.size].change or "cant the plates, all the same hand,"
+        if step.size == CANT:
+            return f"cant {names}, all the same hand, to {step.to_mm:.0f}°"
+        change = sizes_of(step.kind)[step.size].change
         return f"{change} {where}{self._from_to(step.size, step.from_mm, step.to_mm)}"
 
     def _moved(self, from_mm: float, to_mm: float) -> str:

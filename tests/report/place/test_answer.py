@@ -504,3 +504,10 @@ def test_where_no_change_holds_the_piece_itself_is_to_change(runs_out):
     assert said.startswith("No single change")
     assert "make the piece narrower, of quartersawn boards" in said
     assert ("from the table of kinds" in said) == any(one.holds for one in stuck.kinds)
+
+
+def test_plates_are_canted_to_an_angle(runs_out):
+    cant = Step(Change.SIZE, (0, 2), "figure-eight", "cant_deg", 0.0, 20.0)
+    text = remedy_text(Remedy((cant,), 3, runs_out.set_travel, 0.0, (), 0), runs_out.piece, METRIC)
+    assert text.startswith("Cant the figure-eight plates")
+    assert "all the same hand, to 20°" in text
