@@ -278,6 +278,19 @@ dates.add(
     ends=End.EITHER,
 )
 
+dates.add(
+    "parts side by side and no titles at all",
+    lines(
+        lambda o: (
+            f"{o.at:%Y} {o.at.timetuple().tm_yday:3d} {o.at.month:2d} {o.at.day:2d} "
+            f"{o.at.hour:2d} {o.at.minute:2d} {o.temp_c:6.1f} {o.rh_pct:6.1f}"
+        ),
+        ROOM,
+    ),
+    ROOM,
+    ends=End.ASK,
+)
+
 missing = Shelf("what is missing is said")
 missing.add(
     "days and months without a year",

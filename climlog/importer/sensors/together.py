@@ -10,16 +10,19 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from climlog.errors import UndecidedError
+from climlog.errors import Choice, UndecidedError
 from climlog.importer.log import Guess
 from climlog.importer.sensors.columns import Pair
 from climlog.importer.sensors.convert import UNIT_NAMES, Unit
 from climlog.importer.sensors.sensor import Rows, temp_column
 from climlog.importer.sensors.units import temperature_unit
+from climlog.importer.text.titles import temperature_unit_in
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+MOST_NAMED = 6
 
 
 def with_common_unit(
@@ -45,27 +48,47 @@ def with_common_unit(
     """
     if told is not None or len(pairs) * len(parts) < 2:
         return tuple(pairs)
-    settled: dict[Pair, set[Unit]] = {pair: set() for pair in pairs}
-    open_for: dict[Pair, UndecidedError] = {}
-    guessed: set[Unit] = set()
-    for pair in pairs:
-        for part in parts:
-            try:
-                unit, guess = temperature_unit(temp_column(rows, pair, part), pair.unit)
-            except UndecidedError as undecided:
-                open_for[pair] = undecided
-                continue
-            settled[pair].add(unit)
-            guessed |= {unit} if guess else set()
-    units = set().union(*settled.values())
-    if len(units) != 1 or (not open_for and all(len(one) == 1 for one in settled.values())):
-        if open_for and not units:
-            raise next(iter(open_for.values()))
+    found = [_judged(rows, pair, part) for pair in pairs for part in parts]
+    undecided = [one for one in found if isinstance(one, UndecidedError)]
+    settled = {one for one in found if not isinstance(one, UndecidedError)}
+    units = {unit for unit, _ in settled}
+    if not units and undecided:
+        raise undecided[0]
+    if len(units) > 1 and all(guessed for _, guessed in settled):
+        raise _differ(rows, pairs, units)
+    if len(units) != 1 or not undecided:
         return tuple(pairs)
     (unit,) = units
     because = "the other temperatures of this file are"
     guess = Guess("temperature unit", UNIT_NAMES[unit], because)
     return tuple(
-        replace(pair, unit=unit, guesses=(*pair.guesses, guess)) if pair in open_for else pair
+        replace(pair, unit=unit, guesses=(*pair.guesses, guess)) if _is_open(rows, pair) else pair
         for pair in pairs
+    )
+
+
+def _judged(
+    rows: Rows, pair: Pair, part: "NDArray[np.intp] | None"
+) -> tuple[Unit, bool] | UndecidedError:
+    """Give the unit of one sensor and whether it was guessed, or what leaves it open."""
+    try:
+        unit, guess = temperature_unit(temp_column(rows, pair, part), pair.unit)
+    except UndecidedError as undecided:
+        return undecided
+    return unit, guess is not None
+
+
+def _is_open(rows: Rows, pair: Pair) -> bool:
+    """Say whether nothing is written about the unit of a pair."""
+    column = temp_column(rows, pair, None)
+    written = temperature_unit_in(column.title) or column.numbers.unit or pair.unit
+    return written is None and not column.numbers.mixed
+
+
+def _differ(rows: Rows, pairs: Sequence[Pair], units: set[Unit]) -> UndecidedError:
+    names = " and ".join(sorted(UNIT_NAMES[unit] for unit in units))
+    titles = ", ".join(f'"{rows.layout.titles[pair.temperature]}"' for pair in pairs[:MOST_NAMED])
+    choices = [Choice({"temp_unit": unit.value}, UNIT_NAMES[unit]) for unit in sorted(units)]
+    return UndecidedError(
+        f"{rows.file}: no unit is written, and by their numbers {titles} are in {names}", choices
     )

@@ -48,6 +48,15 @@ EPOCH_UNITS = (("s", 5e8, 4.2e9), ("ms", 5e11, 4.2e12), ("us", 5e14, 4.2e15), ("
 """Counts since 1970 from 1985 to 2103; nothing air does is that large."""
 SERIAL_DAYS = (25_000.0, 60_000.0)
 """Days since 1899-12-30 from 1968 to 2064."""
+UNTITLED_ORDERS = (
+    ("year", "day of year", "month", "day", "hour", "minute"),
+    ("year", "month", "day", "hour", "minute"),
+    ("year", "month", "day", "hour"),
+)
+BASE = 400.0
+"""Larger than any part but the year: six parts joined so stay exact in a double."""
+MOST_BEFORE_PARTS = 4
+"""Columns, such as a station's number, that may stand before the parts of a date."""
 DAYS_IN_DIGITS = re.compile(r"\d{8}|\d{7}|\d{6}")
 REPEATED_DAYS = 0.7
 """Below this share of different cells, midnights are days with a clock in another column."""
@@ -273,6 +282,46 @@ def _parts_plan(layout: Layout) -> TimePlan | None:
     return _dated(layout, parts)
 
 
+def _untitled_parts(layout: Layout) -> TimePlan | None:
+    """Take year, month, day, hour and minute side by side, where no titles name them.
+
+    A year of four digits begins them; a day of the year may stand between year and month, and the
+    minutes may lack. Their times must follow one another.
+    """
+    if layout.named:
+        return None
+    for column in layout.columns[:MOST_BEFORE_PARTS]:
+        if not _whole_within(column, 1900, 2100):
+            continue
+        for order in UNTITLED_ORDERS:
+            following = layout.columns[column.number : column.number + len(order)]
+            if len(following) == len(order) and all(
+                _whole_within(one, *PART_RANGES[part])
+                for one, part in zip(following, order, strict=True)
+            ):
+                numbers = tuple(one.number for one in following)
+                if _go_on([one.values for one in following]):
+                    return TimePlan(Way.PARTS, numbers, order)
+    return None
+
+
+def _whole_within(column: Column, low: float, high: float) -> bool:
+    values = column.numbers
+    whole = values.size > LEAST_FILLED * len(column.cells) and column.kind == Kind.NUMBER
+    return whole and bool(((values == np.floor(values)) & (values >= low) & (values <= high)).all())
+
+
+def _go_on(parts: "list[np.ndarray[tuple[int], np.dtype[np.float64]]]") -> bool:
+    """Say whether the parts, read as one number each row, never fall and do rise."""
+    total = parts[0] - np.nanmin(parts[0])
+    for part in parts[1:]:
+        total = total * BASE + np.nan_to_num(part)
+    steps = np.diff(total)
+    return bool(
+        steps.size >= FEWEST_CLOCKS and (steps >= 0).all() and (steps > 0).mean() > LEAST_FILLED
+    )
+
+
 def _dated(layout: Layout, parts: dict[str, int]) -> TimePlan | None:
     """Make a plan of parts if they make a date, with minutes or a clock that stand beside them."""
     if not ({"year", "month", "day"} <= parts.keys() or {"year", "day of year"} <= parts.keys()):
@@ -488,8 +537,8 @@ def _day_alone(layout: Layout) -> TimePlan | None:
 
 
 _PLANS: tuple[Callable[[Layout], TimePlan | None], ...] = (
-    _text_plan, _day_plan, _parts_plan, _digits_plan, _number_plan, _running_plan, _passed_plan,
-    _day_alone,
+    _text_plan, _day_plan, _parts_plan, _untitled_parts, _digits_plan, _number_plan, _running_plan,
+    _passed_plan, _day_alone,
 )  # fmt: skip
 
 
