@@ -87,7 +87,7 @@ class Sensor:
     outdoors: bool = False
 
 
-LEFT_UNTOLD = "files sensor times temp_c rh_pct whole_file doubtful"
+LEFT_UNTOLD = "files sensor times temp_c rh_pct whole_file doubtful rh_is_checked"
 
 
 @dataclass(frozen=True)
@@ -132,6 +132,8 @@ class Log:
     doubtful : array of bool, shape (n,), or None
         Readings in a spike, a stuck stretch or of no humidity at all, which statistics leave out;
         None for none.
+    rh_is_checked : bool
+        Whether the humidity was corrected by a check of the sensor.
     """
 
     files: tuple[str, ...]
@@ -150,6 +152,7 @@ class Log:
     notes: tuple[str, ...] = field(default=())
     whole_file: Account | None = None
     doubtful: "NDArray[np.bool_] | None" = None
+    rh_is_checked: bool = False
 
     @property
     def file(self) -> str:

@@ -217,24 +217,24 @@ def mean_responses(
     start_pct: ArrayLike,
     rate: ArrayLike | None = None,
 ) -> Floats:
-    """Follow the mean moisture of many different slabs at once: for draws.
+    """Follow the mean moisture of several slabs behind several series of air, all with all.
 
     Parameters
     ----------
     slabs : sequence of Slab, length k
         Each with its own thickness, diffusivity and transfer.
-    emc_pct : array, shape (k, n) or (n,)
-        Equilibrium moisture, `step_s` apart, one series a slab or one for all. No gaps. [%]
+    emc_pct : array, shape (j, n) or (n,)
+        Equilibrium moisture, `step_s` apart. No gaps. [%]
     step_s : float
         Time between samples. [s]
-    start_pct : float or array, shape (k,)
+    start_pct : float or array, shape (j,) or (k, j)
         Uniform moisture at the first sample. [%]
     rate : array, shape (n,), optional
         As in `Slab.respond`, the same for all.
 
     Returns
     -------
-    array, shape (k, n)
+    array, shape (k, j, n)
         Mean through the thickness. [%]
 
     Raises
@@ -242,29 +242,40 @@ def mean_responses(
     ImpossibleValueError
         As `Slab.respond`.
     """
-    start = np.broadcast_to(np.asarray(start_pct, dtype=float), (len(slabs),))
-    emc, _ = _checked(emc_pct, step_s, start)
+    rows = np.atleast_2d(np.asarray(emc_pct, dtype=float))
+    start = np.broadcast_to(np.asarray(start_pct, dtype=float), (len(slabs), len(rows)))
+    emc, _ = _checked(rows, step_s, start)
     clock = DiffusiveClock.of(rate, step_s, emc.shape[-1])
-    even = np.broadcast_to(clock.even(np.atleast_2d(emc)), (len(slabs), clock.even_count))
-    speed = np.array([slab.per_second for slab in slabs])[:, None] * clock.even_step_s
-    biot = np.array([slab.biot for slab in slabs])
-    count = modes_needed(float(speed.min()), DECAY_BEFORE_CUT_MEAN_ONLY)
-    modes = Modes.of(biot[:, :1], biot[:, 1:], count)
-    keep = np.exp(-speed * modes.roots**2)
-    gain = -modes.parts * modes.means * exprel(-speed * modes.roots**2)
-    tail = modes.tail(modes.means, modes.slow_mean) / speed
-    rise = np.diff(even, axis=-1)
-    behind = modes.parts * modes.means * (start - even[:, 0])[:, None]
-    mean = even - np.pad(tail * rise, ((0, 0), (1, 0)))
-    mean[:, 0] = start
-    for step, column in enumerate(rise.T, start=1):
-        behind *= keep
-        behind += gain * column[:, None]
-        mean[:, step] += behind.sum(axis=1)
+    even = clock.even(emc)
+    found: Floats = np.empty((len(slabs), *even.shape))
+    at_once = np.empty((len(slabs), 1, 1))
+    for place, slab in enumerate(slabs):
+        found[place], at_once[place] = _filter_mean(slab, even, clock.even_step_s, start[place])
     if clock.is_even:
-        return mean
-    at_once = modes.at_once(modes.means, speed / 2)[:, None]
-    return clock.back(mean - at_once * even) + at_once * emc
+        return found
+    return clock.back(found - at_once * even) + at_once * emc
+
+
+def _filter_mean(slab: Slab, emc: Floats, step_s: float, start: Floats) -> tuple[Floats, Floats]:
+    """Run series (j, n) through the modes for their mean, from uniform starts (j,).
+
+    The modes' answers to one rise of the air add up to one answer, and that is convolved with the
+    rises, by Fourier: for many series quicker than a recursion for each mode.
+    """
+    speed = slab.per_second * step_s
+    modes = Modes.of(*slab.biot, modes_needed(speed, DECAY_BEFORE_CUT_MEAN_ONLY))
+    decay = speed * modes.roots[0] ** 2
+    share = (modes.parts * modes.means)[0]
+    tail = modes.tail(modes.means, modes.slow_mean) / speed
+    left = np.exp(-decay[:, None] * np.arange(emc.shape[-1]))
+    rise = np.diff(emc, axis=-1)
+    length = 1 << (2 * emc.shape[-1]).bit_length()
+    answer = np.fft.rfft(-(share * exprel(-decay)) @ left, length)
+    behind = np.fft.irfft(answer * np.fft.rfft(rise, length), length)[:, : rise.shape[-1]]
+    found = emc + (start - emc[:, 0])[:, None] * (share @ left)
+    found[:, 1:] += behind - tail * rise
+    found[:, 0] = start
+    return found, modes.at_once(modes.means, speed / 2)
 
 
 def days_to_63_pct(slab: Slab) -> float:

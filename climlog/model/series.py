@@ -94,3 +94,35 @@ def decaying(keep: float, pushes: "Floats", start: "ArrayLike" = 0.0) -> "Floats
     if failed:
         raise RuntimeError(f"the recursion of a lag was not solved ({failed})")
     return np.asarray(solved.T)
+
+
+def running_means(values: "Floats", steps: int) -> "Floats":
+    """Average over a window of so many steps around each, held inside the series at its ends.
+
+    Parameters
+    ----------
+    values : array, shape (n,)
+        NaN is left out of the means.
+    steps : int
+        Of the window; a longer one than the series is the whole of it.
+
+    Returns
+    -------
+    array, shape (n,)
+        NaN where the window holds nothing.
+
+    Examples
+    --------
+    >>> running_means(np.array([0.0, 1.0, 2.0, 3.0, 10.0]), 3)
+    array([1., 1., 2., 5., 5.])
+    """
+    count = values.size
+    steps = min(max(steps, 1), count)
+    first = np.clip(np.arange(count) - steps // 2, 0, count - steps)
+    known = np.isfinite(values)
+    sums = np.concatenate([[0.0], np.cumsum(np.where(known, values, 0.0))])
+    there = np.concatenate([[0.0], np.cumsum(known)])
+    found = there[first + steps] - there[first]
+    means: Floats = np.full(count, np.nan)
+    np.divide(sums[first + steps] - sums[first], found, out=means, where=found > 0)
+    return means

@@ -231,6 +231,7 @@ def _counting(face: Finish, thickness_mm: float) -> Finish:
     return Finish(face.kind, face.coats, None, face.mark, face.source) if weak else face
 
 
+@cache
 def moisture_per_rh(moisture_pct: float) -> float:
     """Tell the slope of the sorption curve at 20 °C about a moisture, in % per % RH.
 

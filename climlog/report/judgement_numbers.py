@@ -14,7 +14,6 @@ def judgement_numbers(judgement: Judgement) -> Numbers:
         "verdict": judgement.verdict,
         "runs_out_on": None if judgement.runs_out_on is None else moment(judgement.runs_out_on),
         "share_of_draws": rounded(judgement.share_of_draws),
-        "too_close_to_call": judgement.too_close_to_call,
     }
 
 

@@ -102,8 +102,7 @@ def hold_out(log, outdoor, weeks, first, real_dates=True):
     for film in (BARE, finish_named("polyurethane", 3)):
         slab = slab_for(board(film))
         projected, true, drawn = (
-            mean_responses([slab] * np.atleast_2d(emc).shape[0], emc, STEP_HOURS * 3600.0,
-                           start_pct, rate_at(temp_c))
+            mean_responses([slab], emc, STEP_HOURS * 3600.0, start_pct, rate_at(temp_c))[0]
             for emc, temp_c in (
                 (middle["emc"], middle["temp"]), (read["emc"], read["temp"]),
                 (cases, middle["temp"]),

@@ -73,19 +73,19 @@ def many_slabs(emc, rate):
     rng = np.random.default_rng(1)
     for step_hours in (1, 6):
         air, warmth = emc[::step_hours], rate[::step_hours]
-        for count in (1, 10, 100, 256, 1000):
+        for count in (1, 5, 25, 100):
             slabs = [
                 Slab(THICKNESS, DIFFUSIVITY * factor, TRANSFER)
                 for factor in np.exp(0.4 * rng.normal(size=count))
             ]
-            rows = air + rng.normal(0, 0.3, (count, 1))
+            rows = air + rng.normal(0, 0.3, (5, 1))
             took, _ = seconds_of(
                 lambda s=slabs, r=rows, h=step_hours, w=warmth: mean_responses(
                     s, r, h * HOUR, 8.0, w
                 ),
                 2,
             )
-            print(f"  every {step_hours} h, {count:5d} slabs {took:8.3f} s")
+            print(f"  every {step_hours} h, {count:5d} slabs behind 5 series {took:8.3f} s")
 
 
 def cost_of_length(emc):

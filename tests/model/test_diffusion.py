@@ -274,14 +274,22 @@ def test_the_means_of_many_slabs_are_those_of_each_alone(rate):
     emc = 8 + rng.normal(0, 1, (8, 300))
     starts = rng.uniform(6, 10, 8)
     together = mean_responses(slabs, emc, 6 * HOUR, starts, rate)
-    for slab, series, start, found in zip(slabs, emc, starts, together, strict=True):
-        alone = slab.respond(series, 6 * HOUR, start, rate).mean_pct
-        np.testing.assert_allclose(found, alone, atol=1e-3)
+    assert together.shape == (8, 8, 300)
+    for slab, behind_all in zip(slabs, together, strict=True):
+        for series, start, found in zip(emc, starts, behind_all, strict=True):
+            alone = slab.respond(series, 6 * HOUR, start, rate).mean_pct
+            np.testing.assert_allclose(found, alone, atol=1e-3)
+
+
+def test_each_slab_may_begin_elsewhere_behind_each_series():
+    starts = np.array([[6.0, 8.0], [10.0, 12.0]])
+    found = mean_responses([BOARD, BOARD], np.full((2, 50), 9.0), HOUR, starts)
+    np.testing.assert_array_equal(found[:, :, 0], starts)
 
 
 def test_one_series_serves_all_slabs():
     emc = 8 + np.sin(np.arange(200) / 9)
-    found = mean_responses([BOARD, BOARD], emc, HOUR, 8.0)
+    found = mean_responses([BOARD, BOARD], emc, HOUR, 8.0)[:, 0]
     np.testing.assert_allclose(found[0], BOARD.respond(emc, HOUR, 8.0).mean_pct, atol=1e-4)
     np.testing.assert_array_equal(found[0], found[1])
 

@@ -6,6 +6,7 @@ the year from its beginning ("as in 2025"), until a whole year after the fixing 
 record of several years all of them come in turn. Every step knows the step it was read on.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
     Days = NDArray[np.datetime64]
     Places = NDArray[np.int64]
+
+AirErrors = Callable[[pd.DatetimeIndex], "NDArray[np.float64]"]
 
 WHOLE_YEAR_DAYS = 350
 """Days of the year that must hold readings to count as a year: two weeks may lack, no season."""
@@ -98,15 +101,25 @@ class Ahead:
     record : Air
         What was read, or projected.
     coverage : Coverage
-    leads_in_days : float
-        Days between the fixing and the first step, of which nothing is known.
+    lead_hours : float
+        Between the fixing and the first step, of which nothing is known; 0 within the first day.
+    errors : callable or None
+        Departures of the record's equilibrium moisture at any of its times, shape (j, m), one row
+        for each plausible year.
     """
 
     air: Air
     source: "Places"
     record: Air
     coverage: Coverage
-    leads_in_days: float
+    lead_hours: float
+    errors: AirErrors | None = None
+
+    @property
+    def air_errors(self) -> AirErrors | None:
+        """The same at our own times."""
+        errors = self.errors
+        return None if errors is None else lambda times: errors(self.source_times(times))
 
     @cached_property
     def offset(self) -> int:
@@ -145,9 +158,18 @@ class Ahead:
 
     @cached_property
     def as_read(self) -> Air:
-        """The part on the record's own days: what has been, without what is foreseen."""
-        own = np.flatnonzero(~self.repeated & (self.source >= 0))
+        """The part on the record's own days: what has been read, without what is repeated."""
+        own = self._own
         return self.air.part(int(own[0]), int(own[-1]) + 1) if own.size else self.air
+
+    @cached_property
+    def until_read(self) -> Air:
+        """The part up to the record's last day: what has been, without what is foreseen."""
+        return self.air.part(0, int(self._own[-1]) + 1) if self._own.size else self.air
+
+    @cached_property
+    def _own(self) -> "Places":
+        return np.flatnonzero(~self.repeated & (self.source >= 0)).astype(np.int64)
 
 
 def covered_days(record: Air) -> "tuple[Days, NDArray[np.bool_]]":
@@ -191,7 +213,7 @@ def years_in_turn(record: Air) -> int:
     return max(1, round(days / DAYS_PER_YEAR))
 
 
-def ahead_from(record: Air, fixed_on: date) -> Ahead:
+def ahead_from(record: Air, fixed_on: date, errors: AirErrors | None = None) -> Ahead:
     """Put together the air that a piece meets from a day on.
 
     Parameters
@@ -200,6 +222,8 @@ def ahead_from(record: Air, fixed_on: date) -> Ahead:
         Of the place: read, or projected.
     fixed_on : date
         Before, inside or after the record. A year and more before it counts as a year.
+    errors : callable, optional
+        Of a projected record, as in `Ahead`.
 
     Raises
     ------
@@ -211,7 +235,7 @@ def ahead_from(record: Air, fixed_on: date) -> Ahead:
     whole = is_whole_year(record)
     years = years_in_turn(record) if whole else 1
     first = max(fixed, days[0] - (YEAR_DAYS if whole else 0) * DAY)
-    last = max(_some_years_on(fixed, years) - DAY, days[-1] if fixed <= days[-1] else fixed)
+    last = max(some_years_on(fixed, years) - DAY, days[-1] if fixed <= days[-1] else fixed)
     wanted = first + np.arange(int((last - first) / DAY) + 1) * DAY
     source_days = _sources(wanted, days, known, years)
     air, source = _laid_out(record, wanted, source_days)
@@ -222,17 +246,19 @@ def ahead_from(record: Air, fixed_on: date) -> Ahead:
             f"it covers {days[0]} to {days[-1]}"
         )
     begin, stop = int(here[0]), int(here[-1]) + 1
-    lead = (air.times[begin] - pd.Timestamp(fixed_on)) / pd.Timedelta(days=1)
+    lead = float((air.times[begin] - pd.Timestamp(fixed_on)) / pd.Timedelta(hours=1))
     return Ahead(
         air.part(begin, stop).bridged(),
         source[begin:stop],
         record,
         _coverage(wanted, source_days, (days, known), fixed),
-        max(0.0, float(lead)),
+        lead if lead >= HOURS_PER_DAY else 0.0,
+        errors,
     )
 
 
-def _some_years_on(day: np.datetime64, years: int) -> np.datetime64:
+def some_years_on(day: np.datetime64, years: int) -> np.datetime64:
+    """Give the same day of the calendar some years later; 1 March for a 29 February that lacks."""
     months = day.astype("datetime64[M]")
     within = day - months.astype("datetime64[D]")
     same_month = (months + np.timedelta64(12 * years, "M")).astype("datetime64[D]")
@@ -287,7 +313,7 @@ def _year_meant(day: np.datetime64, days: "Days", years: int) -> int:
 
 def _in_year(day: np.datetime64, year: int) -> np.datetime64:
     own = int(day.astype("datetime64[Y]").astype(np.int64))
-    return _some_years_on(day, year - own)
+    return some_years_on(day, year - own)
 
 
 def _laid_out(record: Air, wanted: "Days", source_days: "Days") -> "tuple[Air, Places]":

@@ -136,7 +136,6 @@ def fill_year(
     house: HouseClass | None = None,
     start: date | None = None,
     real_dates: bool = True,
-    until: date | None = None,
 ) -> Projection:
     """Fill a year of indoor air from the outdoors.
 
@@ -152,8 +151,6 @@ def fill_year(
         First day without a log; left out, the first day of the outdoor file.
     real_dates : bool
         False takes the outdoor dates for those of another place or year.
-    until : date, optional
-        Last day, where that is later than the year asks for.
 
     Returns
     -------
@@ -174,7 +171,6 @@ def fill_year(
     first = first if air is None else air.times[0].normalize()
     ends = [first + (YEAR - 1) * DAY]
     ends += [] if air is None else [air.times[-1].normalize()]
-    ends += [] if until is None else [pd.Timestamp(until)]
     days = pd.date_range(first, max(ends))
     given = outdoors_on(days, outside, real_dates and not outdoor.typical, name)
     inside = _on(days, inside)

@@ -1,118 +1,191 @@
-"""How sure: a few hundred cases with every doubtful input drawn, all run through the same lag.
+"""How sure: every doubtful input of a piece in its place, drawn, and one case that is their middle.
 
-Latin hypercube points with a fixed seed, so the same files give the same answer. Readings of the
-real piece weigh the cases; readings that no case explains are reported, not averaged away.
+Each doubt is a standard normal number turned into its own unit, so that readings of the piece can
+narrow them all alike (readings.py). Spreads stand in tables/doubts.csv and tables/transport.csv.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import ndtri
+from scipy.special import ndtr
 
-from climlog.analysis.board.sampling import latin_hypercube
+from climlog.analysis.board.sampling import SEED, normal_samples
+from climlog.model.board import HowMeasured, Piece
+from climlog.model.movement import movement_factors
 from climlog.model.wood_transport import figure
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-CASES = 256
-DOUBTS = ("sensor_rh", "start", "coefficient", "diffusivity", "film", "play", "sorption_share")
+    Floats = NDArray[np.float64]
+
+CASES = 512
+"""The share told moves by a point and a half from seed to seed, as a standard deviation."""
+WEIGHED_CASES = 1024
+"""Where readings weigh them: not all of them count then."""
 LOWEST_FACTOR = 0.3
+"""No board moves so little; cuts a tail of the normal distribution that would reach 0."""
+
+
+class KnownFrom(StrEnum):
+    """What tells the moisture when fixed."""
+
+    GIVEN = "given"
+    MADE_IN = "made in"
+    THIS_LOG = "this log"
+
+
+@dataclass(frozen=True)
+class Spreads:
+    """How doubtful each input is.
+
+    Attributes
+    ----------
+    sensor_rh : float
+        Of a constant error of the humidity sensor. [% RH]
+    start : float
+        Of the moisture when fixed. [% moisture]
+    less_movement, more_movement : float
+        Of the movement around the wood's figure, each way, as a share.
+    curve : float
+        Of the board's own sorption curve, as a share.
+    """
+
+    sensor_rh: float
+    start: float
+    less_movement: float
+    more_movement: float
+    curve: float
+
+    @classmethod
+    def of(cls, piece: Piece, known_from: KnownFrom, sensor_checked: bool = False) -> "Spreads":
+        """Settle the spreads of a piece.
+
+        Parameters
+        ----------
+        piece : Piece
+        known_from : KnownFrom
+            What tells its moisture when fixed.
+        sensor_checked : bool
+            Whether the logger was corrected by a check.
+        """
+        spread = load_table("doubts")["spread"]
+        start = "start_from_log"
+        if known_from is KnownFrom.GIVEN:
+            measured_by = piece.measured_by or HowMeasured.PIN_METER
+            start = f"start_{measured_by.replace(' ', '_')}"
+        low, high = movement_factors(piece.wood, piece.tangential_share)
+        board = float(spread["coefficient"])
+        return cls(
+            sensor_rh=float(spread["sensor_rh_checked" if sensor_checked else "sensor_rh"]),
+            start=float(spread[start]),
+            less_movement=float(np.hypot(board, 1.0 - low)),
+            more_movement=float(np.hypot(board, high - 1.0)),
+            curve=float(spread["curve"]),
+        )
+
+
+@dataclass(frozen=True)
+class Case:
+    """One set of inputs.
+
+    Attributes
+    ----------
+    sensor_rh : float
+        Error of the humidity sensor. [% RH]
+    start : float
+        Error of the moisture when fixed. [% moisture]
+    coefficient, diffusivity, film, play, curve : float
+        Factors on the tables' figures: movement, how fast moisture moves, permeance of the faces,
+        play in holes, and the moisture that air holds wood at.
+    scanning : float
+        Share of the seasons' swing about the running year that the wood follows.
+    luck : float
+        Evenly drawn from 0 to 1, for what happens in a share of cases only.
+    """
+
+    sensor_rh: float = 0.0
+    start: float = 0.0
+    coefficient: float = 1.0
+    diffusivity: float = 1.0
+    film: float = 1.0
+    play: float = 1.0
+    curve: float = 1.0
+    scanning: float = 1.0
+    luck: float = 0.5
+
+
+DOUBTS = tuple(field.name for field in fields(Case))
+AS_FACTORS = ("diffusivity", "film", "play")
+"""Drawn evenly on a scale of ratios, so their middle is a geometric one."""
 
 
 @dataclass(frozen=True, eq=False)
 class Cases:
-    """Drawn inputs, each array of shape (k,).
+    """Drawn inputs, each array of shape (k,), named as in `Case`."""
 
-    Attributes
-    ----------
-    sensor_rh : error of the humidity sensor. [% RH]
-    start : error of the moisture when fixed. [% moisture]
-    coefficient, diffusivity, film, play : factors on the middle value.
-    sorption_share : share of the curve's change that the wood follows (hysteresis).
-    """
-
-    sensor_rh: "NDArray[np.float64]"
-    start: "NDArray[np.float64]"
-    coefficient: "NDArray[np.float64]"
-    diffusivity: "NDArray[np.float64]"
-    film: "NDArray[np.float64]"
-    play: "NDArray[np.float64]"
-    sorption_share: "NDArray[np.float64]"
+    sensor_rh: "Floats"
+    start: "Floats"
+    coefficient: "Floats"
+    diffusivity: "Floats"
+    film: "Floats"
+    play: "Floats"
+    curve: "Floats"
+    scanning: "Floats"
+    luck: "Floats"
 
     @property
     def count(self) -> int:
         """How many cases there are."""
         return self.start.size
 
+    @classmethod
+    def one(cls, case: Case) -> "Cases":
+        """Make a single case a row of cases."""
+        return cls(**{name: np.array([getattr(case, name)]) for name in DOUBTS})
 
-def draw_cases(start_is_given: bool, count: int = CASES) -> Cases:
+    @classmethod
+    def of_normals(cls, normals: "Floats", spreads: Spreads) -> "Cases":
+        """Turn standard normal numbers, shape (k, 9) in the order of `DOUBTS`, into cases."""
+        spread = load_table("doubts")["spread"]
+        z = dict(zip(DOUBTS, normals.T, strict=True))
+        moves = np.where(z["coefficient"] < 0, spreads.less_movement, spreads.more_movement)
+        film = np.where(z["film"] < 0, spread["film_tighter"], spread["film_opener"])
+        scanning = figure("scanning_share")
+        return cls(
+            sensor_rh=z["sensor_rh"] * spreads.sensor_rh,
+            start=z["start"] * spreads.start,
+            coefficient=np.maximum(LOWEST_FACTOR, 1.0 + z["coefficient"] * moves),
+            diffusivity=np.exp(z["diffusivity"] * spread["diffusivity"]),
+            film=np.exp(z["film"] * film),
+            play=np.exp(z["play"] * spread["play"]),
+            curve=1.0 + z["curve"] * spreads.curve,
+            scanning=scanning.low + (scanning.high - scanning.low) * ndtr(z["scanning"]),
+            luck=ndtr(z["luck"]),
+        )
+
+    def middle(self, weights: "Floats") -> Case:
+        """Average every doubt over weighted cases, weights summing to 1."""
+        means = {}
+        for name in DOUBTS:
+            values = getattr(self, name)
+            ratio = name in AS_FACTORS
+            mean = float(weights @ (np.log(values) if ratio else values))
+            means[name] = float(np.exp(mean)) if ratio else mean
+        return Case(**means)
+
+
+def draw_cases(spreads: Spreads, count: int = CASES, seed: int = SEED) -> Cases:
     """Draw every doubtful input.
 
     Parameters
     ----------
-    start_is_given : bool
-        Whether somebody gave the moisture when fixed, or it was taken from air.
+    spreads : Spreads
     count : int
         Number of cases, at least 2.
+    seed : int
     """
-    spread = load_table("doubts")["spread"]
-    unit = latin_hypercube(count, len(DOUBTS))
-    normal = ndtri(unit)
-    start = spread["start_given" if start_is_given else "start_from_log"]
-    low = figure("scanning_share").low
-    tighter, opener = spread["film_tighter"], spread["film_opener"]
-    return Cases(
-        sensor_rh=normal[:, 0] * spread["sensor_rh"],
-        start=normal[:, 1] * start,
-        coefficient=np.maximum(LOWEST_FACTOR, 1.0 + normal[:, 2] * spread["coefficient"]),
-        diffusivity=np.exp(normal[:, 3] * spread["diffusivity"]),
-        film=np.exp(normal[:, 4] * np.where(normal[:, 4] < 0, tighter, opener)),
-        play=np.exp(normal[:, 5] * spread["play"]),
-        sorption_share=low + (1.0 - low) * unit[:, 6],
-    )
-
-
-@dataclass(frozen=True, eq=False)
-class Weighing:
-    """What readings of the real piece say of the cases.
-
-    Attributes
-    ----------
-    weights : array, shape (k,), sums to 1
-    residuals : tuple of float
-        Reading less the weighted middle of the cases, in each reading's own unit.
-    agrees : bool
-        False where hardly any case comes near the readings: believe neither blindly.
-    """
-
-    weights: "NDArray[np.float64]"
-    residuals: tuple[float, ...] = ()
-    agrees: bool = True
-
-
-def weigh(
-    predicted: "NDArray[np.float64]", readings: Sequence[float], spreads: Sequence[float]
-) -> Weighing:
-    """Weigh cases by how well each explains the readings.
-
-    Parameters
-    ----------
-    predicted : array, shape (k, r)
-        What each case gives for each of r readings.
-    readings, spreads : sequences of length r
-        The readings and their standard deviations, in the same units.
-    """
-    if not readings:
-        return Weighing(np.full(predicted.shape[0], 1.0 / predicted.shape[0]))
-    misfit = (predicted - np.asarray(readings)) / np.asarray(spreads)
-    chi_square = (misfit**2).sum(axis=1)
-    weights = np.exp(-0.5 * (chi_square - chi_square.min()))
-    weights /= weights.sum()
-    middle = weights @ predicted
-    residuals = tuple(float(r) for r in np.asarray(readings) - middle)
-    expected = len(readings) + 3.0 * np.sqrt(2.0 * len(readings))
-    return Weighing(weights, residuals, bool(chi_square.min() <= expected))
+    return Cases.of_normals(normal_samples(count, len(DOUBTS), seed), spreads)

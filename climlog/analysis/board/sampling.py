@@ -44,11 +44,37 @@ def latin_hypercube(count: int, doubts: int, seed: int = SEED) -> "Floats":
 
 
 def normal_samples(count: int, doubts: int, seed: int = SEED) -> "Floats":
-    """Draw standard normal numbers, shape (count, doubts), evenly spread as the points are."""
-    return np.asarray(ndtri(latin_hypercube(count, doubts, seed)))
+    """Draw standard normal numbers, as evenly spread and as little tied together as may be.
+
+    A Latin hypercube of half as many points and its mirror image, then turned and stretched until
+    no two doubts go together: what answers evenly to each doubt has its middle in the middle of
+    the cases, whatever the seed.
+
+    Parameters
+    ----------
+    count : int
+        Rounded up to an even number.
+    doubts, seed : int
+
+    Returns
+    -------
+    array, shape (count, doubts)
+        Mean 0, standard deviation 1, no correlation.
+
+    References
+    ----------
+    .. [1] R. L. Iman, W. J. Conover, "A distribution-free approach to inducing rank correlation
+       among input variables", Communications in Statistics B 11, 1982, pp. 311-334 (from memory).
+    """
+    half = ndtri(latin_hypercube((count + 1) // 2, doubts, seed))
+    both = np.concatenate([half, -half])
+    own = np.linalg.cholesky(both.T @ both / len(both))
+    return np.asarray(np.linalg.solve(own, both.T).T)
 
 
-def weighted_quantiles(values: "Floats", weights: "Floats", shares: Sequence[float]) -> "Floats":
+def weighted_quantiles(
+    values: "Floats", weights: "Floats", shares: "Sequence[float] | Floats"
+) -> "Floats":
     """Read quantiles of weighted cases, column by column.
 
     Each case stands in the middle of its own weight; between cases the line is straight.

@@ -4,22 +4,26 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+import numpy as np
 import pandas as pd
 
+from climlog.analysis.air.ahead import (
+    DAY,
+    NEAR_DAYS,
+    YEAR_DAYS,
+    Ahead,
+    ahead_from,
+    covered_days,
+    day_of_year,
+    is_whole_year,
+    some_years_on,
+)
 from climlog.analysis.air.air import Air
-from climlog.analysis.board.simulation import SECONDS_PER_HOUR, restart_pct, settled_pct
+from climlog.analysis.board.cases import KnownFrom
+from climlog.analysis.board.simulation import SECONDS_PER_HOUR, kept_share, settled_pct
 from climlog.errors import UnusableInputError
 from climlog.model.board import BARE, Piece
 from climlog.model.wood_transport import rate_at, slab_for
-from climlog.units import HOURS_PER_DAY
-
-
-class KnownFrom(StrEnum):
-    """What tells the moisture when fixed."""
-
-    GIVEN = "given"
-    MADE_IN = "made in"
-    THIS_LOG = "this log"
 
 
 class Stands(StrEnum):
@@ -36,13 +40,8 @@ class Start:
 
     Attributes
     ----------
-    step : int
-        First step of the air that counts.
     fixed_pct : float
         Moisture when fixed. [%]
-    begin_pct : float
-        Moisture at the first step that counts: the same, or, where the piece was fixed long before
-        the log, what the days between have left of it, the rest settled in the log's first air. [%]
     known_from : KnownFrom
     fixed_on : date
         The sheet's day, or the first day of the log where the sheet has none.
@@ -53,80 +52,122 @@ class Start:
         How far outside the log it lies; 0 inside.
     """
 
-    step: int
     fixed_pct: float
-    begin_pct: float
     known_from: KnownFrom
     fixed_on: date
     day_is_given: bool
     stands: Stands
     days_outside: int
 
+    @property
+    def is_settled(self) -> bool:
+        """Whether the moisture when fixed is more than a guess of the day: it decides."""
+        return self.day_is_given or self.known_from is KnownFrom.GIVEN
 
-def start_of(piece: Piece, air: Air, made_in: Air | None = None) -> Start:
+
+def fixing_day(piece: Piece, record: Air) -> date:
+    """Give the day a piece is fixed, the first of the record where the sheet has none."""
+    first: date = record.times[0].date()
+    return piece.fixed_on or first
+
+
+def start_of(piece: Piece, ahead: Ahead, made_in: Air | None = None) -> Start:
     """Settle where the piece begins.
+
+    Parameters
+    ----------
+    piece : Piece
+    ahead : Ahead
+        The air from its fixing day on.
+    made_in : Air, optional
+        Of the shop where it was made.
 
     Raises
     ------
     UnusableInputError
-        If the piece was fixed before the log and nothing tells its moisture.
+        If nothing tells its moisture when fixed: no reading, and no log of that season.
     """
-    first, last = air.times[0].date(), air.times[-1].date()
-    day = piece.fixed_on or first
+    record = ahead.record
+    first, last = record.times[0].date(), record.times[-1].date()
+    day = fixing_day(piece, record)
     stands = Stands.BEFORE if day < first else Stands.AFTER if day > last else Stands.INSIDE
-    days_outside = max((first - day).days, (day - last).days, 0)
-    step = 0
-    if stands is Stands.INSIDE:
-        step = int(air.times.searchsorted(pd.Timestamp(day)))
-        step = min(step, air.times.size - 2)
     fixed_pct, known_from = piece.moisture_when_fixed_pct, KnownFrom.GIVEN
-    if fixed_pct is None and made_in is not None:
-        fixed_pct, known_from = _moisture_on(piece, made_in, day), KnownFrom.MADE_IN
-    if fixed_pct is None and stands is Stands.BEFORE:
-        raise UnusableInputError(
-            f"{piece.name}: fixed on {day}, {days_outside} days before the first reading of the "
-            f"log ({first}), so its moisture that day is not known. Add "
-            'moisture_when_fixed = "7.5 %" to the sheet,  or --made-in with the log of the shop'
-        )
     if fixed_pct is None:
-        fixed_pct, known_from = _moisture_on(piece, air, day), KnownFrom.THIS_LOG
+        known_from = KnownFrom.THIS_LOG if made_in is None else KnownFrom.MADE_IN
+        fixed_pct = _moisture_on(piece, made_in or record, day, known_from)
     return Start(
-        step=step,
         fixed_pct=fixed_pct,
-        begin_pct=_moved_on_pct(
-            piece, air, fixed_pct, days_outside if stands is Stands.BEFORE else 0
-        ),
         known_from=known_from,
         fixed_on=day,
         day_is_given=piece.fixed_on is not None,
         stands=stands,
-        days_outside=days_outside,
+        days_outside=max((first - day).days, (day - last).days, 0),
     )
 
 
-def _moved_on_pct(piece: Piece, air: Air, fixed_pct: float, days: int) -> float:
-    """Moisture some days after fixing, in %, in air taken to be like the first of the log."""
-    if days == 0:
-        return fixed_pct
-    return restart_pct(air, 0, days * HOURS_PER_DAY, fixed_pct, piece)
+def _moisture_on(piece: Piece, record: Air, day: date, known_from: KnownFrom) -> float:
+    """Moisture of the bare board on a day, or the same day of another year, in some air; in %."""
+    days, known = covered_days(record)
+    there = days[known]
+    wanted: np.datetime64 = np.datetime64(day, "D")
+    if is_whole_year(record):
+        while wanted < days[0]:
+            wanted = some_years_on(wanted, 1)
+    elif not there[0] <= wanted <= there[-1]:
+        wanted = _nearest(wanted, there)
+        if np.isnat(wanted):
+            raise UnusableInputError(_not_known(piece, day, record, known_from))
+    before = _air_before(record, wanted.astype(object))
+    return settled_pct(record) if before is None else _bare_at_end(piece, before)
 
 
-def _moisture_on(piece: Piece, air: Air, day: date) -> float:
-    """Moisture of the bare board on a day, settled at the start of the air it lay in; in %."""
-    stop = int(air.times.searchsorted(pd.Timestamp(day)))
-    if stop < 2:
-        return settled_pct(air)
-    before = air.part(0, stop)
-    begin = settled_pct(before)
-    slab = slab_for(piece, faces=(BARE, BARE))
-    for stretch in before.stretches:
+def _nearest(
+    wanted: np.datetime64, there: "np.ndarray[tuple[int], np.dtype[np.datetime64]]"
+) -> np.datetime64:
+    """Find the day with readings that is the same or nearly the same of the year; NaT for none."""
+    number = day_of_year(np.array([wanted]))[0]
+    same = there[day_of_year(there) == number]
+    if same.size:
+        return np.datetime64(same[-1], "D")
+    around = wanted + np.arange(-NEAR_DAYS, NEAR_DAYS + 1) * DAY
+    near = there[np.isin(day_of_year(there), day_of_year(around))]
+    return np.datetime64(near[-1], "D") if near.size else np.datetime64("NaT", "D")
+
+
+def _not_known(piece: Piece, day: date, record: Air, known_from: KnownFrom) -> str:
+    span = f"{record.times[0].date()} to {record.times[-1].date()}"
+    log = "log" if known_from is KnownFrom.THIS_LOG else "log of where it was made"
+    other = "" if known_from is KnownFrom.MADE_IN else ", or add --made-in with the log of the shop"
+    return (
+        f"{piece.name}: fixed on {day}, and the {log} ({span}) holds no air of that season, so its "
+        f'moisture that day is not known. Add moisture_when_fixed = "7.5 %" to the sheet{other}'
+    )
+
+
+def _air_before(record: Air, day: date) -> Air | None:
+    """Air of the year up to a day, as far as it is known; None where there is none."""
+    year_before = (pd.Timestamp(day) - pd.Timedelta(days=YEAR_DAYS)).date()
+    ahead = ahead_from(record, year_before).air if is_whole_year(record) else record
+    stop = int(ahead.times.searchsorted(pd.Timestamp(day)))
+    start = int(ahead.times.searchsorted(pd.Timestamp(year_before)))
+    known = np.flatnonzero(np.isfinite(ahead.emc_pct[start:stop]))
+    return ahead.part(start + int(known[0]), stop) if known.size > 1 else None
+
+
+def _bare_at_end(piece: Piece, air: Air) -> float:
+    """Moisture of the bare board after some air in which it lay from the first, in %."""
+    slab = slab_for(piece, faces=(BARE, BARE), moisture_pct=float(np.nanmean(air.emc_pct)))
+    moisture, stop = settled_pct(air), 0
+    for stretch in air.stretches:
         span = slice(stretch.start, stretch.stop)
+        if stop:
+            kept = kept_share(slab, (stretch.start - stop) * air.step_hours)
+            moisture = kept * moisture + (1.0 - kept) * settled_pct(air.part(stretch.start))
         if stretch.stop - stretch.start > 1:
             answer = slab.respond(
-                before.emc_pct[span],
-                before.step_hours * SECONDS_PER_HOUR,
-                begin,
-                rate_at(before.temp_c[span]),
-            )
-            begin = float(answer.mean_pct[-1])
-    return begin
+                air.emc_pct[span], air.step_hours * SECONDS_PER_HOUR, moisture,
+                rate_at(air.temp_c[span]),
+            )  # fmt: skip
+            moisture = float(answer.mean_pct[-1])
+        stop = stretch.stop
+    return moisture

@@ -16,7 +16,7 @@ from climlog.analysis.crack.result import (
     Window,
 )
 from climlog.analysis.crack.weights import weight
-from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
+from climlog.analysis.place.result import PlaceResult
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def outlook_of(
     between = (moisture >= begin) & (moisture <= end)
     daily = pd.Series(place.air.rh_pct, index=place.air.times).resample("D").mean()
     times, fixed_on = place.course.times, place.start.fixed_on
-    covers_year = times[-1] - times[0] >= pd.Timedelta(days=FULL_YEAR_DAYS)
+    covers_year = place.coverage.is_whole
     damp_rh_pct = float(load_table("mould")["value"]["floor"])
     closed = _span(middle.times, gap_mm < weight("closed_mm"), seen_on, fixed_on)
     return Outlook(

@@ -10,9 +10,8 @@ from datetime import date
 
 import numpy as np
 
+from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS
 from climlog.analysis.air.air import Air, air_of
-from climlog.analysis.board.cases import draw_cases
-from climlog.analysis.board.start import KnownFrom
 from climlog.analysis.crack.after import outlook_of, what_if
 from climlog.analysis.crack.causes import conclude, judge_causes
 from climlog.analysis.crack.findings import find_all
@@ -43,8 +42,8 @@ from climlog.analysis.crack.result import (
 )
 from climlog.analysis.crack.scene import Scene
 from climlog.analysis.crack.weights import weight
-from climlog.analysis.place.place import analyse_place, travel_with_play
-from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult
+from climlog.analysis.place.place import analyse_place
+from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.importer.log import Log
@@ -97,18 +96,16 @@ def analyse_crack(
 
 def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
     piece = place.piece
-    window = window_of(piece, seen, place.air)
-    cases = draw_cases(place.start.known_from is KnownFrom.GIVEN)
-    draws = draw_crack(cases, place.weighing.weights, piece)
+    window = window_of(piece, seen, place.ahead.as_read)
+    draws = draw_crack(place.readings.cases, place.weighing.weights, piece)
     fastened = fastened_by(place, draws, seen)
     start = place.start
-    history = live(piece, place.air, start.fixed_pct, draws, fastened, start.begin_pct)
+    history = live(
+        piece, place.ahead.until_read, start.fixed_pct, draws, fastened, place.ahead.lead_hours
+    )
     middle_pct, wettest_pct = _place_moistures(air_of(log))
     elsewhere = _elsewhere(history, place, window, draws, fastened, middle_pct)
-    middle, without_set = (
-        middle_of(history, held, history.free_strain, draws)
-        for held in (history.held, history.held_without_set)
-    )
+    middle, without_set = middle_of(place.course, history, draws, fastened)
     scene = Scene(
         place=place,
         seen=seen,
@@ -155,7 +152,7 @@ def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
 
 def _missing(place: PlaceResult, seen: Seen) -> tuple[str, ...]:
     """List the signs nobody told; growth past the first year only once a year has passed."""
-    young = (seen.on - place.start.fixed_on).days < FULL_YEAR_DAYS
+    young = (seen.on - place.start.fixed_on).days < WHOLE_YEAR_DAYS
     told = {*seen.signs, *(["grows"] if young else [])}
     return tuple(name for name in known_signs() if name not in told)
 
@@ -165,7 +162,7 @@ def fastened_by(place: PlaceResult, draws: Draws, seen: Seen) -> Fastened:
     piece, count = place.piece, draws.cases.count
     if not piece.fastenings:
         return Fastened(np.zeros(count), np.zeros(count), piece.width_mm)
-    swell, shrink = travel_with_play(piece, place.set_travel, draws.cases)
+    swell, shrink = place.outcomes.travel_of_cases(piece.fastenings, place.set_travel)
     if seen.signs.get("fastenings") == "blocked":
         swell, shrink = np.zeros(count), np.zeros(count)
     return Fastened(swell, shrink, _held_width_mm(place))
@@ -200,8 +197,8 @@ def _elsewhere(
     middle_pct: float,
 ) -> dict[Circumstances, History]:
     """Run the same piece fixed in balance, in a warmer spot, in held air, and not blocked."""
-    piece, air = place.piece, place.air
-    fixed_pct, begin_pct = place.start.fixed_pct, place.start.begin_pct
+    piece, air = place.piece, place.ahead.until_read
+    fixed_pct, lead_hours = place.start.fixed_pct, place.ahead.lead_hours
     held = (crack_limit("air_held_low").value, crack_limit("air_held_high").value)
     warm_c = crack_limit("local_warmth_c").value
     no_limit = np.full(draws.cases.count, np.inf)
@@ -210,14 +207,14 @@ def _elsewhere(
         Circumstances.ROOM_BOTH_WAYS: held_by(history.times, history.free_strain, draws, free),
         Circumstances.IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
         Circumstances.WARMER: live(
-            piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, begin_pct
+            piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, lead_hours
         ),
         Circumstances.AIR_HELD: live(
-            piece, kept_within(air, *held), fixed_pct, draws, fastened, begin_pct
+            piece, kept_within(air, *held), fixed_pct, draws, fastened, lead_hours
         ),
     }
     if piece.fastenings and not fastened.shrink_strain.any():
-        swell, shrink = travel_with_play(piece, place.set_travel, draws.cases)
+        swell, shrink = place.outcomes.travel_of_cases(piece.fastenings, place.set_travel)
         if shrink.any():
             as_drawn = Fastened(swell, shrink, fastened.held_width_mm)
             followed = (history.times, history.free_strain)

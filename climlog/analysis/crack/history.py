@@ -10,13 +10,14 @@ import pandas as pd
 from climlog.analysis.air.air import Air
 from climlog.analysis.board.cases import Cases
 from climlog.analysis.board.sampling import SEED, latin_hypercube, weighted_quantiles
-from climlog.analysis.board.simulation import follow_cases
+from climlog.analysis.board.simulation import Course, Stay, simulate_cases
 from climlog.analysis.crack.result import LogStands, MiddleCourse, Window
 from climlog.analysis.crack.weights import weight
 from climlog.errors import UnusableInputError
 from climlog.model.board import Piece
 from climlog.model.cracks import HeldWood, Hold, crack_limit, march
 from climlog.model.psychrometrics import saturation_pressure
+from climlog.model.series import block_means
 from climlog.sheets.crack import Seen
 
 if TYPE_CHECKING:
@@ -56,10 +57,6 @@ class Draws:
         """Give the weighted median over the cases."""
         return float(weighted_quantiles(values, self.weights, [0.5])[0])
 
-    def middle_course(self, values: "Floats") -> "Floats":
-        """Give the weighted median at every step of values of shape (k, m)."""
-        return np.asarray(weighted_quantiles(values, self.weights, [0.5])[0])
-
     def band(self, values: "Floats") -> tuple[float, float]:
         """Give the weighted 5th and 95th percentile over the cases."""
         low, high = weighted_quantiles(values, self.weights, [0.05, 0.95])
@@ -97,7 +94,7 @@ def refuse_before_fixing(piece: Piece, seen: Seen) -> None:
 
 
 def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
-    """Settle the days in which the crack may have come."""
+    """Settle the days in which the crack may have come, in air that was read."""
     begins, ends = air.times[0].to_pydatetime(), air.times[-1].to_pydatetime()
     end_of_day = datetime.combine(seen.on, time(23, 59))
     sudden = seen.signs.get("sudden") == "yes"
@@ -155,7 +152,7 @@ def live(
     fixed_pct: float,
     draws: Draws,
     fastened: Fastened,
-    begin_pct: float | None = None,
+    lead_hours: float = 0.0,
 ) -> History:
     """Run every case through the air and hold it by its fastenings.
 
@@ -163,11 +160,11 @@ def live(
     ----------
     fixed_pct : float
         Moisture when fixed, before each case's own doubt. [%]
-    begin_pct : float, optional
-        Moisture when the air begins, where the piece was fixed before. [%]
+    lead_hours : float
+        Between the fixing and the beginning of the air.
     """
-    begin_pct = fixed_pct if begin_pct is None else begin_pct
-    followed = follow_cases(piece, air, begin_pct, fixed_pct, draws.cases)
+    mean_pct = float(np.nanmean(air.emc_pct))
+    followed = simulate_cases(Stay(piece, air, fixed_pct, mean_pct, lead_hours), draws.cases)
     return held_by(followed.times, followed.strain, draws, fastened)
 
 
@@ -213,16 +210,56 @@ def beyond_since(
 
 
 def middle_of(
-    history: History, held: HeldWood, free_strain: "Floats", draws: Draws
-) -> MiddleCourse:
-    """Take the weighted median of the cases, step by step."""
-    return MiddleCourse(
-        history.times,
+    course: Course, history: History, draws: Draws, fastened: Fastened
+) -> tuple[MiddleCourse, MiddleCourse]:
+    """Hold the median case of `place`, with and without its swelling being stopped.
+
+    Parameters
+    ----------
+    course : Course
+        That case through the air, at the air's own step.
+    history : History
+        Of all cases; its steps are those told.
+    draws, fastened : Draws, Fastened
+        Of all cases; the middle of each counts.
+    """
+    ratio = round((history.times[1] - history.times[0]) / (course.times[1] - course.times[0]))
+    free = block_means(course.strain, ratio)[: history.times.size]
+    one = Draws(
+        Cases.one(draws.cases.middle(draws.weights)),
+        np.ones(1),
         *(
-            draws.middle_course(values)
-            for values in (free_strain, held.stretch, held.squeeze, held.set_strain, held.opening)
+            np.array([draws.middle(values)])
+            for values in (
+                draws.crack_limit,
+                draws.compression_elastic,
+                draws.season_keeps,
+                draws.hidden_core_pct,
+            )
         ),
     )
+    held = held_by(
+        history.times,
+        free[None],
+        one,
+        Fastened(
+            np.array([draws.middle(fastened.swell_strain)]),
+            np.array([draws.middle(fastened.shrink_strain)]),
+            fastened.held_width_mm,
+        ),
+    )
+    with_set, without_set = (
+        MiddleCourse(
+            history.times,
+            free,
+            wood.stretch[0],
+            wood.squeeze[0],
+            wood.set_strain[0],
+            wood.opening[0],
+        )
+        for wood in (held.held, held.held_without_set)
+    )
+    return with_set, without_set
 
 
 def warmed(air: Air, warmer_c: float, window: Window) -> Air:

@@ -7,13 +7,17 @@ seated fully, or with a gap. Quartersawn wood: "half" the movement, or this wood
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
-from climlog.analysis.place.tolerance import Board
-from climlog.analysis.place.verdict import Judgement, counted, travel_over_width, used_pct_of
+from climlog.analysis.place.followed import Followed
+from climlog.analysis.place.verdict import (
+    Judgement,
+    Verdict,
+    counted,
+    travel_over_width,
+    used_pct_of,
+)
 from climlog.model.board import ACROSS, ALONG, Fastening, Piece
 from climlog.model.fastening.fasteners import Travel
-from climlog.model.fastening.set_travel import travel_as_a_set
+from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
 from climlog.model.movement import tangential_share_of
 
 PLATE = "figure-eight"
@@ -85,14 +89,18 @@ class Quartersawn:
     ratio : float
         Movement of this wood square to the rings over that along them.
     needs : Travel
-        Over the whole width. [mm]
+        Over the whole width, in the median case. [mm]
     used_pct : float
         Of the set's travel, in the worse direction. [%]
+    share_of_draws : float
+        Share of the likely cases in which it runs out, 0 to 1.
     """
 
     ratio: float
     needs: Travel
     used_pct: float
+    share_of_draws: float
+    verdict: Verdict
 
 
 @dataclass(frozen=True)
@@ -104,27 +112,22 @@ class Disputes:
     quartersawn: Quartersawn | None
 
 
-def disputes_of(
-    board: Board,
-    moisture_pct: tuple[float, float],
-    as_a_set: Judgement,
-    alone: Sequence[Judgement],
-) -> Disputes:
+def disputes_of(followed: Followed, travel: SetTravel, alone: Sequence[Judgement]) -> Disputes:
     """Settle what this piece raises.
 
     Parameters
     ----------
-    board : Board
-    moisture_pct : (float, float)
-        Lowest and highest board moisture since it was fixed. [%]
-    as_a_set : Judgement
+    followed : Followed
+    travel : SetTravel
+        Of the set.
     alone : sequence of Judgement
         Of the piece's fastenings, in their order.
     """
+    piece = followed.stay.piece
     return Disputes(
-        plate_choices(board.piece),
-        set_backs(board.piece, [one.needs for one in alone]),
-        _quartersawn(board, moisture_pct, as_a_set.has),
+        plate_choices(piece),
+        set_backs(piece, [one.needs for one in alone]),
+        _quartersawn(followed, travel),
     )
 
 
@@ -192,15 +195,20 @@ def _set_back(piece: Piece, places: tuple[int, ...], needs: Sequence[Travel]) ->
     )
 
 
-def _quartersawn(
-    board: Board, moisture_pct: tuple[float, float], has: Travel
-) -> Quartersawn | None:
+def _quartersawn(followed: Followed, travel: SetTravel) -> Quartersawn | None:
     """Move the same boards, quartersawn, through the same moisture; None where most are already."""
-    piece = board.piece
+    piece = followed.stay.piece
     if piece.tangential_share <= MOSTLY_FLAT:
         return None
     turned = replace(piece, cut=QUARTERSAWN, tangential_share=tangential_share_of(QUARTERSAWN))
-    strains = replace(board, piece=turned).strain(np.asarray(moisture_pct)) * piece.width_mm
-    needs = Travel(max(0.0, float(strains[1])), max(0.0, -float(strains[0])))
-    ratio = piece.wood.radial_per_pct / piece.wood.tangential_per_pct
-    return Quartersawn(ratio, needs, used_pct_of(needs, has))
+    cut = followed.of_piece(turned)
+    outcomes = cut.outcomes
+    needs = Travel(*(one * piece.width_mm for one in cut.middle_strain))
+    share = outcomes.odds_of(piece.fastenings, travel)
+    return Quartersawn(
+        piece.wood.radial_per_pct / piece.wood.tangential_per_pct,
+        needs,
+        used_pct_of(needs, travel_over_width(travel, piece.width_mm)),
+        share,
+        outcomes.verdict_of(share),
+    )

@@ -1,27 +1,30 @@
-"""When to fix a piece: the moisture that shares the travel best, and the month that comes nearest.
+"""When to fix a piece: the moisture that shares the travel best, and the best month to fix it in.
 
-The month is read from the course of the piece as a free board in the same air, so it asks for a
-log of a full year.
+Both are followed through the year as any piece is, with the same cases, so that advice which is
+taken comes back with the odds that were told.
 """
 
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 from scipy.optimize import brentq
 
-from climlog.analysis.air.air import Air
-from climlog.analysis.board.simulation import follow, settled_pct
-from climlog.analysis.place.tolerance import Board
-from climlog.analysis.place.verdict import Verdict, travel_over_width, used_pct_of, verdict_of
+from climlog.analysis.air.ahead import Ahead, ahead_from
+from climlog.analysis.place.followed import Followed
+from climlog.analysis.place.odds import Outcomes
+from climlog.analysis.place.verdict import Verdict, travel_over_width, used_pct_of
 from climlog.model.fastening.fasteners import Travel
+from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import SetTravel
-from climlog.tables import load_table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
 
 LOOSEN_EFFORT = 1
 """Loosening the fastenings and driving them afresh; own judgement, as the effort of a remedy."""
@@ -29,9 +32,13 @@ WAIT_EFFORT = 3
 """Waiting for a month, where what is fixed cannot be loosened."""
 CONDITION_EFFORT = 4
 """Bringing a whole top to another moisture before it is fixed."""
-LOOSENED = ("rail", "leg", "bar")
+LOOSENED = (Seat.RAIL, Seat.LEG, Seat.BAR)
 STUCK = ("glue", "nails")
 LEAST_ROOM = 1e-6
+TEN_PCT = 10.0
+MIDDLE_OF_MONTH = 15
+TOLD_PCT = 0.1
+"""A moisture is told, and so worked out, to a tenth of a point: no meter shows more."""
 
 
 @dataclass(frozen=True)
@@ -43,36 +50,47 @@ class FixedAt:
     moisture_pct : float
         [% moisture]
     needs : Travel
-        Over the whole width, from there to the wettest and to the driest of the log. [mm]
+        Over the whole width, in the median of the cases. [mm]
     used_pct : float
         Of the set's travel, in the worse direction. [%]
-    month : int
-        1 to 12; 0 where it belongs to no month.
+    share_of_draws : float
+        Share of the likely cases in which it runs out, 0 to 1.
+    on : date or None
+        The day it was fixed on to find out, in the middle of its month; None for the piece's own.
     """
 
     moisture_pct: float
     needs: Travel
     used_pct: float
-    month: int = 0
+    share_of_draws: float
+    verdict: Verdict
+    on: date | None = None
+
+    @property
+    def month(self) -> int:
+        """Month of the calendar, 1 to 12; 0 where it belongs to none."""
+        return 0 if self.on is None else self.on.month
 
     @property
     def holds(self) -> bool:
-        """Whether it holds with a margin."""
-        return verdict_of(self.used_pct) == Verdict.HOLDS
+        """Whether it holds."""
+        return self.verdict is Verdict.HOLDS
 
 
 @dataclass(frozen=True)
 class Fixing:
-    """The best moisture to fix at, and the month whose free board comes nearest to it.
+    """The best moisture to fix at, and the best month with the moisture a free board has in it.
 
     Attributes
     ----------
+    month : FixedAt or None
+        None where it holds as it is: nobody need wait.
     can_loosen : bool
         Whether every fastening can be loosened and driven afresh, as screws under a top can.
     """
 
     best: FixedAt
-    month: FixedAt
+    month: FixedAt | None
     can_loosen: bool
 
     @property
@@ -81,74 +99,128 @@ class Fixing:
         return LOOSEN_EFFORT if self.can_loosen else WAIT_EFFORT
 
 
-def fixing_of(board: Board, air: Air, travel: SetTravel) -> Fixing | None:
+def fixing_of(
+    followed: Followed, ahead: Ahead, travel: SetTravel, verdict: Verdict
+) -> Fixing | None:
     """Find when to fix a piece.
 
     Parameters
     ----------
-    board : Board
-    air : Air
-        All of a full year or more, also from before the piece was fixed.
+    followed : Followed
+        As it is fixed now.
+    ahead : Ahead
+        The same air.
     travel : SetTravel
+    verdict : Verdict
+        Of the set as it is fixed now.
 
     Returns
     -------
     Fixing or None
-        None where the set has no travel one way or no limit, or nothing moves.
+        None where no whole year is covered, the set has no travel one way or no limit, or nothing
+        moves.
     """
     rooms = (travel.swell_strain, travel.shrink_strain)
-    if min(rooms) <= LEAST_ROOM or max(rooms) >= LARGEST_STRAIN:
+    if not ahead.coverage.is_whole or min(rooms) <= LEAST_ROOM or max(rooms) >= LARGEST_STRAIN:
         return None
-    begin = settled_pct(air)
-    tuning = replace(board.tuning, start_pct=0.0)
-    moisture = follow(board.piece, air, begin, begin, tuning).mean_pct
+    free = followed.fixed_at(_free_pct(followed))
+    moisture = free.middle_moisture
     lowest, highest = float(np.nanmin(moisture)), float(np.nanmax(moisture))
     if highest - lowest < LEAST_ROOM:
         return None
-    bench = _Bench(replace(board, tuning=tuning), travel, lowest, highest)
-    best = brentq(bench.uneven, lowest, highest)
-    monthly = _monthly(air.times, moisture)
-    month = min(monthly, key=lambda one: abs(monthly[one] - best))
+    bench = _Bench(followed, ahead, travel)
+    best_pct = _even_pct(free, travel, (lowest, highest))
     return Fixing(
-        bench.fixed_at(float(best)),
-        bench.fixed_at(monthly[month], month),
-        all(_can_loosen(one.kind) for one in board.piece.fastenings),
+        bench.at_moisture(best_pct),
+        None if verdict is Verdict.HOLDS else bench.in_month(*_best_month(free, travel)),
+        all(_can_loosen(one.kind) for one in followed.stay.piece.fastenings),
     )
 
 
 def _can_loosen(kind: str) -> bool:
-    row = load_table("fastening_kinds").loc[kind]
-    return row["place"] in LOOSENED and kind not in STUCK
+    return kind_named(kind).seat in LOOSENED and kind not in STUCK
 
 
-def _monthly(times: pd.DatetimeIndex, moisture: "NDArray[np.float64]") -> dict[int, float]:
-    """Mean board moisture of each month of the calendar that has readings, in %."""
-    means = pd.Series(moisture).groupby(times.month.to_numpy()).mean().dropna()
-    return {int(month): float(mean) for month, mean in means.items()}  # type: ignore[call-overload]
+def _free_pct(followed: Followed) -> float:
+    """Moisture of a free board that has long lived there, on the day of fixing, in the median.
+
+    What is left of the moisture at the beginning falls evenly with it, so two beginnings tell at
+    which one a year ends as it began.
+    """
+    ends = []
+    for begin_pct in (0.0, TEN_PCT):
+        moisture = followed.fixed_at(begin_pct).middle_moisture
+        ends.append(float(moisture[np.isfinite(moisture)][-1]))
+    left = (ends[1] - ends[0]) / TEN_PCT
+    start = followed.middle.start
+    return (ends[0] - left * start) / (1.0 - left) - start if left < 1.0 else ends[0]
 
 
-@dataclass(frozen=True)
+def _even_pct(free: Followed, travel: SetTravel, ends: tuple[float, float]) -> float:
+    """Moisture from which swelling and shrinking use the same share of the travel."""
+
+    def uneven(fixed_pct: float) -> float:
+        low, high = (float(free.stay.strain(fixed_pct, end)) for end in ends)
+        return high / travel.swell_strain + low / travel.shrink_strain
+
+    return round(float(brentq(uneven, *ends)) / TOLD_PCT) * TOLD_PCT
+
+
+def _best_month(free: Followed, travel: SetTravel) -> tuple[int, float]:
+    """Find the month in whose middle a free board is fixed with the least odds, and its moisture.
+
+    A board fixed at the moisture it has there anyway goes on as if it were free, so its odds
+    follow from the free cases. Months with the same odds are told apart by the travel they use.
+    """
+    times, moisture = free.courses.times, free.middle_moisture
+    has = travel_over_width(travel, free.stay.piece.width_mm)
+    found: list[tuple[float, float, int, float]] = []
+    for month in range(1, 13):
+        there = np.asarray((times.month == month) & np.isfinite(moisture))
+        if not there.any():
+            continue
+        fixed_pct = round(float(moisture[there].mean()) / TOLD_PCT) * TOLD_PCT
+        outcomes = _if_fixed_at(free, fixed_pct)
+        share = outcomes.share_beyond(travel.swell_strain, travel.shrink_strain)
+        needs = Travel(*(one * outcomes.width_mm for one in outcomes.middle))
+        found.append((round(share, 2), used_pct_of(needs, has), month, fixed_pct))
+    _, _, month, fixed_pct = min(found)
+    return month, fixed_pct
+
+
+def _if_fixed_at(free: Followed, fixed_pct: float) -> Outcomes:
+    """How far the free cases would go, counted from another moisture."""
+    start = free.readings.cases.start
+    zero = np.maximum(fixed_pct + start, 0.0)
+    swell, shrink = replace(free.courses, zero_pct=zero).swell_shrink
+    return replace(free.outcomes, swell=swell, shrink=shrink)
+
+
+@dataclass(frozen=True, eq=False)
 class _Bench:
-    """The same piece fixed at one moisture and another."""
+    """The same piece fixed at one moisture and another, on its own day or in another month."""
 
-    board: Board
+    followed: Followed
+    ahead: Ahead
     travel: SetTravel
-    lowest_pct: float
-    highest_pct: float
 
-    def strains(self, fixed_pct: float) -> tuple[float, float]:
-        """Swelling and shrinking, each counted positive."""
-        fixed = replace(self.board, fixed_pct=fixed_pct)
-        swell, shrink = fixed.strain([self.highest_pct, self.lowest_pct]).tolist()
-        return max(0.0, swell), max(0.0, -shrink)
+    def at_moisture(self, fixed_pct: float) -> FixedAt:
+        """Fix it at a moisture, on its own day."""
+        return self._told(self.followed.fixed_at(fixed_pct), fixed_pct, None)
 
-    def uneven(self, fixed_pct: float) -> float:
-        """Share of the travel used swelling less that used shrinking."""
-        swell, shrink = self.strains(fixed_pct)
-        return swell / self.travel.swell_strain - shrink / self.travel.shrink_strain
+    def in_month(self, month: int, fixed_pct: float) -> FixedAt:
+        """Fix it in the middle of the next such month."""
+        first = pd.Timestamp(self.ahead.air.times[0])
+        day = pd.Timestamp(first.year, month, MIDDLE_OF_MONTH)
+        on = (day if day >= first else day + pd.DateOffset(years=1)).date()
+        ahead = ahead_from(self.ahead.record, on, self.ahead.errors)
+        fixed = self.followed.fixed_at(fixed_pct)
+        return self._told(fixed.elsewhere(ahead.air, ahead.air_errors), fixed_pct, on)
 
-    def fixed_at(self, moisture_pct: float, month: int = 0) -> FixedAt:
-        width_mm = self.board.piece.width_mm
-        needs = Travel(*(one * width_mm for one in self.strains(moisture_pct)))
-        has = travel_over_width(self.travel, width_mm)
-        return FixedAt(moisture_pct, needs, used_pct_of(needs, has), month)
+    def _told(self, fixed: Followed, fixed_pct: float, on: date | None) -> FixedAt:
+        piece = fixed.stay.piece
+        share = fixed.outcomes.odds_of(piece.fastenings, self.travel)
+        needs = Travel(*(one * piece.width_mm for one in fixed.middle_strain))
+        has = travel_over_width(self.travel, piece.width_mm)
+        verdict = fixed.outcomes.verdict_of(share)
+        return FixedAt(fixed_pct, needs, used_pct_of(needs, has), share, verdict, on)

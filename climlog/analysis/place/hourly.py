@@ -21,6 +21,7 @@ class AirFrom(StrEnum):
 
     MEASURED = "measured"
     BRIDGED = "bridged"
+    REPEATED = "repeated"
     PROJECTED = "projected"
     GAP = "gap"
 
@@ -39,8 +40,8 @@ class Hourly:
         Share of the set's travel used that way, 0 while it goes the other way; at most 999, and
         NaN throughout where nothing limits it. [%]
     air_from : array of str
-        "measured", "bridged" (a straight line over a short gap), "projected" (from the outdoors)
-        or "gap".
+        "measured", "repeated" (measured on the same day of another year), "bridged" (a straight
+        line over a short gap), "projected" (from the outdoors) or "gap".
     """
 
     times: pd.DatetimeIndex
@@ -74,13 +75,14 @@ def _used_pct(moved_mm: "NDArray[np.float64]", has_mm: float) -> "NDArray[np.flo
 
 def _air_from(result: PlaceResult) -> "NDArray[np.str_]":
     """Say of each step whether a reading lies in it, a line runs over it, or nothing is known."""
-    times, step = result.air.times, pd.Timedelta(hours=result.air.step_hours)
-    has_reading = np.zeros(times.size, dtype=bool)
+    record = result.ahead.record
+    has_reading = np.zeros(record.times.size, dtype=bool)
     if result.log is not None:
-        place = ((result.log.times - times[0]) // step).to_numpy().astype(np.int64)
-        has_reading[place[(place >= 0) & (place < times.size)]] = True
+        step = pd.Timedelta(hours=record.step_hours)
+        place = ((result.log.times - record.times[0]) // step).to_numpy().astype(np.int64)
+        has_reading[place[(place >= 0) & (place < record.times.size)]] = True
+    read = (result.ahead.source >= 0) & result.ahead.of_record(has_reading).astype(bool)
     known = np.isfinite(result.air.emc_pct)
-    found = np.where(has_reading, AirFrom.MEASURED, np.where(known, AirFrom.BRIDGED, AirFrom.GAP))
-    if result.projection is None:
-        return found
-    return np.where(result.projection.projected[-times.size :], AirFrom.PROJECTED, found)
+    found = np.where(read, AirFrom.MEASURED, np.where(known, AirFrom.BRIDGED, AirFrom.GAP))
+    found = np.where(result.ahead.repeated & read, AirFrom.REPEATED, found)
+    return np.where(result.projected & known, AirFrom.PROJECTED, found)

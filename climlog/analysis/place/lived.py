@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.air.ahead import Ahead
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.spells import Spell, monthly_range, spells
 from climlog.analysis.air.spread import Spread
 from climlog.importer.log import Gap
+from climlog.model.series import runs_of_true
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
-    from climlog.analysis.air.projection import Projection
+    from numpy.typing import NDArray
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,9 @@ class LivedAir:
     gaps: tuple[Gap, ...]
 
 
-def lived_air(air: Air, gaps: Sequence[Gap], projection: "Projection | None") -> LivedAir:
+def lived_air(
+    air: Air, gaps: Sequence[Gap], projected: "NDArray[np.bool_]", ahead: Ahead
+) -> LivedAir:
     """Look through the air that a piece lives in.
 
     Parameters
@@ -58,8 +62,10 @@ def lived_air(air: Air, gaps: Sequence[Gap], projection: "Projection | None") ->
         From the first step that counts for the piece.
     gaps : sequence of Gap
         Of the log.
-    projection : Projection or None
-        Where part of that air was not read.
+    projected : array of bool, shape (m,)
+        Steps whose air was not read but projected.
+    ahead : Ahead
+        The same air.
     """
     limit = load_table("client_air")["value"]
     least_days = int(limit["spell_days"])
@@ -74,31 +80,21 @@ def lived_air(air: Air, gaps: Sequence[Gap], projection: "Projection | None") ->
         dry=spells(air, float(limit["dry_limit"]), above=False, least_days=least_days),
         driest_month=int(months[monthly.argmin()]),
         dampest_month=int(months[monthly.argmax()]),
-        projected=_projected_spans(air, projection),
-        gaps=_not_filled(gaps, projection),
+        projected=tuple((air.times[a], air.times[b - 1]) for a, b in runs_of_true(projected)),
+        gaps=_not_filled(gaps, projected, ahead),
     )
 
 
-def _projected_spans(
-    air: Air, projection: "Projection | None"
-) -> tuple[tuple[pd.Timestamp, pd.Timestamp], ...]:
-    if projection is None:
-        return ()
-    marked = np.concatenate([[False], projection.projected[-air.times.size :], [False]])
-    edges = np.flatnonzero(np.diff(marked.astype(int)))
+def _not_filled(
+    gaps: Sequence[Gap], projected: "NDArray[np.bool_]", ahead: Ahead
+) -> tuple[Gap, ...]:
+    """Keep the gaps of the log that nothing fills, on the piece's own days."""
+    middles = pd.DatetimeIndex([gap.first + (gap.last - gap.first) / 2 for gap in gaps])
+    steps = ahead.air.times.searchsorted(middles, side="right") - 1
+    inside = (steps >= 0) & (middles <= ahead.air.times[-1])
+    filled = projected | ahead.repeated
     return tuple(
-        (air.times[int(a)], air.times[int(b) - 1])
-        for a, b in zip(edges[::2], edges[1::2], strict=True)
+        gap
+        for gap, step, there in zip(gaps, steps.tolist(), inside, strict=True)
+        if there and not filled[step]
     )
-
-
-def _not_filled(gaps: Sequence[Gap], projection: "Projection | None") -> tuple[Gap, ...]:
-    """Gaps whose middle is not a projected step."""
-    if projection is None:
-        return tuple(gaps)
-    middles = [gap.first + (gap.last - gap.first) / 2 for gap in gaps]
-    steps = projection.air.times.searchsorted(pd.DatetimeIndex(middles), side="right") - 1
-    return tuple(
-        gap for gap, step in zip(gaps, steps.tolist(), strict=True)
-        if not projection.projected[step]
-    )  # fmt: skip

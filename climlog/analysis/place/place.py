@@ -1,30 +1,43 @@
 """place: a piece will live in this air; how far it will move, and whether its fastenings let it.
 
-log -> air -> lagged moisture -> strain -> travel needed against travel there is, each fastening
-alone and all as a set -> PlaceResult. A year projected from the outdoors may stand in for the air
-of a short log, or of none. Numbers only: words are in report/place/answer.py.
+log -> air -> a year ahead from the fixing -> lagged moisture -> strain -> travel needed against
+travel there is, each fastening alone and all as a set -> PlaceResult. A year projected from the
+outdoors may stand in for the air of a short log, or of none. Numbers only: words are in
+report/place.
 """
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.air.ahead import Ahead, ahead_from
 from climlog.analysis.air.air import Air, air_of, in_one_year
 from climlog.analysis.air.climate_band import climate_of_record, years_of
-from climlog.analysis.board.cases import Cases, Weighing, draw_cases
-from climlog.analysis.board.readings import weigh_readings
+from climlog.analysis.air.projection import Projection
+from climlog.analysis.board.cases import Spreads
 from climlog.analysis.board.sampling import weighted_quantiles
-from climlog.analysis.board.simulation import CaseCourses, Course, follow, follow_cases
-from climlog.analysis.board.start import KnownFrom, start_of
+from climlog.analysis.board.simulation import Stay
+from climlog.analysis.board.start import Start, fixing_day, start_of
+from climlog.analysis.place.changes import kinds_of, remedies_of
 from climlog.analysis.place.disputes import disputes_of
 from climlog.analysis.place.fixing import fixing_of
-from climlog.analysis.place.result import Band, FasteningResult, PlaceResult, covers_a_year
+from climlog.analysis.place.followed import Followed, follow
+from climlog.analysis.place.result import (
+    Band,
+    FasteningResult,
+    PlaceResult,
+    Quantiles,
+    WhatIfTable,
+    WidthRange,
+    lacking,
+)
 from climlog.analysis.place.tolerance import Board, safe_humidities, spells_needed
-from climlog.analysis.place.verdict import Judgement, Verdict, counted, judge, travel_over_width
+from climlog.analysis.place.verdict import Judgement, Verdict, strain_limits, travel_over_width
+from climlog.analysis.place.what_if import Events, what_if_table
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import UnusableInputError
@@ -33,17 +46,44 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening, Piece
 from climlog.model.diffusion import days_to_63_pct
 from climlog.model.fastening.fasteners import Travel, travel_alone
-from climlog.model.fastening.remedies import Remedy, kinds_that_hold, remedies
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
-from climlog.model.wood_transport import slab_for
+from climlog.sheets.what_ifs import WhatIf
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from climlog.analysis.air.projection import Projection
+BAND_SHARES = (0.05, 0.5, 0.95)
 
-MARGIN = 0.2
-PLAY_FACTORS = (0.5, 1.0, 2.0)
+
+@dataclass(frozen=True)
+class Asked:
+    """One piece in one place, and all that is known of both.
+
+    Attributes
+    ----------
+    log : Log or None
+        Of the place where the piece lives; None where `projection` rests on a kind of house.
+    made_in : Log or None
+        Of the shop where it was made, for its moisture when fixed.
+    units : {"metric", "inch"}
+        Steps in which changes to a fastening are proposed.
+    projection : Projection or None
+        A year of air made from that log and the outdoors, to run through in place of the log's.
+    what_ifs : sequence of WhatIf
+    events : Events
+        The air that they may bring in.
+    outdoor_low_c : float or None
+        Mean of the coldest week outdoors. [°C]
+    """
+
+    piece: Piece
+    log: Log | None
+    made_in: Log | None = None
+    units: str = "metric"
+    projection: Projection | None = None
+    what_ifs: Sequence[WhatIf] = ()
+    events: Events = field(default_factory=Events)
+    outdoor_low_c: float | None = None
 
 
 def analyse_place(
@@ -51,7 +91,7 @@ def analyse_place(
     log: Log | None,
     made_in: Log | None = None,
     units: str = "metric",
-    projection: "Projection | None" = None,
+    projection: Projection | None = None,
 ) -> PlaceResult:
     """Run the whole job for one piece in one log.
 
@@ -76,35 +116,68 @@ def analyse_place(
     for one in (log, made_in):
         if one is not None:
             require_kind(one, Log, "analyse_place", "read_log")
+    return analyse(Asked(piece, log, made_in, units, projection))
+
+
+def analyse(asked: Asked) -> PlaceResult:
+    """Run the whole job.
+
+    Raises
+    ------
+    ClimlogError
+        If log, sheet, events and projection do not fit together, or there is no air to follow.
+    """
     with collected() as limits:
-        result = _analyse(piece, None if log is None else in_one_year(log), made_in, projection)
-        if piece.fastenings:
-            result = _with_changes(result, units)
-    return replace(result, limits=tuple(limits))
+        result = _analyse(asked)
+    return replace(result, limits=tuple(dict.fromkeys(limits)))
 
 
-def _with_changes(result: PlaceResult, units: str) -> PlaceResult:
-    """Add which kinds would hold and, where something does not, what to change."""
-    piece, needs = result.piece, result.as_a_set.needs
-    strains = (
-        counted(needs.swell_mm) / piece.width_mm,
-        counted(needs.shrink_mm) / piece.width_mm,
+def _analyse(asked: Asked) -> PlaceResult:
+    piece, projection = asked.piece, asked.projection
+    log = None if asked.log is None else in_one_year(asked.log)
+    record = _record(log, projection)
+    errors = None if projection is None else projection.errors_at
+    ahead = ahead_from(record, fixing_day(piece, record), errors)
+    followed, start = _followed(piece, ahead, asked)
+    travel = travel_as_a_set(piece.fastenings, piece.width_mm)
+    as_a_set = _judge_set(followed, travel)
+    fastenings = tuple(_judge_alone(one, followed, travel) for one in piece.fastenings)
+    judged = [as_a_set, *(one.judgement for one in fastenings)]
+    board, moisture = Board(followed.stay, followed.middle), followed.course.mean_pct
+    return PlaceResult(
+        piece=piece,
+        log=log,
+        ahead=ahead,
+        start=start,
+        course=followed.course,
+        band=_band(followed),
+        readings=followed.readings,
+        middle=followed.middle,
+        width_range=_width_range(followed),
+        outcomes=followed.outcomes,
+        days_to_63_pct=days_to_63_pct(followed.stay.slab()),
+        fastenings=fastenings,
+        set_travel=travel,
+        as_a_set=as_a_set,
+        safe_rh_pct=safe_humidities(board, travel),
+        spells_needed=spells_needed(
+            board, travel, float(np.nanmin(moisture)), float(np.nanmax(moisture))
+        ),
+        fixing=fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None,
+        disputes=disputes_of(followed, travel, [one.judgement for one in fastenings]),
+        remedies=remedies_of(followed.outcomes, piece, travel, asked.units)
+        if any(one.verdict is not Verdict.HOLDS for one in judged)
+        else (),
+        kinds=kinds_of(followed.outcomes, piece.fastenings, as_a_set),
+        climate=None if projection is not None else climate_of_record(record),
+        years=None if projection is not None else years_of(followed.course.times, moisture),
+        projection=projection,
+        what_ifs=_what_ifs(asked, followed, travel, as_a_set),
+        outdoor_low_c=asked.outdoor_low_c,
     )
-    judged = [result.as_a_set, *(one.judgement for one in result.fastenings)]
-    found: tuple[Remedy, ...] = ()
-    if any(one.verdict != Verdict.HOLDS for one in judged):
-        swell, shrink = (one / (1.0 - MARGIN) for one in strains)
-
-        def runs_out(_: Sequence[Fastening], travel: SetTravel) -> float:
-            short = travel.swell_strain < swell or travel.shrink_strain < shrink
-            return float(short)
-
-        found = remedies(piece, (swell, shrink), runs_out, 0.0, units)
-    kinds = kinds_that_hold(piece.fastenings, piece.width_mm, *strains)
-    return replace(result, remedies=found, kinds=kinds)
 
 
-def _air_lived_in(log: Log | None, projection: "Projection | None") -> Air:
+def _record(log: Log | None, projection: Projection | None) -> Air:
     if projection is not None:
         return projection.air
     if log is None:
@@ -112,131 +185,67 @@ def _air_lived_in(log: Log | None, projection: "Projection | None") -> Air:
     return air_of(log)
 
 
-def _analyse(
-    piece: Piece, log: Log | None, made_in: Log | None, projection: "Projection | None"
-) -> PlaceResult:
-    whole = _air_lived_in(log, projection)
-    start = start_of(piece, whole, air_of(made_in) if made_in else None)
-    air = whole.part(start.step)
-    cases = draw_cases(start.known_from is KnownFrom.GIVEN)
-    errors = None if projection is None else projection.errors_at
-    followed = follow_cases(piece, air, start.begin_pct, start.fixed_pct, cases, errors)
-    readings = weigh_readings(piece, followed, cases)
-    weighing = readings.weighing
-    course = follow(piece, air, start.begin_pct, start.fixed_pct, readings.tuning)
-    set_travel = travel_as_a_set(piece.fastenings, piece.width_mm)
-    extremes = (
-        np.maximum(np.nanmax(followed.strain, axis=1), 0.0),
-        np.maximum(-np.nanmin(followed.strain, axis=1), 0.0),
-    )
-    as_a_set = _judge_set(piece, course, set_travel, cases, extremes, weighing)
-    fastenings = tuple(
-        _judge_alone(one, piece, course, set_travel, extremes, weighing) for one in piece.fastenings
-    )
-    board = Board(piece, start.fixed_pct, readings.tuning)
-    driest_wettest = float(np.nanmin(course.mean_pct)), float(np.nanmax(course.mean_pct))
-    return PlaceResult(
-        piece=piece,
-        log=log,
-        air=air,
-        start=start,
-        course=course,
-        band=_band(piece, followed, weighing),
-        weighing=weighing,
-        residuals=readings.residuals,
-        tuning=readings.tuning,
-        days_to_63_pct=days_to_63_pct(slab_for(piece)),
-        fastenings=fastenings,
-        set_travel=set_travel,
-        as_a_set=as_a_set,
-        safe_rh_pct=safe_humidities(board, set_travel),
-        spells_needed=spells_needed(board, set_travel, *driest_wettest),
-        fixing=fixing_of(board, whole, set_travel)
-        if piece.fastenings and (projection is not None or covers_a_year(log))
-        else None,
-        disputes=disputes_of(
-            board, driest_wettest, as_a_set, [one.judgement for one in fastenings]
-        ),
-        remedies=(),
-        kinds=(),
-        climate=None if projection is not None else climate_of_record(whole),
-        years=None if projection is not None else years_of(course.times, course.mean_pct),
-        projection=projection,
-    )
+def _followed(piece: Piece, ahead: Ahead, asked: Asked) -> tuple[Followed, Start]:
+    mean_pct = float(np.nanmean(ahead.air.emc_pct))
+    made_in = None if asked.made_in is None else air_of(asked.made_in)
+    start = start_of(piece, ahead, made_in)
+    stay = Stay(piece, ahead.air, start.fixed_pct, mean_pct, ahead.lead_hours, ahead.air_errors)
+    checked = asked.log is not None and asked.log.rh_is_checked
+    spreads = Spreads.of(piece, start.known_from, checked)
+    is_known = not lacking(piece, start, ahead.coverage)
+    return follow(piece, stay, ahead, spreads, is_known), start
 
 
-def _band(piece: Piece, followed: CaseCourses, weighing: Weighing) -> Band:
-    per_day = max(1, round(pd.Timedelta(days=1) / (followed.times[1] - followed.times[0])))
+def _what_ifs(
+    asked: Asked, followed: Followed, travel: SetTravel, as_a_set: Judgement
+) -> WhatIfTable | None:
+    if not asked.what_ifs:
+        return None
+    limits = followed.outcomes.travel_of_cases(asked.piece.fastenings, travel)
+    return what_if_table(followed, as_a_set, limits, asked.what_ifs, asked.events)
+
+
+def _band(followed: Followed) -> Band:
+    courses, piece = followed.courses, followed.stay.piece
+    per_day = max(1, round(pd.Timedelta(days=1) / (courses.times[1] - courses.times[0])))
     quantiles = weighted_quantiles(
-        followed.strain[:, ::per_day], weighing.weights, (0.05, 0.5, 0.95)
+        courses.strain_at(slice(None, None, per_day)), followed.outcomes.weights, BAND_SHARES
     )
-    return Band(followed.times[::per_day], piece.width_mm * (1.0 + quantiles))
+    return Band(courses.times[::per_day], piece.width_mm * (1.0 + quantiles))
 
 
-def _share_beyond(
-    extremes: "tuple[NDArray[np.float64], NDArray[np.float64]]",
-    has: "tuple[NDArray[np.float64] | float, NDArray[np.float64] | float]",
-    weighing: Weighing,
-) -> float:
-    """Share of cases whose swelling or shrinking strain passes what there is."""
-    beyond = (extremes[0] > has[0]) | (extremes[1] > has[1])
-    return float(weighing.weights @ beyond)
+def _width_range(followed: Followed) -> WidthRange:
+    """Spread of the least and of the most width over the cases."""
+    courses, width_mm = followed.courses, followed.stay.piece.width_mm
+    ends = (
+        width_mm * (1.0 + courses.strain_between(moisture))
+        for moisture in (np.nanmin(courses.mean_pct, axis=1), np.nanmax(courses.mean_pct, axis=1))
+    )
+    least, most = (
+        Quantiles(*weighted_quantiles(one, followed.outcomes.weights, BAND_SHARES).tolist())
+        for one in ends
+    )
+    return WidthRange(least, most)
 
 
-def _judge_set(
-    piece: Piece,
-    course: Course,
-    travel: SetTravel,
-    cases: Cases,
-    extremes: "tuple[NDArray[np.float64], NDArray[np.float64]]",
-    weighing: Weighing,
-) -> Judgement:
-    least = SMALLEST_LENGTH_MM / piece.width_mm
-    swell, shrink = travel_with_play(piece, travel, cases)
-    with_play = np.maximum(swell, least), np.maximum(shrink, least)
-    share = _share_beyond(extremes, with_play, weighing)
-    has = travel_over_width(travel, piece.width_mm)
-    return judge(course.times, course.strain * piece.width_mm, has, share)
+def _judge_set(followed: Followed, travel: SetTravel) -> Judgement:
+    piece = followed.stay.piece
+    limits: tuple[NDArray[np.float64] | float, NDArray[np.float64] | float]
+    limits = strain_limits(travel)
+    if piece.fastenings:
+        limits = followed.outcomes.travel_of_cases(piece.fastenings, travel)
+    reach_mm = Travel(piece.width_mm, piece.width_mm)
+    return followed.judge(travel_over_width(travel, piece.width_mm), reach_mm, limits)
 
 
-def travel_with_play(
-    piece: Piece, travel: SetTravel, cases: Cases
-) -> "tuple[NDArray[np.float64], NDArray[np.float64]]":
-    """Strain limits of every case, between limits worked out for a few amounts of play."""
-    limits = []
-    for factor in PLAY_FACTORS:
-        loosened = [_with_play(one, factor) for one in piece.fastenings]
-        same = factor == 1.0 or loosened == list(piece.fastenings)
-        limits.append(travel if same else travel_as_a_set(loosened, piece.width_mm))
-    log_play = np.log(cases.play)
-    steps = np.log(PLAY_FACTORS)
-    swell = np.interp(log_play, steps, [one.swell_strain for one in limits])
-    shrink = np.interp(log_play, steps, [one.shrink_strain for one in limits])
-    return swell, shrink
-
-
-def _with_play(one: Fastening, factor: float) -> Fastening:
-    sizes = {k: v * factor if k == "play_mm" else v for k, v in one.sizes_mm.items()}
-    return replace(one, sizes_mm=sizes)
-
-
-def _judge_alone(
-    one: Fastening,
-    piece: Piece,
-    course: Course,
-    travel: SetTravel,
-    extremes: "tuple[NDArray[np.float64], NDArray[np.float64]]",
-    weighing: Weighing,
-) -> FasteningResult:
+def _judge_alone(one: Fastening, followed: Followed, travel: SetTravel) -> FasteningResult:
     reach_mm = Travel(
         abs(one.y_mm - _line(travel.held_line_swelling_y_mm)),
         abs(one.y_mm - _line(travel.held_line_shrinking_y_mm)),
     )
     has = travel_alone(one)
     limits = (_ratio(has.swell_mm, reach_mm.swell_mm), _ratio(has.shrink_mm, reach_mm.shrink_mm))
-    reach = np.where(course.strain > 0, reach_mm.swell_mm, reach_mm.shrink_mm)
-    share = _share_beyond(extremes, limits, weighing)
-    return FasteningResult(one, judge(course.times, course.strain * reach, has, share))
+    return FasteningResult(one, followed.judge(has, reach_mm, limits))
 
 
 def _line(held_line_y_mm: float) -> float:

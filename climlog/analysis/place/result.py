@@ -2,26 +2,30 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.air.ahead import Ahead, Coverage, ToldDay
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.climate_band import ClimateBand, Years
-from climlog.analysis.board.cases import Weighing
-from climlog.analysis.board.readings import Residual
-from climlog.analysis.board.simulation import Course, Tuning
+from climlog.analysis.board.cases import Case
+from climlog.analysis.board.readings import Readings, Residual, Weighing
+from climlog.analysis.board.simulation import Course
 from climlog.analysis.board.start import Start
 from climlog.analysis.place.disputes import Disputes
 from climlog.analysis.place.fixing import Fixing
 from climlog.analysis.place.lived import LivedAir, lived_air
+from climlog.analysis.place.odds import Outcomes
 from climlog.analysis.place.tolerance import SpellNeeded
-from climlog.analysis.place.verdict import Judgement
+from climlog.analysis.place.verdict import Judgement, Verdict
 from climlog.importer.log import Flag, Gap, Log
 from climlog.model.board import Fastening, Piece
-from climlog.model.fastening.remedies import KindOutcome, Remedy
+from climlog.model.fastening.fasteners import Travel
+from climlog.model.fastening.remedies import Remedy
 from climlog.model.fastening.set_travel import SetTravel
 from climlog.sheets.what_ifs import WhatIf
 
@@ -30,7 +34,14 @@ if TYPE_CHECKING:
 
     from climlog.analysis.air.projection import Projection
 
-FULL_YEAR_DAYS = 350
+
+class Lacks(StrEnum):
+    """What keeps a verdict from being known."""
+
+    SEASONS = "seasons"
+    MOISTURE = "moisture when fixed"
+    FASTENINGS = "fastenings"
+    ANSWERS = "answers"
 
 
 @dataclass(frozen=True)
@@ -73,6 +84,46 @@ class Band:
     width_mm: "NDArray[np.float64]"
 
 
+@dataclass(frozen=True)
+class Quantiles:
+    """5th, 50th and 95th percentile over the likely cases."""
+
+    p05: float
+    p50: float
+    p95: float
+
+
+@dataclass(frozen=True)
+class WidthRange:
+    """The least and the most width of the whole time, over the likely cases. [mm]."""
+
+    least: Quantiles
+    most: Quantiles
+
+
+@dataclass(frozen=True)
+class KindTried:
+    """How a kind would do at the places of the piece's own, with the sizes of the table.
+
+    Attributes
+    ----------
+    kind, words : str
+    has : Travel
+        Of the set, over the whole width. [mm]
+    used_pct : float
+        By the median case, at most 999. [%]
+    share_of_draws : float
+        Share of the likely cases in which it runs out, 0 to 1.
+    """
+
+    kind: str
+    words: str
+    has: Travel
+    used_pct: float
+    share_of_draws: float
+    verdict: Verdict
+
+
 @dataclass(frozen=True, eq=False)
 class WhatIfRow:
     """What one event does to a piece; the row without an event has `what_if` None.
@@ -107,11 +158,10 @@ class WhatIfRow:
 
 @dataclass(frozen=True, eq=False)
 class WhatIfTable:
-    """The row without any event, a row each, and where figures go beyond their fit."""
+    """The row without any event, and a row each."""
 
     as_it_is: WhatIfRow
     rows: tuple[WhatIfRow, ...]
-    limits: tuple[str, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,9 +172,15 @@ class PlaceResult:
     ----------
     log : Log or None
         None where the air is projected from the outdoors and a kind of house alone.
-    air : Air
-        From the first step that counts for the piece.
-    residuals, tuning : what was measured on the piece less the model, and the middle case after it
+    ahead : Ahead
+        The air from the fixing on, and which day of the record each of its days was read on.
+    readings : Readings
+        The likely cases, their weights, and what was measured on the piece less the model.
+    middle : Case
+        The median case: the line, the dates and every need are its.
+    width_range : WidthRange
+    outcomes : Outcomes
+        How far every case goes: odds of any other set follow from it.
     limits : tuple of str
         Where figures go beyond what they were fitted for.
     safe_rh_pct : (float, float)
@@ -149,13 +205,14 @@ class PlaceResult:
 
     piece: Piece
     log: Log | None
-    air: Air
+    ahead: Ahead
     start: Start
     course: Course
     band: Band
-    weighing: Weighing
-    residuals: tuple[Residual, ...]
-    tuning: Tuning
+    readings: Readings
+    middle: Case
+    width_range: WidthRange
+    outcomes: Outcomes
     days_to_63_pct: float
     fastenings: tuple[FasteningResult, ...]
     set_travel: SetTravel
@@ -165,13 +222,49 @@ class PlaceResult:
     fixing: Fixing | None
     disputes: Disputes
     remedies: tuple[Remedy, ...]
-    kinds: tuple[KindOutcome, ...]
+    kinds: tuple[KindTried, ...]
+    climate: ClimateBand | None
+    years: Years | None
+    projection: "Projection | None"
+    what_ifs: "WhatIfTable | None"
+    outdoor_low_c: float | None
     limits: tuple[str, ...] = ()
-    climate: ClimateBand | None = None
-    years: Years | None = None
-    projection: "Projection | None" = None
-    what_ifs: "WhatIfTable | None" = None
-    outdoor_low_c: float | None = None
+
+    @property
+    def air(self) -> Air:
+        """The air from the fixing on."""
+        return self.ahead.air
+
+    @property
+    def weighing(self) -> Weighing:
+        """Weights of the cases."""
+        return self.readings.weighing
+
+    @property
+    def residuals(self) -> tuple[Residual, ...]:
+        """What was measured on the piece, less the middle of the cases."""
+        return self.readings.residuals
+
+    @property
+    def coverage(self) -> Coverage:
+        """How much of the year after the fixing is known."""
+        return self.ahead.coverage
+
+    @property
+    def lacks(self) -> tuple[Lacks, ...]:
+        """What keeps the verdict from being known, unless it runs out; empty where nothing does."""
+        return lacking(self.piece, self.start, self.ahead.coverage)
+
+    def told(self, moment: datetime) -> ToldDay:
+        """Say which day of the record a moment rests on, and whether it is a repeat."""
+        return self.ahead.told(moment)
+
+    @cached_property
+    def projected(self) -> "NDArray[np.bool_]":
+        """Steps whose air was not read but projected from the outdoors, shape (m,)."""
+        if self.projection is None:
+            return np.zeros(self.air.times.size, dtype=bool)
+        return np.asarray(self.ahead.of_record(self.projection.projected), dtype=bool)
 
     @property
     def width_mm(self) -> "NDArray[np.float64]":
@@ -197,7 +290,7 @@ class PlaceResult:
     @cached_property
     def lived(self) -> LivedAir:
         """What the air did from the day the piece was fixed."""
-        return lived_air(self.air, self.gaps, self.projection)
+        return lived_air(self.air, self.gaps, self.projected, self.ahead)
 
     @property
     def log_days(self) -> float:
@@ -217,7 +310,7 @@ class PlaceResult:
     @property
     def is_full_year(self) -> bool:
         """Whether the air, read or projected, covers the seasons of a year."""
-        return self.projection is not None or covers_a_year(self.log)
+        return self.ahead.coverage.is_whole
 
 
 def days_of(log: Log) -> float:
@@ -225,6 +318,12 @@ def days_of(log: Log) -> float:
     return float((log.times[-1] - log.times[0]) / pd.Timedelta(days=1))
 
 
-def covers_a_year(log: Log | None) -> bool:
-    """Whether a log runs through the seasons of a year."""
-    return log is not None and days_of(log) >= FULL_YEAR_DAYS
+def lacking(piece: Piece, start: Start, coverage: Coverage) -> tuple[Lacks, ...]:
+    """List what keeps a verdict from being known."""
+    found = {
+        Lacks.FASTENINGS: not piece.fastenings,
+        Lacks.ANSWERS: bool(piece.undecided),
+        Lacks.MOISTURE: not start.is_settled,
+        Lacks.SEASONS: not coverage.is_whole,
+    }
+    return tuple(one for one, lacks in found.items() if lacks)

@@ -11,15 +11,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.optimize import brentq
 
-from climlog.analysis.board.simulation import AS_TABLED, Tuning
-from climlog.model.board import Piece
+from climlog.analysis.board.cases import Case
+from climlog.analysis.board.simulation import Stay
 from climlog.model.diffusion import MODES_FOR_STEP, Slab
 from climlog.model.emc import equilibrium_moisture, humidity_holding
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import SetTravel
 from climlog.model.modes import Modes
-from climlog.model.movement import strain_across
-from climlog.model.wood_transport import rate_at, slab_for
+from climlog.model.wood_transport import rate_at
 from climlog.tables import figure
 from climlog.units import SECONDS_PER_DAY
 
@@ -71,36 +70,28 @@ class SpellNeeded:
 
 @dataclass(frozen=True)
 class Board:
-    """A piece as fixed, in the middle case.
+    """A piece as fixed, in the median case."""
 
-    Attributes
-    ----------
-    fixed_pct : float
-        Moisture when fixed, as the tables or the sheet have it, before the tuning. [%]
-    """
-
-    piece: Piece
-    fixed_pct: float
-    tuning: Tuning = AS_TABLED
+    stay: Stay
+    case: Case
 
     @property
     def zero_pct(self) -> float:
-        """Moisture from which the middle case counts, in %."""
-        return max(0.0, self.fixed_pct + self.tuning.start_pct)
+        """Moisture from which the median case counts, in %."""
+        return max(0.0, self.stay.fixed_pct + self.case.start)
 
     def strain(self, moisture_pct: "ArrayLike") -> "NDArray[np.float64]":
         """Change of width at a board moisture, as a share; swelling is positive."""
-        piece = self.piece
-        moved = strain_across(piece.wood, piece.tangential_share, self.zero_pct, moisture_pct)
-        return np.asarray(self.tuning.coefficient * moved)
+        moved = self.stay.strain(self.zero_pct, np.asarray(moisture_pct, dtype=float))
+        return np.asarray(self.case.coefficient * moved)
 
     def settles_pct(self, emc_pct: float) -> float:
-        """Moisture it settles at in air of an equilibrium moisture, in %."""
-        return max(0.0, self.zero_pct + self.tuning.sorption_share * (emc_pct - self.zero_pct))
+        """Moisture it settles at in air that holds wood at so much, in %."""
+        return self.case.curve * emc_pct
 
     def humidity_for(self, moisture_pct: float, temp_c: float) -> float:
         """Humidity in which it settles at a moisture, held to 0 to 100. [% RH]."""
-        emc_pct = self.zero_pct + (moisture_pct - self.zero_pct) / self.tuning.sorption_share
+        emc_pct = moisture_pct / self.case.curve
         if emc_pct >= float(equilibrium_moisture(temp_c, 100.0)):
             return 100.0
         return float(humidity_holding(max(0.0, emc_pct), temp_c))
@@ -116,12 +107,8 @@ class Board:
         return float(brentq(lambda at: float(self.strain(at)) - strain, low, high))
 
     def slab(self) -> Slab:
-        """Lag of the middle case."""
-        return slab_for(
-            self.piece,
-            diffusivity_factor=self.tuning.diffusivity,
-            film_factor=self.tuning.film,
-        )
+        """Lag of the median case."""
+        return self.stay.slab(self.case.diffusivity, self.case.film)
 
 
 def room_temp_c() -> float:

@@ -1,31 +1,22 @@
-"""Holds, close or runs out: the one place where travel needed is judged against travel there is.
+"""Holds, close, runs out or not known: the one place where odds become a verdict.
 
-A need of less than `SMALLEST_LENGTH_MM` is none: nobody sets a fastening that finely. Each
-fastening, the set, the drawn cases, the kinds and the remedies all go by that rule.
+The odds decide, and nothing else. A need of less than `SMALLEST_LENGTH_MM` is none: nobody sets a
+fastening that finely. Each fastening, the set, the kinds, the remedies, the fixing advice and the
+what-ifs all go by this rule and by the same cases (odds.py).
 """
 
 import math
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import TYPE_CHECKING
-
-import numpy as np
-import pandas as pd
 
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import SetTravel
+from climlog.tables import figure
 
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-CLOSE_USED_PCT = 80.0
-CLOSE_SHARE = 0.05
-TOO_CLOSE_SHARES = (0.25, 0.75)
 MOST_USED_PCT = 999.0
-ROUNDING_MM = 0.005
 
 
 class Verdict(StrEnum):
@@ -37,20 +28,43 @@ class Verdict(StrEnum):
     NOT_KNOWN = "not known"
 
 
+def verdict_of(share: float, is_known: bool) -> Verdict:
+    """Turn odds into a verdict.
+
+    Parameters
+    ----------
+    share : float
+        Of the likely cases that run out, 0 to 1.
+    is_known : bool
+        Whether a whole year is covered, and everything that decides was given.
+    """
+    if share > most_share(Verdict.CLOSE):
+        return Verdict.RUNS_OUT
+    if not is_known:
+        return Verdict.NOT_KNOWN
+    return Verdict.CLOSE if share > most_share(Verdict.HOLDS) else Verdict.HOLDS
+
+
+def most_share(verdict: Verdict) -> float:
+    """Give the largest share of likely cases that may run out under a verdict, 0 to 1."""
+    return float(figure("verdicts", verdict, "most_of_100")) / 100.0
+
+
 @dataclass(frozen=True)
 class Judgement:
     """Travel needed and there is, over the same width, and what follows.
 
     Attributes
     ----------
+    needs : Travel
+        Of the median case. [mm]
     used_pct : float
-        The larger of both directions, at most 999. [%]
+        The larger of both directions, at most 999; it describes and decides nothing. [%]
     share_of_draws : float
-        Share of the drawn cases in which it runs out, 0 to 1.
+        Share of the likely cases in which it runs out, 0 to 1.
     runs_out_on : datetime or None
-        When the middle case first needs more than there is.
-    too_close_to_call : bool
-        True where the drawn cases split, a quarter or more on each side.
+        Where the verdict is that it runs out: when the median case first needs more than there
+        is, or, where that one just does not, the middle of the days on which the cases do.
     """
 
     needs: Travel
@@ -59,12 +73,6 @@ class Judgement:
     verdict: Verdict
     runs_out_on: datetime | None
     share_of_draws: float
-
-    @property
-    def too_close_to_call(self) -> bool:
-        """Whether the doubt is larger than the margin."""
-        low, high = TOO_CLOSE_SHARES
-        return low <= self.share_of_draws <= high
 
 
 def counted(need_mm: float) -> float:
@@ -77,15 +85,18 @@ def moves(judged: Judgement) -> bool:
     return bool(counted(judged.needs.swell_mm) or counted(judged.needs.shrink_mm))
 
 
-def counted_room(room_mm: float) -> float:
-    """Room beyond which a need counts as more than there is, in mm."""
-    return max(room_mm + ROUNDING_MM, SMALLEST_LENGTH_MM)
+def strain_limits(travel: SetTravel) -> tuple[float, float]:
+    """Give the strains at which a set's travel is used up, swelling and shrinking; inf for none."""
+    swell, shrink = (
+        math.inf if one >= LARGEST_STRAIN else one
+        for one in (travel.swell_strain, travel.shrink_strain)
+    )
+    return swell, shrink
 
 
 def travel_over_width(travel: SetTravel, width_mm: float) -> Travel:
     """Turn the strains of a set into travel over the whole width; no limit stays none."""
-    strains = (travel.swell_strain, travel.shrink_strain)
-    return Travel(*(math.inf if one >= LARGEST_STRAIN else one * width_mm for one in strains))
+    return Travel(*(one * width_mm for one in strain_limits(travel)))
 
 
 def used_pct_of(needs: Travel, has: Travel) -> float:
@@ -96,41 +107,3 @@ def used_pct_of(needs: Travel, has: Travel) -> float:
             continue
         used = max(used, 100.0 * need_mm / has_mm if has_mm > 0 else MOST_USED_PCT)
     return min(used, MOST_USED_PCT)
-
-
-def judge(
-    times: pd.DatetimeIndex,
-    moved_mm: "NDArray[np.float64]",
-    has: Travel,
-    share_of_draws: float,
-) -> Judgement:
-    """Judge one fastening or the set.
-
-    Parameters
-    ----------
-    times : DatetimeIndex, shape (n,)
-    moved_mm : array, shape (n,)
-        Movement at that place in the middle case, swelling positive; NaN where unknown. [mm]
-    has : Travel
-        Room at that place.
-    share_of_draws : float
-        Share of cases that run out, 0 to 1.
-    """
-    needs = Travel(max(0.0, float(np.nanmax(moved_mm))), max(0.0, float(-np.nanmin(moved_mm))))
-    used_pct = used_pct_of(needs, has)
-    with np.errstate(invalid="ignore"):
-        beyond = (moved_mm > counted_room(has.swell_mm)) | (moved_mm < -counted_room(has.shrink_mm))
-    runs_out_on = times[int(np.argmax(beyond))].to_pydatetime() if beyond.any() else None
-    verdict = Verdict.HOLDS
-    if runs_out_on is not None:
-        verdict = Verdict.RUNS_OUT
-    elif used_pct > CLOSE_USED_PCT or share_of_draws > CLOSE_SHARE:
-        verdict = Verdict.CLOSE
-    return Judgement(needs, has, used_pct, verdict, runs_out_on, share_of_draws)
-
-
-def verdict_of(used_pct: float) -> Verdict:
-    """Give the verdict that a share of the travel used stands for, where no cases were drawn."""
-    if used_pct > 100.0:
-        return Verdict.RUNS_OUT
-    return Verdict.CLOSE if used_pct > CLOSE_USED_PCT else Verdict.HOLDS

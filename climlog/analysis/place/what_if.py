@@ -5,26 +5,24 @@ event: width, travel used, verdict, and how long the piece takes to come back.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.air.ahead import AirErrors
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.daily import DAY, Daily, daily_means, outdoors_on
-from climlog.analysis.board.cases import Cases, draw_cases
-from climlog.analysis.board.simulation import AirErrors, Course, follow, follow_cases
-from climlog.analysis.board.start import KnownFrom
-from climlog.analysis.place.place import travel_with_play
-from climlog.analysis.place.result import PlaceResult, WhatIfRow, WhatIfTable
-from climlog.analysis.place.verdict import Judgement, judge
-from climlog.analysis.warned import collected
+from climlog.analysis.place.followed import Followed
+from climlog.analysis.place.result import WhatIfRow, WhatIfTable
+from climlog.analysis.place.verdict import Judgement
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import Weather
 from climlog.limits import SMALLEST_LENGTH_MM
+from climlog.model.fastening.fasteners import Travel
 from climlog.model.indoor import humidity_of, vapour_pressure
 from climlog.sheets.what_ifs import WhatIf
 from climlog.tables import load_table
@@ -56,64 +54,71 @@ class Elsewhere:
     other: RoomAir | None = None
 
 
+@dataclass(frozen=True)
+class Events:
+    """The air that events may bring in.
+
+    Attributes
+    ----------
+    outdoor : Weather or None
+        For events that let the outdoors in; without it the table's air stands in.
+    logs : mapping of Path to Log
+        The logs that events name.
+    """
+
+    outdoor: Weather | None = None
+    logs: Mapping[Path, Log] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, eq=False)
+class _Run:
+    """What all rows share: the piece in its place, and its set as it is."""
+
+    base: Followed
+    as_a_set: Judgement
+    limits: "tuple[Floats, Floats]"
+    events: Events
+
+
 def what_if_table(
-    result: PlaceResult,
+    followed: Followed,
+    as_a_set: Judgement,
+    limits: "tuple[Floats, Floats]",
     what_ifs: Sequence[WhatIf],
-    outdoor: Weather | None = None,
-    air_errors: AirErrors | None = None,
-    logs: Mapping[Path, Log] | None = None,
+    events: Events,
 ) -> WhatIfTable:
-    """Run a piece through each event by itself.
+    """Run a piece through each event by itself, with the same cases.
 
     Parameters
     ----------
-    result : PlaceResult
+    followed : Followed
         The piece in its place, without events.
+    as_a_set : Judgement
+        Of all its fastenings there.
+    limits : (array, array)
+        Strains that the set allows in every case, swelling and shrinking.
     what_ifs : sequence of WhatIf
-    outdoor : Weather, optional
-        For events that let the outdoors in; without it the table's air stands in.
-    air_errors : callable, optional
-        Of a projected place, as `Projection.errors_at`: enters the share of cases that run out,
-        but not in air that an event brings in.
-    logs : mapping of Path to Log, optional
-        The logs that events name.
+    events : Events
 
     Raises
     ------
     UnusableInputError
         If an event lies outside the record, or a log lacks days of it.
     """
-    with collected() as limits:
-        cases = draw_cases(result.start.known_from is KnownFrom.GIVEN)
-        least = SMALLEST_LENGTH_MM / result.piece.width_mm
-        swell, shrink = travel_with_play(result.piece, result.set_travel, cases)
-        has = np.maximum(swell, least), np.maximum(shrink, least)
-        run = _Run(result, cases, has, air_errors, logs or {})
-        base = _row(run, None, result.air)
-        rows = tuple(_row_of(run, one, outdoor) for one in what_ifs)
-    return WhatIfTable(base, rows, tuple(limits))
+    run = _Run(followed, as_a_set, limits, events)
+    base = _row(run, None, followed.stay.air, followed)
+    return WhatIfTable(base, tuple(_row_of(run, one) for one in what_ifs))
 
 
-@dataclass(frozen=True, eq=False)
-class _Run:
-    """What all rows share: the place, the drawn cases and the strain each of them allows."""
-
-    result: PlaceResult
-    cases: Cases
-    has: "tuple[Floats, Floats]"
-    air_errors: AirErrors | None
-    logs: Mapping[Path, Log]
-
-
-def _row_of(run: _Run, what_if: WhatIf, outdoor: Weather | None) -> WhatIfRow:
-    place = run.result.air
-    other = None if what_if.log is None else run.logs[what_if.log]
-    air = lay_over(place, what_if, outdoor, other)
-    if run.air_errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
-        during = place.times[_span(place, what_if)]
-        run = replace(run, air_errors=_outside(run.air_errors, during))
-    assumed = outdoor is None and other is None and _assumed(what_if.kind) is not None
-    return replace(_row(run, what_if, air), assumed=assumed)
+def _row_of(run: _Run, what_if: WhatIf) -> WhatIfRow:
+    place, errors = run.base.stay.air, run.base.stay.air_errors
+    other = None if what_if.log is None else run.events.logs[what_if.log]
+    air = lay_over(place, what_if, run.events.outdoor, other)
+    if errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
+        errors = _outside(errors, place.times[_span(place, what_if)])
+    assumed = run.events.outdoor is None and other is None and _assumed(what_if.kind) is not None
+    row = _row(run, what_if, air, run.base.elsewhere(air, errors))
+    return replace(row, assumed=assumed)
 
 
 def _outside(air_errors: AirErrors, during: pd.DatetimeIndex) -> AirErrors:
@@ -259,13 +264,16 @@ EVENTS: dict[str, Callable[[Air, WhatIf, Elsewhere], RoomAir]] = {
 }
 
 
-def _row(run: _Run, what_if: WhatIf | None, air: Air) -> WhatIfRow:
-    result, piece, start = run.result, run.result.piece, run.result.start
-    course = follow(piece, air, start.begin_pct, start.fixed_pct, result.tuning)
-    width_mm = piece.width_mm * (1.0 + course.strain)
+def _row(run: _Run, what_if: WhatIf | None, air: Air, followed: Followed) -> WhatIfRow:
+    width = followed.stay.piece.width_mm
+    course, base = followed.course, run.base.course
+    width_mm = width * (1.0 + course.strain)
     low, high = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
-    away_mm = width_mm - result.width_mm
+    away_mm = width * (course.strain - base.strain)
     largest = float(away_mm[int(np.nanargmax(np.abs(away_mm)))])
+    judged = run.as_a_set
+    if what_if is not None:
+        judged = followed.judge(run.as_a_set.has, Travel(width, width), run.limits)
     return WhatIfRow(
         what_if=what_if,
         air=air,
@@ -273,22 +281,11 @@ def _row(run: _Run, what_if: WhatIf | None, air: Air) -> WhatIfRow:
         width_mm=(float(width_mm[low]), float(width_mm[high])),
         narrowest_on=course.times[low].to_pydatetime(),
         widest_on=course.times[high].to_pydatetime(),
-        as_a_set=_judged(run, air, course),
+        as_a_set=judged,
         departure_mm=largest,
         days_to_come_back=0.0 if what_if is None else _days_back(air, what_if, away_mm),
         assumed=False,
     )
-
-
-def _judged(run: _Run, air: Air, course: Course) -> Judgement:
-    result, piece, start = run.result, run.result.piece, run.result.start
-    followed = follow_cases(piece, air, start.begin_pct, start.fixed_pct, run.cases, run.air_errors)
-    swell, shrink = run.has
-    beyond = (np.nanmax(followed.strain, axis=1) > swell) | (
-        -np.nanmin(followed.strain, axis=1) > shrink
-    )
-    share = float(result.weighing.weights @ beyond)
-    return judge(course.times, course.strain * piece.width_mm, result.as_a_set.has, share)
 
 
 def _days_back(air: Air, what_if: WhatIf, away_mm: "Floats") -> float | None:

@@ -2,19 +2,20 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import date
 from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.air import in_one_year
+from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS, YEAR_DAYS, is_whole_year
+from climlog.analysis.air.air import air_of, in_one_year
 from climlog.analysis.air.daily import daily_means
 from climlog.analysis.air.projection import Projection, fill_year
-from climlog.analysis.place.place import analyse_place
-from climlog.analysis.place.result import FULL_YEAR_DAYS, PlaceResult, days_of
-from climlog.analysis.place.what_if import what_if_table
+from climlog.analysis.place.place import Asked, analyse
+from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.what_if import Events
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import UnusableInputError
@@ -23,10 +24,8 @@ from climlog.importer.weather import Weather
 from climlog.model.board import Piece
 from climlog.model.indoor import HouseClass, house_named
 from climlog.sheets.what_ifs import WhatIf
-from climlog.units import HOURS_PER_DAY
 
 COLDEST_DAYS, LEAST_DAYS = 7, 5
-YEAR_DAYS = 365
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,20 +97,18 @@ def analyse_in_year(
         If log, outdoor file, events and sheet do not fit together.
     """
     with collected() as limits:
-        year = projected_year(around, piece.fixed_on)
-    result = analyse_place(piece, around.log, around.made_in, around.units, year)
-    limits += result.limits
-    table = None
-    if what_ifs:
-        errors = None if year is None else year.errors_at
-        table = what_if_table(result, what_ifs, around.weather, errors, around.other_logs)
-        limits += table.limits
-    return replace(
-        result,
-        what_ifs=table,
-        outdoor_low_c=None if around.outdoor is None else coldest_week_c(around.outdoor.log),
-        limits=tuple(dict.fromkeys(limits)),
-    )
+        asked = Asked(
+            piece,
+            around.log,
+            around.made_in,
+            around.units,
+            projected_year(around, piece.fixed_on),
+            what_ifs,
+            Events(around.weather, around.other_logs),
+            None if around.outdoor is None else coldest_week_c(around.outdoor.log),
+        )
+    result = analyse(asked)
+    return replace(result, limits=tuple(dict.fromkeys((*limits, *result.limits))))
 
 
 def analyse_pieces_in_year(
@@ -180,8 +177,7 @@ def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projec
     ----------
     around : Surroundings
     fixed_on : date, optional
-        Where the year begins without a log (left out, with the outdoor file); with one, a piece
-        fixed in the course of that year gets a year from there.
+        Where the year begins without a log; left out, with the outdoor file.
 
     Raises
     ------
@@ -192,21 +188,9 @@ def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projec
     if weather is None:
         return None
     log = None if around.log is None else in_one_year(around.log)
-    if log is not None and _days_read(log) >= FULL_YEAR_DAYS:
+    if log is not None and is_whole_year(air_of(log)):
         return None
-    return fill_year(weather, log, around.house, fixed_on, until=_year_after(fixed_on, log))
-
-
-def _year_after(fixed_on: date | None, log: Log | None) -> date | None:
-    """Day up to which a piece fixed in the course of the year has a year to itself."""
-    if log is None or fixed_on is None:
-        return None
-    days_in = (pd.Timestamp(fixed_on) - log.times[0].normalize()).days
-    return fixed_on + timedelta(days=YEAR_DAYS - 1) if 0 <= days_in < YEAR_DAYS else None
-
-
-def _days_read(log: Log) -> float:
-    return days_of(log) - sum(gap.hours for gap in log.gaps) / HOURS_PER_DAY
+    return fill_year(weather, log, around.house, fixed_on)
 
 
 def coldest_week_c(outdoor: Log) -> float | None:
@@ -217,5 +201,5 @@ def coldest_week_c(outdoor: Log) -> float | None:
     daily = daily_means(outdoor)
     weeks = pd.Series(daily.temp_c, daily.days).rolling(COLDEST_DAYS, min_periods=LEAST_DAYS).mean()
     years = np.arange(weeks.size) // YEAR_DAYS
-    whole = [one for _, one in weeks.groupby(years) if one.count() >= FULL_YEAR_DAYS]
+    whole = [one for _, one in weeks.groupby(years) if one.count() >= WHOLE_YEAR_DAYS]
     return float(np.median([one.min() for one in whole])) if whole else None

@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air, air_of
-from climlog.analysis.board.simulation import follow, settled_pct
+from climlog.analysis.board.cases import Case
+from climlog.analysis.board.simulation import Stay, settled_pct, simulate
 from climlog.analysis.room.air import last_steps, setpoint
 from climlog.analysis.room.result import ForClient, Month, MonthAir, MonthPair, PieceMismatch
 from climlog.importer.log import Log
@@ -101,7 +102,8 @@ def _by_month(air: Air) -> dict[int, MonthAir]:
 
 def _mismatch(piece: Piece, there: Air, room_pct: float) -> PieceMismatch:
     """Let the piece settle at the client's, then see how far from the room's moisture it goes."""
-    course = follow(piece, there, settled_pct(there), room_pct)
+    mean_pct = float(np.nanmean(there.emc_pct))
+    course = simulate(Stay(piece, there, settled_pct(there), mean_pct), Case())
     low, high = float(np.nanmin(course.mean_pct)), float(np.nanmax(course.mean_pct))
     middle = (low + high) / 2
 

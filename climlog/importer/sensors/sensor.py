@@ -141,7 +141,9 @@ def read_sensor(
     log = _log(rows, pair, air, order, (nanos, temp_c, rh_pct))
     flags = (*_impossible_flag(wall, air), *rows.flags, *log.flags)
     left_out = fates.counts()
-    return replace(log, rows_read=int(wall.size), rows_left_out=left_out, flags=flags), fates
+    checked = (how.rh_gain, how.rh_offset) != (1.0, 0.0)
+    log = replace(log, rows_read=int(wall.size), rows_left_out=left_out, flags=flags)
+    return replace(log, rh_is_checked=checked), fates
 
 
 def _log(

@@ -13,9 +13,7 @@ from climlog.model.fastening.bench import Bench, Change, Held, Judge, Step, Tria
 from climlog.model.fastening.changes import FAMILIES, MOST_KINDS, STAYS_MM, is_tight, of_kind
 from climlog.model.fastening.hold_down import holding
 from climlog.model.fastening.kinds import all_kinds, kind_named
-from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
-from climlog.model.fastening.size_search import ROUNDING
 
 MOST_REMEDIES = 5
 """What a maker reads and can choose among; the simplest ones."""
@@ -56,7 +54,7 @@ class Remedy:
 
 @dataclass(frozen=True)
 class KindOutcome:
-    """How a kind would do at the places of the piece's own, with the sizes of the table.
+    """A kind at the places of the piece's own, with the sizes of the table.
 
     Attributes
     ----------
@@ -64,18 +62,12 @@ class KindOutcome:
     travel : SetTravel
     after : tuple of Fastening
         The set with that kind.
-    used_share : float
-        Travel needed over travel there is, in the worse direction; inf where there is none.
-    holds : bool
-        Whether that is 1 or less.
     """
 
     kind: str
     words: str
     travel: SetTravel
     after: tuple[Fastening, ...]
-    used_share: float
-    holds: bool
 
 
 def remedies(
@@ -168,12 +160,7 @@ def _still_y_mm(held: Held, travel: SetTravel) -> float:
     return 0.0 if nearest_mm <= STAYS_MM else math.nan
 
 
-def kinds_that_hold(
-    fastenings: Sequence[Fastening],
-    width_mm: float,
-    needs_swell_strain: float,
-    needs_shrink_strain: float,
-) -> tuple[KindOutcome, ...]:
+def kinds_tried(fastenings: Sequence[Fastening], width_mm: float) -> tuple[KindOutcome, ...]:
     """Put every kind that fits there in the places of a piece's own fastenings.
 
     Tight fastenings stay as they are where others move; where all are tight, all are replaced.
@@ -183,13 +170,11 @@ def kinds_that_hold(
     fastenings : sequence of Fastening
     width_mm : float
         Width of the top. [mm]
-    needs_swell_strain, needs_shrink_strain : float
-        What the top will do, as a share of its width, each counted positive.
 
     Returns
     -------
     tuple of KindOutcome
-        In the order of the table of kinds; no margin is asked for.
+        In the order of the table of kinds.
     """
     moving = [one for one in fastenings if not is_tight(one)] or fastenings
     outcomes = []
@@ -199,15 +184,5 @@ def kinds_that_hold(
             continue
         changed = tuple(of_kind(one, kind.name) if id(one) in places else one for one in fastenings)
         travel = travel_as_a_set(changed, width_mm)
-        used = max(
-            _share(needs_swell_strain, travel.swell_strain),
-            _share(needs_shrink_strain, travel.shrink_strain),
-        )
-        outcomes.append(KindOutcome(kind.name, kind.words, travel, changed, used, used <= 1.0))
+        outcomes.append(KindOutcome(kind.name, kind.words, travel, changed))
     return tuple(outcomes)
-
-
-def _share(need: float, has: float) -> float:
-    if need <= ROUNDING or has >= LARGEST_STRAIN:
-        return 0.0
-    return need / has if has > ROUNDING else math.inf

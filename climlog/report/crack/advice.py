@@ -1,6 +1,6 @@
 """What to do about a crack, what would have prevented it, and what is still to be asked."""
 
-from climlog.analysis.board.start import KnownFrom
+from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.crack.result import (
     CauseKey,
     CauseVerdict,

@@ -49,11 +49,11 @@ def _when_short(result: PlaceResult, ways: tuple[str, ...]) -> tuple[str, ...]:
 
 def no_change(result: PlaceResult) -> str:
     """Say that no single change holds, and what is left."""
-    lead = "No single change of these fastenings was found to hold with a margin"
+    lead = "No change of these fastenings was found to hold"
     other = "make the piece narrower, of quartersawn boards, or as a panel in a frame"
-    if any(one.holds for one in result.kinds):
+    if any(one.verdict is Verdict.HOLDS for one in result.kinds):
         return f"{lead}: choose a kind that holds from the table of kinds, or {other}."
-    return f"{lead}, and no kind in its place holds with its usual sizes: {other}."
+    return f"{lead}: {other}."
 
 
 def fit_as_drawn(result: PlaceResult) -> str:
@@ -78,27 +78,27 @@ def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
     if fixing is None or result.as_a_set.verdict == Verdict.HOLDS:
         return []
     found = []
-    if fixing.month.holds:
-        found.append((fixing.month_effort, _month_text(fixing)))
+    if fixing.month is not None and fixing.month.holds:
+        found.append((fixing.month_effort, _month_text(fixing.month, fixing)))
     if fixing.best.holds:
         found.append((CONDITION_EFFORT, _moisture_text(fixing.best, result.start.fixed_pct)))
     return found
 
 
-def _month_text(fixing: Fixing) -> str:
-    month, best = fixing.month, fixing.best
+def _month_text(month: FixedAt, fixing: Fixing) -> str:
     again = ""
     if fixing.can_loosen:
         again = ", or loosen every fastening then and fix it afresh"
     return (
         f"Fix it in {date(2000, month.month, 1):%B}{again}: a board left loose in this air is at "
-        f"{month.moisture_pct:.1f} % that month, the nearest to the best {best.moisture_pct:.1f} "
-        f"%, and it then uses {month.used_pct:.0f} % of its travel."
+        f"{month.moisture_pct:.1f} % that month, and it then uses {month.used_pct:.0f} % of its "
+        f"travel and runs out in {100 * month.share_of_draws:.0f} of 100 likely cases."
     )
 
 
 def _moisture_text(one: FixedAt, fixed_pct: float) -> str:
     return (
         f"Bring the wood to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
-        f"{fixed_pct:.1f} %: it then uses {one.used_pct:.0f} % of its travel both ways."
+        f"{fixed_pct:.1f} %: it then uses {one.used_pct:.0f} % of its travel both ways, and runs "
+        f"out in {100 * one.share_of_draws:.0f} of 100 likely cases."
     )

@@ -2,9 +2,9 @@
 
 from datetime import date
 
-from climlog.analysis.board.start import KnownFrom
+from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.result import Extreme, PlaceResult
-from climlog.analysis.place.verdict import Verdict, counted_room, moves
+from climlog.analysis.place.verdict import Verdict, moves
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import MOST_TO_DO, Answer
 from climlog.report.phrases import Say, days_text, fastenings_in_short, sentence, way_of
@@ -39,6 +39,8 @@ def headline(result: PlaceResult, say: Say) -> str:
         if judged.runs_out_on is not None:
             when = f" {when_text(result, judged.runs_out_on, say)}"
         return f"Runs out{when}: {_what_stops(result)}."
+    if judged.verdict is Verdict.NOT_KNOWN:
+        return f"Not known: {_movement(result, say)} in what is known, and that it has room for."
     if judged.verdict is Verdict.CLOSE:
         return "Close: its fastenings leave it room, with little to spare."
     return f"Holds: {_movement(result, say)}, and its fastenings let it."
@@ -77,7 +79,7 @@ def _what_stops(result: PlaceResult) -> str:
             ("swelling", judged.needs.swell_mm, judged.has.swell_mm, travel.binds_swelling),
             ("shrinking", judged.needs.shrink_mm, judged.has.shrink_mm, travel.binds_shrinking),
         )
-        if needs_mm > counted_room(has_mm)
+        if needs_mm > max(has_mm, SMALLEST_LENGTH_MM)
     ]
     fastenings = result.piece.fastenings
     indices = sorted({at for _, binds in short for at in binds})
@@ -96,7 +98,11 @@ def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:
         lines.append(f"Humidity of the room: {span[0]:.0f} to {span[1]:.0f} %.")
     fixing = result.fixing
     if fixing is not None and result.as_a_set.verdict is not Verdict.HOLDS and fixing.best.holds:
-        month = f", as in {date(2000, fixing.month.month, 1):%B}" if fixing.month.holds else ""
+        month = (
+            f", as in {date(2000, fixing.month.month, 1):%B}"
+            if fixing.month and fixing.month.holds
+            else ""
+        )
         lines.append(f"Wood at {fixing.best.moisture_pct:.1f} % when fixed{month}.")
     return tuple(lines)
 
@@ -116,7 +122,10 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 def _odds(result: PlaceResult, say: Say) -> str:
     judged = result.as_a_set
-    share = f"Runs out in {100 * judged.share_of_draws:.0f} of 100 likely cases"
+    share = f"in {100 * judged.share_of_draws:.0f} of 100 likely cases"
+    if judged.verdict is Verdict.RUNS_OUT:
+        return f"{sentence(share)}."
+    share = f"Runs out {share}"
     return f"{share}, {_by_when(result, say)}."
 
 

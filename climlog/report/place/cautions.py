@@ -48,12 +48,12 @@ def _log_cautions(result: PlaceResult) -> list[str]:
         for one in result.flags
         if OUTDOORS in one.kind
     ]
-    if start.stands is Stands.BEFORE:
+    if start.stands is Stands.BEFORE and result.ahead.lead_hours:
         lines.append(
             f"The log begins {days_text(start.days_outside)} after the piece was fixed: what the "
             "air did before is not known; by then the piece is taken to have moved from "
-            f"{start.fixed_pct:.1f} to {start.begin_pct:.1f} % moisture, in air like the log's "
-            "first weeks."
+            f"{start.fixed_pct:.1f} to {result.course.mean_pct[0]:.1f} % moisture, in air like the "
+            "log's first weeks."
         )
     if start.stands is Stands.AFTER:
         lines.append(

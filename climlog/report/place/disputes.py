@@ -11,7 +11,6 @@ from climlog.analysis.place.verdict import (
     counted,
     moves,
     used_pct_of,
-    verdict_of,
 )
 from climlog.report.document import Table
 from climlog.report.phrases import LOCKED, Say, plural_of, sentence
@@ -131,7 +130,7 @@ def gap_to_set(one: SetBack, say: Say) -> str | None:
 
 def quartersawn_line(one: Quartersawn, result: PlaceResult, say: Say) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
-    used = f"{one.used_pct:.0f} % of this travel, {verdict_of(one.used_pct)}"
+    used = f"{one.used_pct:.0f} % of this travel, {one.verdict}"
     if one.used_pct >= MOST_USED_PCT:
         used = "still far more than these fastenings allow"
     return (

@@ -2,18 +2,15 @@
 
 import math
 
-from climlog.analysis.place.result import FasteningResult, PlaceResult
+from climlog.analysis.place.result import FasteningResult, KindTried, PlaceResult
 from climlog.analysis.place.verdict import (
     MOST_USED_PCT,
     Judgement,
     Verdict,
     moves,
-    travel_over_width,
-    verdict_of,
 )
 from climlog.model.board import Piece
 from climlog.model.fastening.fasteners import Travel
-from climlog.model.fastening.remedies import KindOutcome
 from climlog.report.document import Sign, Signed, Table
 from climlog.report.phrases import (
     LOCKED,
@@ -29,6 +26,7 @@ SIGNS = {
     Verdict.HOLDS: Sign(Verdict.HOLDS, "holds"),
     Verdict.CLOSE: Sign(Verdict.CLOSE, "close"),
     Verdict.RUNS_OUT: Sign(Verdict.RUNS_OUT, "runs-out"),
+    Verdict.NOT_KNOWN: Sign(Verdict.NOT_KNOWN, "not-known"),
 }
 NOT_JUDGED = Sign("not judged", "")
 NOUNS = {
@@ -44,7 +42,7 @@ ALONE_HEADS = (
     "Number", "Fastening", "Needs, swelling / shrinking", "Has, swelling / shrinking", "Used",
     "Runs out in, of 100", "Verdict", "From",
 )  # fmt: skip
-KIND_HEADS = ("Kind", "Would allow over the width", "Used", "Verdict")
+KIND_HEADS = ("Kind", "Would allow over the width", "Used", "Runs out in, of 100", "Verdict")
 
 
 def noun_of(piece: Piece) -> str:
@@ -66,7 +64,7 @@ def _used(used_pct: float) -> str:
     return LOCKED if used_pct >= MOST_USED_PCT else f"{used_pct:.0f} %"
 
 
-def of_100(judgement: Judgement) -> str:
+def of_100(judgement: Judgement | KindTried) -> str:
     """Say in how many of 100 likely cases it runs out."""
     return f"{100 * judgement.share_of_draws:.0f}"
 
@@ -193,12 +191,13 @@ def kinds_table(result: PlaceResult, say: Say) -> Table | None:
     own = {one.kind for one in result.piece.fastenings}
     if not moves(result.as_a_set) or {one.kind for one in result.kinds} <= own:
         return None
-    ordered = sorted(result.kinds, key=lambda one: one.used_share)
-    locked = [one for one in ordered if one.used_share * 100 >= MOST_USED_PCT]
-    rows = [_kind_row(one, result.piece.width_mm, say) for one in ordered if one not in locked]
+    ordered = sorted(result.kinds, key=lambda one: (one.share_of_draws, one.used_pct))
+    locked = [one for one in ordered if one.used_pct >= MOST_USED_PCT]
+    rows = [_kind_row(one, say) for one in ordered if one not in locked]
     if locked:
         names = sentence("; ".join(one.words for one in locked))
-        rows.append((names, "hardly anything", LOCKED, Signed(SIGNS[Verdict.RUNS_OUT])))
+        odds = of_100(locked[0])
+        rows.append((names, "hardly anything", LOCKED, odds, Signed(SIGNS[Verdict.RUNS_OUT])))
     return Table(
         "Each kind in the same places, all of them that kind, with its usual sizes; the most room "
         "first.",
@@ -207,11 +206,11 @@ def kinds_table(result: PlaceResult, say: Say) -> Table | None:
     )
 
 
-def _kind_row(one: KindOutcome, width_mm: float, say: Say) -> tuple[str | Signed, ...]:
-    used_pct = one.used_share * 100
+def _kind_row(one: KindTried, say: Say) -> tuple[str | Signed, ...]:
     return (
         sentence(one.words),
-        say.travel(travel_over_width(one.travel, width_mm)),
-        _used(used_pct),
-        Signed(SIGNS[verdict_of(used_pct)]),
+        say.travel(one.has),
+        _used(one.used_pct),
+        of_100(one),
+        Signed(SIGNS[one.verdict]),
     )

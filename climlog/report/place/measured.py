@@ -1,7 +1,6 @@
 """What was measured on the real piece, beside the middle case, and how that was tuned to it."""
 
 from climlog.analysis.board.readings import Residual
-from climlog.analysis.board.simulation import AS_TABLED
 from climlog.analysis.place.result import PlaceResult
 from climlog.report.phrases import Say
 from climlog.units import inches_text
@@ -20,7 +19,7 @@ def measured_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
         for on in dict.fromkeys(one.on for one in result.piece.measured)
         if on not in weighed
     ]
-    if result.tuning != AS_TABLED:
+    if result.readings.are_weighed:
         lines.append(tuning_text(result))
     return tuple(lines)
 
@@ -57,20 +56,20 @@ def _as_read(width_mm: float, say: Say) -> str:
 
 def tuning_text(result: PlaceResult) -> str:
     """Say what the middle case takes over from the readings."""
-    tuning, said = result.tuning, []
+    tuning, said = result.middle, []
     for factor, words in (
         (tuning.coefficient, "the wood moves {:.2f} times as far as the tables say"),
         (tuning.diffusivity, "moisture goes through it {:.2f} times as fast"),
         (tuning.film, "its faces let {:.2f} times as much through"),
-        (tuning.sorption_share, "it follows {:.2f} of each change of the air"),
+        (tuning.curve, "air holds it {:.2f} times as moist"),
     ):
         if abs(factor - 1.0) >= LEAST_FACTOR:
             said.append(words.format(factor))
     if abs(tuning.sensor_rh) >= LEAST_POINTS:
         way = "low" if tuning.sensor_rh > 0 else "high"
         said.append(f"the sensor reads {abs(tuning.sensor_rh):.1f} % RH too {way}")
-    if abs(tuning.start_pct) >= LEAST_POINTS:
-        fixed_pct = max(0.0, result.start.fixed_pct + tuning.start_pct)
+    if abs(tuning.start) >= LEAST_POINTS:
+        fixed_pct = max(0.0, result.start.fixed_pct + tuning.start)
         said.append(f"it was fixed at {fixed_pct:.1f} % moisture")
     if not said:
         return "The middle case needed no tuning to these."

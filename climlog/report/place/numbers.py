@@ -7,13 +7,11 @@ ISO 8601 local wall time, with the offset only where the log states one.
 from collections.abc import Sequence
 from dataclasses import asdict
 
-import numpy as np
-
 from climlog.analysis.place.disputes import Disputes
 from climlog.analysis.place.fixing import FixedAt
-from climlog.analysis.place.result import FasteningResult, PlaceResult, covers_a_year
+from climlog.analysis.place.result import FasteningResult, PlaceResult, Quantiles
 from climlog.analysis.place.tolerance import room_temp_c
-from climlog.analysis.place.verdict import MOST_USED_PCT, travel_over_width
+from climlog.analysis.place.verdict import Verdict
 from climlog.report.json import Numbers, moment, numbers, rounded, span
 from climlog.report.judgement_numbers import judgement_numbers, travel_numbers
 from climlog.report.phrases import Say
@@ -61,9 +59,11 @@ def _place_numbers(result: PlaceResult, say: Say) -> Numbers:
         "kinds": [
             {
                 "kind": one.kind,
-                "has_mm": travel_numbers(travel_over_width(one.travel, result.piece.width_mm)),
-                "used_pct": rounded(min(100.0 * one.used_share, MOST_USED_PCT)),
-                "holds": one.holds,
+                "has_mm": travel_numbers(one.has),
+                "used_pct": rounded(one.used_pct),
+                "share_of_draws": rounded(one.share_of_draws),
+                "verdict": one.verdict,
+                "holds": one.verdict is Verdict.HOLDS,
             }
             for one in result.kinds
         ],
@@ -79,7 +79,7 @@ def _place_numbers(result: PlaceResult, say: Say) -> Numbers:
         ],
         "measured_agree": result.weighing.agrees,
         "tuned_to_measured": {
-            name: rounded(value) for name, value in asdict(result.tuning).items()
+            name: rounded(value) for name, value in asdict(result.middle).items()
         },
         "limits": list(result.limits),
         "advice": list(advice(result, say)),
@@ -95,7 +95,7 @@ def _log_numbers(result: PlaceResult) -> Numbers | None:
         "file": ", ".join(result.log.files),
         "sensor": result.log.sensor.name,
         "days": rounded(result.log_days),
-        "is_full_year": covers_a_year(result.log),
+        "is_full_year": result.is_full_year,
         **numbers(result.log),
     }
 
@@ -133,9 +133,17 @@ def _width_numbers(result: PlaceResult) -> Numbers:
         "min_on": moment(narrowest.on),
         "max": rounded(widest.width_mm),
         "max_on": moment(widest.on),
-        "p05": rounded(float(np.nanmin(result.band.width_mm[0]))),
-        "p95": rounded(float(np.nanmax(result.band.width_mm[2]))),
+        "min_read_on": result.told(narrowest.on).read_on.isoformat(),
+        "max_read_on": result.told(widest.on).read_on.isoformat(),
+        "p05": rounded(result.width_range.least.p05),
+        "p95": rounded(result.width_range.most.p95),
+        "least": _quantile_numbers(result.width_range.least),
+        "most": _quantile_numbers(result.width_range.most),
     }
+
+
+def _quantile_numbers(one: Quantiles) -> Numbers:
+    return {name: rounded(value) for name, value in asdict(one).items()}
 
 
 def _fastening_numbers(result: FasteningResult) -> Numbers:
@@ -171,7 +179,8 @@ def _fixing_numbers(result: PlaceResult) -> Numbers | None:
     """When to fix it; null where the log is no full year or the set has no travel to share."""
     if result.fixing is None:
         return None
-    return {"best": _fixed_at(result.fixing.best), "month": _fixed_at(result.fixing.month)}
+    month = result.fixing.month
+    return {"best": _fixed_at(result.fixing.best), "month": month and _fixed_at(month)}
 
 
 def _fixed_at(one: FixedAt) -> Numbers:
@@ -180,6 +189,8 @@ def _fixed_at(one: FixedAt) -> Numbers:
         "month": one.month or None,
         "needs_mm": travel_numbers(one.needs),
         "used_pct": rounded(one.used_pct),
+        "share_of_draws": rounded(one.share_of_draws),
+        "verdict": one.verdict,
     }
 
 

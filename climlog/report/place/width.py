@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.board.simulation import AS_TABLED
 from climlog.analysis.place.result import Extreme, PlaceResult
 from climlog.analysis.place.verdict import Verdict
 from climlog.limits import SMALLEST_LENGTH_MM
@@ -145,7 +144,7 @@ def _key(result: PlaceResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
     middle = "width that log and sheet give"
     if result.projection is not None:
         middle = "width that the year and the sheet give"
-    if result.tuning != AS_TABLED:
+    if result.readings.are_weighed:
         middle += ", tuned to what was measured on the piece"
     rows = [
         ("line middle", middle),

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from climlog.analysis.board.start import KnownFrom
+from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.result import PlaceResult
 from climlog.report.drawing.axes import Axis, padded, value_ticks
 from climlog.report.drawing.chart import Chart, Panel
@@ -76,7 +76,7 @@ def moments_of(result: PlaceResult, line: Timeline) -> list[str]:
     """Name the moments whose values can be read, and which of them were not read."""
     if result.projection is None:
         return line.moments
-    marked = result.projection.projected[-line.times.size :][line.samples].tolist()
+    marked = result.projected[line.samples].tolist()
     return [
         f"{when}, {PROJECTED}" if one else when
         for when, one in zip(line.moments, marked, strict=True)

@@ -23,7 +23,10 @@ MOST_SPANS = 4
 
 def when_text(result: "PlaceResult", moment: datetime, say: Say) -> str:
     """Say when, as sure as it is: a day of the record, or about a day that was projected."""
-    return f"{'about' if is_projected(result, moment) else 'on'} {say.day(moment)}"
+    told = result.told(moment)
+    about = "about" if told.is_repeat or is_projected(result, moment) else "on"
+    as_in = f", as in {told.read_on:%Y}" if told.is_repeat and result.projection is None else ""
+    return f"{about} {say.day(moment)}{as_in}"
 
 
 def within_words(result: "PlaceResult") -> str:
@@ -59,11 +62,8 @@ def means_words(result: "PlaceResult") -> str:
 
 def is_projected(result: "PlaceResult", moment: date) -> bool:
     """Whether the air of a moment was projected, not read."""
-    year = result.projection
-    if year is None:
-        return False
-    step = int(year.air.times.searchsorted(pd.Timestamp(moment), side="right")) - 1
-    return bool(year.projected[max(step, 0)])
+    step = int(result.air.times.searchsorted(pd.Timestamp(moment), side="right")) - 1
+    return bool(result.projected[max(step, 0)])
 
 
 def projected_spans_text(result: "PlaceResult", say: Say) -> str:

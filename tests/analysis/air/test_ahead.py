@@ -138,7 +138,7 @@ def test_a_short_record_meets_its_own_days_again_a_year_later_and_lacks_the_rest
 def test_a_piece_fixed_before_a_short_record_begins_with_it():
     ahead = ahead_from(record(21, "2025-11-03"), date(2025, 2, 14))
     assert ahead.air.times[0] == pd.Timestamp("2025-11-03")
-    assert ahead.leads_in_days == 262
+    assert ahead.lead_hours == 262 * 24
 
 
 def test_a_piece_fixed_years_before_a_whole_record_begins_a_year_before_it():

@@ -39,8 +39,10 @@ def test_damp_and_dry_are_where_the_sine_has_them(year):
 
 def test_nothing_is_projected_where_all_was_read(year):
     assert year.lived.projected == ()
-    gap = Gap(pd.Timestamp("2025-03-01"), pd.Timestamp("2025-03-02"), 24.0)
-    assert lived_air(year.air, (gap,), None).gaps == (gap,)
+    hours = year.air.times[1000:1400]
+    gap = Gap(hours[0].to_pydatetime(), hours[-1].to_pydatetime(), 400.0)
+    before = Gap(hours[0] - pd.Timedelta(days=900), hours[-1] - pd.Timedelta(days=900), 400.0)
+    assert lived_air(year.air, (gap, before), year.projected, year.ahead).gaps == (gap,)
 
 
 def test_the_extremes_are_those_of_the_drawn_line_on_their_days(year):

@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from climlog.analysis.board.simulation import Tuning
+from climlog.analysis.air.air import air_of
+from climlog.analysis.board.cases import Case
+from climlog.analysis.board.simulation import Stay
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.tolerance import (
     Begins,
@@ -29,6 +31,12 @@ from tests.analysis.made import fastening, oak_top, steady_log
 DAY_S = 86400.0
 SLOTS = [fastening("slot", y, slot_length_mm=10.2, shank_mm=4.2) for y in (400, -400)]
 TOP = oak_top(fastening("screw"), *SLOTS)
+ROOM = air_of(steady_log(30))
+
+
+def board(piece=TOP, **case):
+    """The piece fixed at 8 %, in a room about there."""
+    return Board(Stay(piece, ROOM, 8.0, 8.0), Case(**case))
 
 
 def crank_share(slab: Slab, time_s: float) -> float:
@@ -65,32 +73,32 @@ def test_warm_boards_follow_as_much_sooner_as_the_rate_says():
 
 def test_the_board_marched_through_the_spell_is_at_the_limit_on_that_day():
     travel = travel_as_a_set(TOP.fastenings, TOP.width_mm)
-    board = Board(TOP, 8.0)
-    damp = spells_needed(board, travel, 7.0, 9.0)[0]
+    fixed = board()
+    damp = spells_needed(fixed, travel, 7.0, 9.0)[0]
     assert (damp.spell, damp.begins) == (SpellKind.DAMP, Begins.WHEN_FIXED)
     hours = np.arange(0, math.ceil(damp.days * 24) + 1)
     emc = np.full(hours.size, float(equilibrium_moisture(21.0, damp.rh_pct)))
     rate = np.full(hours.size, float(rate_at(21.0)))
-    mean = board.slab().respond(emc, 3600.0, 8.0, rate).mean_pct
+    mean = fixed.slab().respond(emc, 3600.0, 8.0, rate).mean_pct
     reached = float(np.interp(damp.days * 24, hours, mean))
     # Hours are short beside the spell; between them the mean bends a little.
-    assert float(board.strain(reached)) * 400.0 == pytest.approx(3.0, abs=2e-3)
+    assert float(fixed.strain(reached)) * 400.0 == pytest.approx(3.0, abs=2e-3)
 
 
 def test_a_spell_inside_the_safe_air_never_uses_the_travel_up():
     travel = travel_as_a_set(TOP.fastenings, TOP.width_mm)
-    low, high = safe_humidities(Board(TOP, 8.0), travel)
+    low, high = safe_humidities(board(), travel)
     assert low < 15.0 or high > 15.0
     wide = oak_top(fastening("screw"), *[replace(s, sizes_mm={**s.sizes_mm,
                    "slot_length_mm": 50.0}) for s in SLOTS])  # fmt: skip
-    rows = spells_needed(Board(wide, 8.0), travel_as_a_set(wide.fastenings, 900.0), 5.0, 12.0)
+    rows = spells_needed(board(wide), travel_as_a_set(wide.fastenings, 900.0), 5.0, 12.0)
     assert {one.days for one in rows} == {None}
 
 
 def test_from_nearer_the_limit_it_takes_less_and_beyond_it_nothing():
     travel = travel_as_a_set(TOP.fastenings, TOP.width_mm)
     rows = {(one.spell, one.begins): one.days for one in
-            spells_needed(Board(TOP, 8.0), travel, 6.5, 20.0)}  # fmt: skip
+            spells_needed(board(), travel, 6.5, 20.0)}  # fmt: skip
     assert rows[SpellKind.DAMP, Begins.DRIEST] > rows[SpellKind.DAMP, Begins.WHEN_FIXED] > 0.0
     assert rows[SpellKind.DAMP, Begins.WETTEST] == 0.0
     assert (
@@ -124,10 +132,12 @@ def test_a_locked_top_stands_no_spell_and_a_free_one_any():
 
 def test_a_tuned_board_that_moves_less_stands_more():
     travel = travel_as_a_set(TOP.fastenings, TOP.width_mm)
-    usual = safe_humidities(Board(TOP, 8.0), travel)
-    calmer = safe_humidities(Board(TOP, 8.0, Tuning(coefficient=0.8)), travel)
-    slower = safe_humidities(Board(TOP, 8.0, Tuning(sorption_share=0.8)), travel)
-    for one in (calmer, slower):
-        assert one[0] < usual[0]
-        assert one[1] > usual[1]
+    usual = safe_humidities(board(), travel)
+    calmer = safe_humidities(board(coefficient=0.8), travel)
+    drier = safe_humidities(board(curve=0.9), travel)
+    assert calmer[0] < usual[0]
+    assert calmer[1] > usual[1]
+    # Wood that any air holds a tenth drier stands damper air on both sides.
+    assert drier[0] > usual[0]
+    assert drier[1] > usual[1]
     assert TOP.show_face == BARE

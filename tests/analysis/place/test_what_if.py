@@ -1,5 +1,6 @@
 """Events laid over a year: the air they give follows from physics, the wood from the model."""
 
+from dataclasses import replace
 from datetime import date
 from functools import cache
 
@@ -9,8 +10,9 @@ import psychrolib
 import pytest
 
 from climlog.analysis.air.air import air_of
-from climlog.analysis.place.place import analyse_place
-from climlog.analysis.place.what_if import lay_over, what_if_table
+from climlog.analysis.air.projection import fill_year
+from climlog.analysis.place.place import Asked, analyse, analyse_place
+from climlog.analysis.place.what_if import Events, lay_over
 from climlog.errors import UnusableInputError
 from climlog.importer.weather import Weather
 from climlog.model.diffusion import days_to_63_pct
@@ -86,10 +88,9 @@ def test_without_outdoor_readings_the_tables_air_stands_in_and_is_marked():
     assert middle_of(air, "2025-01-25") == pytest.approx(
         (row["assumed_temp_c"], row["assumed_rh_pct"])
     )
-    result = placed()
-    events = [parse_what_if("in store, 2025-02-10, 30 days")]
-    assert what_if_table(result, events).rows[0].assumed
-    assert not what_if_table(result, events, COLD).rows[0].assumed
+    event = "in store, 2025-02-10, 30 days"
+    assert table(event, outdoor=None)[1].rows[0].assumed
+    assert not table(event, outdoor=COLD)[1].rows[0].assumed
 
 
 def test_another_places_log_of_another_year_is_matched_by_day_of_year():
@@ -118,9 +119,12 @@ def placed():
     return analyse_place(TOP, YEAR)
 
 
-def table(*texts, outdoor=DAMP):
-    result = placed()
-    return result, what_if_table(result, [parse_what_if(text) for text in texts], outdoor)
+def table(*texts, outdoor=DAMP, **more):
+    events = [parse_what_if(text) for text in texts]
+    found = analyse(
+        Asked(more.pop("piece", TOP), YEAR, what_ifs=events, events=Events(outdoor), **more)
+    )
+    return found, found.what_ifs
 
 
 def test_the_row_without_an_event_is_the_place_itself():
@@ -161,27 +165,28 @@ def test_no_days_to_come_back_where_the_record_ends_before():
 
 def test_an_event_that_changes_nothing_needs_no_time_to_come_back():
     _, found = table("humidifier, 2025-03-01, 30 days, 30 %")
-    assert found.rows[0].departure_mm == 0.0
+    assert found.rows[0].departure_mm == pytest.approx(0.0, abs=1e-9)
     assert found.rows[0].days_to_come_back == 0.0
 
 
 def test_doubt_of_a_projected_room_widens_the_share_but_not_in_another_room():
-    result = placed()
-    event = [parse_what_if("in store, 2025-01-01, 365 days")]
-
-    def errors(times):
-        return np.linspace(-8.0, 8.0, 256)[:, None] * np.ones(times.size)
-
-    plain = what_if_table(result, event, DAMP)
-    doubted = what_if_table(result, event, DAMP, errors)
+    # The projected year itself is a whole year of steady air, doubted by 2 % moisture either way.
+    whole = fill_year(DAMP, YEAR)
+    tight = oak_top(*(fastening("slot", y, slot_length_mm=9.2, shank_mm=4.2) for y in (300, -300)))
+    errors = np.linspace(-2.0, 2.0, 256)[:, None] * np.ones(whole.days.size)
+    event = "in store, 2025-01-01, 365 days"
+    (_, plain), (_, doubted) = (
+        table(event, piece=tight, projection=replace(whole, emc_errors_pct=scale * errors))
+        for scale in (0.0, 1.0)
+    )
     assert doubted.as_it_is.as_a_set.share_of_draws > plain.as_it_is.as_a_set.share_of_draws
     assert doubted.rows[0].as_a_set.share_of_draws == plain.rows[0].as_a_set.share_of_draws
 
 
 def test_frost_in_a_store_is_told_among_the_limits():
     frost = Weather(steady_log(365, rh_pct=85.0, temp_c=-8.0), "logger", False)
-    _, found = table("in store, 2025-03-01, 30 days", outdoor=frost)
-    assert any("air temperature -8" in limit for limit in found.limits)
+    result, _ = table("in store, 2025-03-01, 30 days", outdoor=frost)
+    assert any("air temperature -8" in limit for limit in result.limits)
 
 
 def test_the_start_of_an_event_is_a_day():

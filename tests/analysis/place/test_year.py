@@ -173,7 +173,7 @@ def test_a_house_alone_begins_on_the_day_the_piece_is_fixed():
     [
         (date(2025, 11, 10), "2025-11-10", "2026-11-09"),
         (date(2026, 9, 1), "2026-09-01", "2027-08-31"),
-        (date(2025, 2, 14), "2025-11-03", "2026-11-02"),
+        (date(2025, 2, 14), "2025-02-14", "2026-11-02"),
     ],
 )
 def test_a_piece_fixed_in_the_course_of_the_year_gets_a_year_from_there(fixed_on, first, last):

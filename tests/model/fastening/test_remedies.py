@@ -13,7 +13,7 @@ from climlog.model.fastening.bench import Change, Step, Trial
 from climlog.model.fastening.fasteners import shape_of
 from climlog.model.fastening.hold_down import longest_unheld_mm, loosest_corner_mm, stays_down
 from climlog.model.fastening.kinds import all_kinds, sizes_of, typical_sizes
-from climlog.model.fastening.remedies import MOST_REMEDIES, chosen, kinds_that_hold, remedies
+from climlog.model.fastening.remedies import MOST_REMEDIES, chosen, kinds_tried, remedies
 from climlog.model.fastening.set_travel import reaches, travel_as_a_set
 from climlog.model.fastening.shapes import rule
 from climlog.model.woods import wood_named
@@ -331,31 +331,34 @@ def test_edges_and_corners_without_a_hold_are_measured():
 
 
 def test_kinds_at_the_places_of_plates_on_rails_across_the_grain():
-    found = {one.kind: one for one in kinds_that_hold(across("figure-eight"), WIDTH_MM, 0.01, 0.01)}
-    # Needs 4 mm at 400 mm out. Has, by hand from the sizes of the table (derived): plate 2.84,
-    # clip 19, button 3, slot 5.9, bracket 5.4, hole 1.1, block 0.15, the tight ones nothing.
+    found = {one.kind: one for one in kinds_tried(across("figure-eight"), WIDTH_MM)}
+    # At 400 mm out, by hand from the sizes of the table (derived): plate 2.84, clip 19, button 3,
+    # slot 5.9, bracket 5.4, hole 1.1, block 0.15, the tight ones nothing.
     has_mm = {
         "figure-eight": 2.839, "clip": 19.0, "button": 3.0, "slot": 5.9,
         "slotted-bracket": 5.4, "round-hole": 1.1, "corner-block": 0.15,
     }  # fmt: skip
     for kind, room_mm in has_mm.items():
         # Slots and brackets also have their play sideways: a turn gives a little more.
-        assert found[kind].used_share == pytest.approx(4 / room_mm, rel=0.01)
-        assert found[kind].holds == (room_mm >= 4)
+        travel = found[kind].travel
+        assert 400 * min(travel.swell_strain, travel.shrink_strain) == pytest.approx(
+            room_mm, rel=0.01
+        )
+        assert travel == travel_as_a_set(found[kind].after, WIDTH_MM)
     tight = {"screw", "glue", "nails", "pocket-screw"}
-    assert all(math.isinf(found[kind].used_share) and not found[kind].holds for kind in tight)
+    assert all(found[kind].travel.swell_strain < 1e-6 for kind in tight)
     assert set(found) == set(has_mm) | tight
 
 
 def test_kinds_leave_the_pin_and_other_places_alone():
     top = [*across("pin", (0,)), *across("slot", (-400, 400))]
-    found = {one.kind: one.travel for one in kinds_that_hold(top, WIDTH_MM, SWELL, SHRINK)}
+    found = {one.kind: one.travel for one in kinds_tried(top, WIDTH_MM)}
     assert "pin" not in found
     assert "panel" not in found
     assert found["slot"] == travel_as_a_set(top, WIDTH_MM)
     edges = [held("panel", ALONG, 0, y) for y in (-200, 200)]
-    assert [one.kind for one in kinds_that_hold(edges, WIDTH_MM, 0.01, 0.01)] == ["panel"]
-    assert kinds_that_hold([], WIDTH_MM, SWELL, SHRINK) == ()
+    assert [one.kind for one in kinds_tried(edges, WIDTH_MM)] == ["panel"]
+    assert kinds_tried([], WIDTH_MM) == ()
 
 
 def test_every_kind_with_no_size_to_change_is_fixed():
