@@ -20,6 +20,7 @@ from climlog.analysis.air.air import Air
 from climlog.analysis.board.cases import Case, Cases
 from climlog.model.board import Piece
 from climlog.model.diffusion import Slab, days_to_63_pct, mean_responses
+from climlog.model.felt_air import felt_slope, film_bend, film_share
 from climlog.model.movement import strain_across
 from climlog.model.series import running_means
 from climlog.model.wood_transport import figure, rate_at, slab_for
@@ -170,31 +171,43 @@ class Parts:
     steady : the running year's mean and all swings shorter than a season.
     seasons : the seasons' swing about that mean.
     per_rh : rise for 1 % RH.
+    behind_film, per_rh_behind_film : what is to be added to the steady part and to that rise for
+        wood that nothing but films keeps from the air (model/felt_air.py).
     """
 
     steady: "Floats"
     seasons: "Floats"
     per_rh: "Floats"
+    behind_film: "Floats"
+    per_rh_behind_film: "Floats"
 
     @classmethod
-    def of(cls, air: Air) -> "Parts":
-        """Take the air apart."""
+    def of(cls, air: Air, mean_pct: float) -> "Parts":
+        """Take the air apart, for a board that lives about a moisture."""
         per_day = HOURS_PER_DAY / air.step_hours
         year = running_means(air.emc_pct, round(YEAR_DAYS * per_day))
         season = running_means(air.emc_pct, round(figure("scanning_days").value * per_day))
         seasons = np.where(np.isnan(air.emc_pct), np.nan, season - year)
-        return cls(air.emc_pct - seasons, seasons, air.emc_per_rh)
+        return cls(
+            air.emc_pct - seasons,
+            seasons,
+            air.emc_per_rh,
+            film_bend(mean_pct, air.temp_c, air.rh_pct, air.emc_pct),
+            felt_slope(1.0, mean_pct, air.emc_per_rh) - air.emc_per_rh,
+        )
 
-    def together(self, case: Case) -> "Floats":
-        """Put the parts together as one case sees them."""
-        emc = case.curve * (self.steady + case.scanning * self.seasons)
-        return np.maximum(0.0, emc + case.sensor_rh * self.per_rh)
+    def together(self, case: Case, in_films: float) -> "Floats":
+        """Put the parts together as one case sees them, a share of whose way in lies in films."""
+        steady = self.steady + in_films * self.behind_film
+        per_rh = self.per_rh + in_films * self.per_rh_behind_film
+        emc = case.curve * (steady + case.scanning * self.seasons)
+        return np.maximum(0.0, emc + case.sensor_rh * per_rh)
 
 
 def simulate(stay: Stay, case: Case) -> Course:
     """Run one case of a piece through its air, all layers, at the air's own step."""
-    emc_pct = Parts.of(stay.air).together(case)
     air, slab = stay.air, stay.slab(case.diffusivity, case.film)
+    emc_pct = Parts.of(air, stay.mean_pct).together(case, film_share(slab))
     zero_pct = max(0.0, stay.fixed_pct + case.start)
     layers = {name: np.full(air.times.size, np.nan) for name in LAYERS}
     begin = zero_pct
@@ -279,9 +292,14 @@ class Responses:
         air = case_air(stay.air)
         grid = _grid()
         slabs = [stay.slab(*factors) for factors in np.exp(_pairs(*grid)).tolist()]
-        thin, parts = replace(stay, air=air), Parts.of(air)
-        series = np.stack([parts.steady, parts.seasons, parts.per_rh, np.zeros(air.times.size)])
-        behind = _through(slabs, thin, series, np.array([0.0, 0.0, 0.0, 1.0]))
+        thin, parts = replace(stay, air=air), Parts.of(air, stay.mean_pct)
+        series = [parts.steady, parts.seasons, parts.per_rh, np.zeros(air.times.size)]
+        series += [parts.behind_film, parts.per_rh_behind_film]
+        behind = _through(slabs, thin, np.stack(series), np.array([0.0, 0.0, 0.0, 1.0, 0.0, 0.0]))
+        in_films = np.array([film_share(slab) for slab in slabs])[:, None]
+        behind[:, 0] += in_films * behind[:, 4]
+        behind[:, 2] += in_films * behind[:, 5]
+        behind = behind[:, :4]
         errors = None
         if stay.air_errors is not None:
             rows = stay.air_errors(air.times)

@@ -108,8 +108,8 @@ def test_scanning_takes_its_share_of_the_seasons_and_none_of_a_spell_of_days():
     season = 45 - 10 * np.cos(2 * np.pi * day / 365.25)
     spell = 45 + 10 * np.sin(2 * np.pi * day / 5)
     for rh, share in ((season, 0.75), (spell, 1.0)):
-        parts = Parts.of(air_of(made_log(0 * rh + 20, rh)))
-        full, less = parts.together(Case()), parts.together(Case(scanning=0.75))
+        parts = Parts.of(air_of(made_log(0 * rh + 20, rh)), mean_pct=8.5)
+        full, less = (parts.together(Case(scanning=each), in_films=0.0) for each in (1.0, 0.75))
         # A wave of a year leaves 1 % of its height in a mean over 30 days, one of 5 days nothing.
         assert np.ptp(less) / np.ptp(full) == pytest.approx(share, abs=0.02)
 

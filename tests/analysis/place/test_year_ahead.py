@@ -117,15 +117,16 @@ def test_no_day_before_the_fixing_is_told(fixed_on):
 
 
 def test_the_told_middle_is_the_median_of_the_cases():
-    # For the drawn line, the dates and every need: within two of 100 of the middle.
+    # For the drawn line, the dates and every need: within three of 100 of the middle. The line is
+    # followed hour by hour, the cases on means of six hours and between slabs of a grid.
     for sheet in ("breadboard_table", "cupboard_door", "crack_held_top", "wide_top_slots"):
         result = analyse_place(read_piece(SAMPLES / f"{sheet}.toml"), dining_room())
         width, outcomes = result.piece.width_mm, result.outcomes
         for need_mm, cases in zip(needs_mm(result), (outcomes.swell, outcomes.shrink), strict=True):
             below = float(outcomes.weights @ (cases * width < need_mm - 1e-6))
             at_most = float(outcomes.weights @ (cases * width <= need_mm + 1e-6))
-            assert below <= 0.52, sheet
-            assert at_most >= 0.48, sheet
+            assert below <= 0.53, sheet
+            assert at_most >= 0.47, sheet
         line = result.extremes
         assert max(0.0, line.widest.change_mm) == pytest.approx(result.as_a_set.needs.swell_mm)
         assert max(0.0, -line.narrowest.change_mm) == pytest.approx(result.as_a_set.needs.shrink_mm)
