@@ -92,7 +92,7 @@ def command(asked: PlaceOptions) -> None:
     from climlog.cli.console import Progress
     from climlog.cli.quick_options import pieces_of
     from climlog.cli.year_options import what_ifs_given
-    from climlog.report.place.numbers import place_numbers
+    from climlog.report.json import numbers
 
     check_year_options(asked.logs, asked.year)
     made = pieces_of(asked.sheets, asked.quick)
@@ -102,7 +102,7 @@ def command(asked: PlaceOptions) -> None:
     with Progress("reading the log", quiet=asked.output.quiet) as progress:
         results = _results(asked, made, what_ifs, progress)
     _export(results, pictures, asked, delivery)
-    delivery.numbers(place_numbers(results, asked.output.units))
+    delivery.numbers(numbers(results, asked.output.units))
     _tell(results, asked, delivery)
 
 

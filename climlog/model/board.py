@@ -144,6 +144,7 @@ class Base:
     rails_along_grain_thick_mm: float | None = None
 
 
+@told(without="fastenings measured moisture_when_fixed_pct")
 @dataclass(frozen=True)
 class Piece:
     """A solid-wood top as fixed.

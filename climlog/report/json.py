@@ -11,16 +11,13 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import PurePath
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 
 from climlog.errors import WrongKindError
 from climlog.report.phrases import Say
 from climlog.told import told_of
-
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
 
 Numbers = dict[str, object]
 Sentences: TypeAlias = Mapping[type, Callable[[Any], Mapping[str, object]]]
@@ -33,6 +30,7 @@ FIRST = ("schema", "answer")
 JOBS = {
     "CrackResult": "climlog.report.crack.said",
     "LookResult": "climlog.report.look",
+    "PlaceResult": "climlog.report.place.said",
     "RoomResult": "climlog.report.room.said",
     "SaltCheck": "climlog.report.salt",
 }
@@ -122,7 +120,7 @@ class _Teller:
         """Tell anything."""
         if dataclasses.is_dataclass(value) and not isinstance(value, type):
             name = told_of(type(value)).as_its
-            return self.record(value, offset) if name is None else _reach(value, name)
+            return self.record(value, offset) if name is None else self.value(_reach(value, name))
         if isinstance(value, Mapping):
             return {str(key): self.value(one, offset) for key, one in value.items()}
         if isinstance(value, np.ndarray | np.generic):
@@ -182,12 +180,3 @@ def rounded(value: float | None) -> float | None:
 def moment(when: datetime, utc_offset: str | None = None) -> str:
     """Write a time as ISO 8601, with the offset that its log states."""
     return when.isoformat() + (utc_offset or "")
-
-
-def span(values: "NDArray[np.float64]") -> Numbers:
-    """Give the least, mean and largest of a series, gaps left out."""
-    return {
-        "min": rounded(float(np.nanmin(values))),
-        "mean": rounded(float(np.nanmean(values))),
-        "max": rounded(float(np.nanmax(values))),
-    }

@@ -149,7 +149,7 @@ def test_spells_and_the_month_are_among_the_numbers(placed):
         for begins in ("when fixed", "driest", "wettest")
     ]  # fmt: skip
     assert {"rh_pct", "begins_pct", "days"} <= set(spells[0])
-    assert {"best", "month"} == set(numbers["fixing"])
+    assert {"best", "month"} <= set(numbers["fixing"])
     assert 1 <= numbers["fixing"]["month"]["month"] <= 12
     assert {"plates_along_the_grain", "set_backs", "quartersawn"} == set(numbers["disputes"])
     assert {"kind", "has_mm", "used_pct", "holds"} <= set(numbers["kinds"][0])

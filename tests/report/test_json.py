@@ -1,5 +1,6 @@
 """JSON is told from the records by one function: keys, groups, times, numbers, the contract."""
 
+import functools
 import json
 import math
 from dataclasses import dataclass, replace
@@ -15,10 +16,11 @@ import climlog
 from climlog.errors import WrongKindError
 from climlog.importer.log import Gap, Log, Sensor
 from climlog.model.salts import Jar, SaltCheck, correct, salt_named
-from climlog.report import html
 from climlog.report.crack.document import document as crack_document
 from climlog.report.json import numbers
 from climlog.report.phrases import Say
+from climlog.report.place.document import document as place_document
+from climlog.report.room.document import document as room_document
 from climlog.told import told
 from tests.places import DATA, SAMPLES
 
@@ -162,8 +164,19 @@ HOUSE = SAMPLES / "ferry_house_dining_room.csv"
 KEYS = pd.read_csv(DATA / "json_keys.csv")
 
 
+@functools.cache
 def run_of(name):
     match name:
+        case "place":
+            piece = climlog.read_piece(SAMPLES / "dining_table.toml")
+            return climlog.analyse_place(piece, climlog.read_log(HOUSE))
+        case "place in a year":
+            event = climlog.parse_what_if("cooling fails, 2026-08-05, 16 days")
+            weeks = climlog.read_log(SAMPLES / "three_weeks_phone.csv")
+            outdoor = climlog.read_weather(SAMPLES / "ferry_house_outdoors.csv")
+            piece = climlog.read_piece(SAMPLES / "wide_top_slots.toml")
+            around = climlog.Surroundings(weeks, outdoor)
+            return climlog.analyse_in_year(piece, around, (event,))
         case "room with stock":
             stock = climlog.read_stock(SAMPLES / "stock.toml")
             return climlog.analyse_room(climlog.read_log(SAMPLES / "drying_room.csv"), stock)
@@ -205,14 +218,55 @@ def test_every_key_of_the_first_version_stands(name):
     json.dumps(found, allow_nan=False)
 
 
-@pytest.mark.parametrize("name", ["crack"])
+DOCUMENTS = {"place": place_document, "room with stock": room_document, "crack": crack_document}
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
 def test_the_answer_stands_first_in_the_words_of_the_page(name):
     result = run_of(name)
     found = numbers(result, "inch")
     assert list(found)[:2] == ["schema", "answer"]
     answer = found["answer"]
     assert set(answer) >= {"verdict", "says", "set", "do", "odds", "not_known"}
-    assert isinstance(answer["verdict"], str)
-    assert isinstance(answer["do"], list)
-    page = html.render(crack_document(result, Say("inch")))
-    assert answer["verdict"] in page
+    said = DOCUMENTS[name](result, Say("inch")).answer
+    assert answer["verdict"] == said.verdict.word
+    assert (answer["says"], answer["odds"]) == (said.says, said.odds)
+    for key in ("set", "do", "not_known"):
+        assert answer[key] == list(getattr(said, key))
+
+
+def test_remedies_are_told_step_by_step_with_their_odds():
+    result = run_of("crack").place
+    found = numbers(result)
+    assert len(found["remedies"]) == len(result.remedies) > 0
+    for one, remedy in zip(found["remedies"], result.remedies, strict=True):
+        assert set(one) >= {"steps", "has_mm", "share_of_draws", "verdict", "slip_mm", "says"}
+        assert set(one["has_mm"]) == {"swell", "shrink"}
+        assert one["share_of_draws"] <= 0.05
+        assert one["verdict"] == "holds"
+        for step, own in zip(one["steps"], remedy.steps, strict=True):
+            assert set(step) >= {"what", "fastenings", "kind", "size", "from_mm", "to_mm"}
+            assert step["fastenings"] == [at + 1 for at in own.fastenings]
+    numbered = {
+        number for one in found["remedies"] for s in one["steps"] for number in s["fastenings"]
+    }
+    assert numbered <= set(range(1, len(result.fastenings) + 1))
+
+
+def test_the_least_and_the_most_width_are_ranges_of_all_cases():
+    width = numbers(run_of("place"))["width_mm"]
+    for key in ("least", "most"):
+        assert width[key]["p05"] <= width[key]["p50"] <= width[key]["p95"]
+    assert width["p05"] == width["least"]["p05"] <= width["min"]
+    assert width["p95"] == width["most"]["p95"] >= width["max"]
+
+
+def test_one_piece_is_told_as_it_is_and_several_under_pieces():
+    one = run_of("place")
+    assert numbers([one]) == numbers(one)
+    both = numbers((one, run_of("place in a year")))
+    assert list(both) == ["schema", "pieces"]
+    assert [piece["piece"]["name"] for piece in both["pieces"]] == [
+        one.piece.name, run_of("place in a year").piece.name,
+    ]  # fmt: skip
+    assert "schema" not in both["pieces"][0]

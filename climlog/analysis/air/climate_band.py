@@ -15,6 +15,7 @@ import pandas as pd
 from climlog.analysis.air.air import Air
 from climlog.errors import UnusableInputError
 from climlog.tables import figure
+from climlog.told import told
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
@@ -31,6 +32,16 @@ def _share_needed() -> float:
     return band_figure("window_share") / 100.0
 
 
+@told(
+    {
+        "covers_a_whole_cycle": "is_full",
+        "season_pct.min": "season_range_pct.0",
+        "season_pct.max": "season_range_pct.1",
+        "below_season_pct": "below_season_pct",
+        "above_season_pct": "high_limit_pct",
+    },
+    without="times season_pct low_limit_pct low_pct high_pct",
+)
 @dataclass(frozen=True, eq=False)
 class ClimateBand:
     """Level, cycle and limits of relative humidity.
@@ -64,6 +75,11 @@ class ClimateBand:
     def is_full(self) -> bool:
         """Whether the cycle covers a whole year: 13 months of record."""
         return self.record_days >= band_figure("full_record")
+
+    @property
+    def below_season_pct(self) -> float:
+        """How far below the cycle the lower limit lies. [% RH]."""
+        return -self.low_limit_pct
 
     @property
     def season_range_pct(self) -> tuple[float, float]:
@@ -164,6 +180,10 @@ def _window_sums(values: "Floats", half: int) -> "Floats":
     return np.asarray((inner[:-1] + inner[1:]) / 2)
 
 
+@told(
+    {"board_pct.min": "low_pct", "board_pct.max": "high_pct"},
+    without="start stop",
+)
 @dataclass(frozen=True)
 class Span:
     """A year of a longer course: its days and how far the board's moisture ran.

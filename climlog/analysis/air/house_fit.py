@@ -14,6 +14,7 @@ from climlog.analysis.air.daily import Daily, OutdoorDays, carry_over, least_squ
 from climlog.model.indoor import HouseClass, house_figure, indoor_air
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.model.series import decaying
+from climlog.told import told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,6 +32,16 @@ LINE_FIGURES = {
 }
 
 
+@told(
+    {
+        "outdoors_at_kink": "kink",
+        "indoors_at_kink": "level",
+        "slope_below": "cool_slope",
+        "slope_above": "warm_slope",
+        "carried_to_next_day": "carried",
+    },
+    without="covariance",
+)
 @dataclass(frozen=True, eq=False)
 class Line:
     """Daily mean indoors over daily mean outdoors: a level at the kink, a slope on either side.
@@ -76,6 +87,7 @@ class Line:
         return np.asarray((basis(outdoor, self.kink) * parts[:, None, :]).sum(axis=-1))
 
 
+@told({"temperature_c": "temp", "vapour_pa": "vapour"})
 @dataclass(frozen=True, eq=False)
 class FittedHouse:
     """What a log tells of its house.

@@ -24,11 +24,13 @@ from climlog.analysis.air.house_fit import (
     drawn_weather,
     fit_house,
 )
+from climlog.analysis.air.spread import Spread
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import Weather
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import HouseClass, house_figure, humidity_of
+from climlog.told import told
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
@@ -51,6 +53,15 @@ class Matched(StrEnum):
     BY_CLASS = "by class of house"
 
 
+@told(
+    {
+        "outdoor_file": "outdoor_name",
+        "rh_sd_pct": "rh_sd",
+        "emc_sd_pct": "emc_sd",
+        "emc_half_band_pct": "emc_half_band",
+    },
+    without="air projected days emc_errors_pct rh_errors_pct",
+)
 @dataclass(frozen=True, eq=False)
 class Projection:
     """A year of air, part read, part projected.
@@ -103,6 +114,22 @@ class Projection:
         ends = np.percentile(self.emc_errors_pct, BAND, axis=0)
         away = np.where(self.projected, self.errors_at(self.air.times, ends), 0.0)
         return np.asarray(np.maximum(self.air.emc_pct + away, 0.0))
+
+    @property
+    def rh_sd(self) -> Spread:
+        """Range of the standard deviation over the projected steps. [% RH]."""
+        return Spread.of(self.rh_sd_pct[self.projected])
+
+    @property
+    def emc_sd(self) -> Spread:
+        """Range of the standard deviation over the projected steps. [% moisture]."""
+        return Spread.of(self.emc_sd_pct[self.projected])
+
+    @property
+    def emc_half_band(self) -> Spread:
+        """Range of half the band's width over the projected steps. [% moisture]."""
+        low, high = self.emc_band_pct[:, self.projected]
+        return Spread.of((high - low) / 2.0)
 
     def _at_steps(self, of_day: "Floats") -> "Floats":
         spread = self.errors_at(self.air.times, of_day[None])[0]

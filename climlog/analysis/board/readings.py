@@ -23,6 +23,7 @@ from climlog.errors import UnusableInputError
 from climlog.model.board import Measured, Piece
 from climlog.model.drying import meter_at_temperature_pct
 from climlog.tables import load_table
+from climlog.told import told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -45,6 +46,7 @@ SATURATION_PCT = 30.0
 """Above it wood holds free water: no piece of furniture does, in the middle of a board."""
 
 
+@told({"": "measured"})
 @dataclass(frozen=True)
 class Residual:
     """A reading of the real piece beside the middle of the cases.

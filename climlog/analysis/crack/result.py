@@ -376,7 +376,7 @@ class Outlook:
         "size_mm": "size",
         "layers.ring_cup_mm": "ring_cup_mm",
     },
-    without="log middle travel_strain place",
+    without="log middle travel_strain",
 )
 @dataclass(frozen=True, eq=False)
 class CrackResult:

@@ -19,6 +19,7 @@ from climlog.model.board import ACROSS, ALONG, Fastening, Piece
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
 from climlog.model.movement import tangential_share_of
+from climlog.told import told
 
 PLATE = "figure-eight"
 TURNED_DEG = 30.0
@@ -28,6 +29,13 @@ QUARTERSAWN = "quartersawn"
 MOSTLY_FLAT = 0.5
 
 
+@told(
+    {
+        "turned_mm": "turned",
+        "turned_and_free_mm": "turned_and_free",
+        "left_off_mm": "left_off",
+    }
+)
 @dataclass(frozen=True)
 class PlateChoices:
     """Travel over the whole width for each way to treat plates on rails along the grain.
@@ -41,6 +49,7 @@ class PlateChoices:
     left_off: Travel | None
 
 
+@told({"needs_mm": "needs", "numbers": "numbers"}, also="fixed_share", without="fastenings")
 @dataclass(frozen=True)
 class SetBack:
     """Which gap clips or buttons on a rail along the grain want, from the day they were fixed.
@@ -70,6 +79,11 @@ class SetBack:
     even_gap_mm: float
 
     @property
+    def numbers(self) -> tuple[int, ...]:
+        """Which, counted from 1 as on the plan."""
+        return tuple(at + 1 for at in self.fastenings)
+
+    @property
     def fixed_share(self) -> float:
         """Where it was fixed between its driest, 0, and its wettest, 1."""
         return self.needs.shrink_mm / (self.needs.swell_mm + self.needs.shrink_mm)
@@ -80,6 +94,7 @@ class SetBack:
         return self.least_gap_mm <= self.most_gap_mm
 
 
+@told({"radial_over_tangential": "ratio", "needs_mm": "needs"})
 @dataclass(frozen=True)
 class Quartersawn:
     """The same piece of quartersawn boards.
@@ -103,6 +118,7 @@ class Quartersawn:
     verdict: Verdict
 
 
+@told({"plates_along_the_grain": "plates"})
 @dataclass(frozen=True)
 class Disputes:
     """Those that this piece raises; None or empty where it does not."""

@@ -20,6 +20,7 @@ from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import SetTravel
+from climlog.told import told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -41,6 +42,7 @@ TOLD_PCT = 0.1
 """A moisture is told, and so worked out, to a tenth of a point: no meter shows more."""
 
 
+@told({"month": "calendar_month", "needs_mm": "needs"})
 @dataclass(frozen=True)
 class FixedAt:
     """What fixing at a moisture comes to.
@@ -70,6 +72,11 @@ class FixedAt:
     def month(self) -> int:
         """Month of the calendar, 1 to 12; 0 where it belongs to none."""
         return 0 if self.on is None else self.on.month
+
+    @property
+    def calendar_month(self) -> int | None:
+        """Month of the calendar, 1 to 12; None where it belongs to none."""
+        return self.month or None
 
     @property
     def holds(self) -> bool:

@@ -1,7 +1,7 @@
 """Every number of a `place` run, in frozen records: what page, terminal and JSON show."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -11,7 +11,8 @@ import pandas as pd
 
 from climlog.analysis.air.ahead import Ahead, Coverage, ToldDay
 from climlog.analysis.air.air import Air
-from climlog.analysis.air.climate_band import ClimateBand, Years
+from climlog.analysis.air.climate_band import ClimateBand, Span, Years
+from climlog.analysis.air.spread import Spread
 from climlog.analysis.board.cases import Case
 from climlog.analysis.board.readings import Readings, Residual, Weighing
 from climlog.analysis.board.simulation import Course
@@ -20,14 +21,15 @@ from climlog.analysis.place.disputes import Disputes
 from climlog.analysis.place.fixing import Fixing
 from climlog.analysis.place.lived import LivedAir, lived_air
 from climlog.analysis.place.odds import Outcomes
-from climlog.analysis.place.tolerance import SpellNeeded
-from climlog.analysis.place.verdict import Judgement, Verdict
+from climlog.analysis.place.tolerance import SpellNeeded, room_temp_c
+from climlog.analysis.place.verdict import Judgement, Verdict, travel_over_width
 from climlog.importer.log import Flag, Gap, Log
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.remedies import Remedy
 from climlog.model.fastening.set_travel import SetTravel
 from climlog.sheets.what_ifs import WhatIf
+from climlog.told import told
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -44,6 +46,7 @@ class Lacks(StrEnum):
     ANSWERS = "answers"
 
 
+@told({"": "fastening judgement"})
 @dataclass(frozen=True)
 class FasteningResult:
     """One fastening, judged alone."""
@@ -59,11 +62,14 @@ class Extreme:
     Attributes
     ----------
     on : datetime
+    read_on : date
+        The day of the record that it rests on.
     width_mm, change_mm : float
         Itself, and less the width when fixed. [mm]
     """
 
     on: datetime
+    read_on: date
     width_mm: float
     change_mm: float
 
@@ -74,6 +80,36 @@ class Extremes:
 
     narrowest: Extreme
     widest: Extreme
+
+
+@told({"from": "first", "to": "last"})
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of time, both ends meant."""
+
+    first: datetime
+    last: datetime
+
+
+@told(
+    {
+        "band": "climate",
+        "years": "spans",
+        "worst_year": "years.worst",
+        "typical_year": "years.typical",
+    }
+)
+@dataclass(frozen=True, eq=False)
+class OwnRecord:
+    """What the place's own record tells: its level and season, and its years."""
+
+    climate: ClimateBand | None
+    years: Years | None
+
+    @property
+    def spans(self) -> tuple[Span, ...]:
+        """Every year of the record; none of a shorter one."""
+        return () if self.years is None else self.years.spans
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,6 +137,7 @@ class WidthRange:
     most: Quantiles
 
 
+@told({"has_mm": "has"}, also="holds")
 @dataclass(frozen=True)
 class KindTried:
     """How a kind would do at the places of the piece's own, with the sizes of the table.
@@ -123,7 +160,46 @@ class KindTried:
     share_of_draws: float
     verdict: Verdict
 
+    @property
+    def holds(self) -> bool:
+        """Whether it would hold."""
+        return self.verdict is Verdict.HOLDS
 
+
+@told(
+    {
+        "": "remedy",
+        "share_of_draws": "remedy.odds",
+        "has_mm": "has",
+        "slip_mm": "remedy.slip_mm",
+    }
+)
+@dataclass(frozen=True)
+class RemedyTold:
+    """A remedy beside the piece: its travel over the whole width, and its verdict."""
+
+    remedy: Remedy
+    has: Travel
+    verdict: Verdict
+
+
+@told(
+    {
+        "": "as_a_set",
+        "kind": "what_if.kind",
+        "start": "what_if.start",
+        "days": "what_if.days",
+        "temp_c": "what_if.temp_c",
+        "rh_pct": "what_if.rh_pct",
+        "log": "what_if.log",
+        "usual_air_of_the_table": "assumed",
+        "width_mm.min": "width_mm.0",
+        "width_mm.min_on": "narrowest_on",
+        "width_mm.max": "width_mm.1",
+        "width_mm.max_on": "widest_on",
+    },
+    without="what_if air course width_mm",
+)
 @dataclass(frozen=True, eq=False)
 class WhatIfRow:
     """What one event does to a piece; the row without an event has `what_if` None.
@@ -164,6 +240,50 @@ class WhatIfTable:
     rows: tuple[WhatIfRow, ...]
 
 
+@told(
+    {
+        "piece.fixed_on": "start.fixed_on",
+        "piece.moisture_known_from": "start.known_from",
+        "log.file": "log.file",
+        "log.sensor": "log.sensor.name",
+        "log.days": "log_days",
+        "log.is_full_year": "is_full_year",
+        "moisture.emc_pct": "lived.emc_pct",
+        "moisture.board_pct": "board_pct",
+        "moisture.when_fixed_pct": "start.fixed_pct",
+        "moisture.days_to_63_pct": "days_to_63_pct",
+        "moisture.best_fixed_pct": "fixing.best.moisture_pct",
+        "width_mm.when_fixed": "piece.width_mm",
+        "width_mm.min": "extremes.narrowest.width_mm",
+        "width_mm.min_on": "extremes.narrowest.on",
+        "width_mm.min_read_on": "extremes.narrowest.read_on",
+        "width_mm.max": "extremes.widest.width_mm",
+        "width_mm.max_on": "extremes.widest.on",
+        "width_mm.max_read_on": "extremes.widest.read_on",
+        "width_mm.p05": "width_range.least.p05",
+        "width_mm.p95": "width_range.most.p95",
+        "width_mm": "width_range",
+        "as_a_set.binds": "binds",
+        "as_a_set.binds_swelling": "binds_swelling",
+        "as_a_set.binds_shrinking": "binds_shrinking",
+        "as_a_set.held_line_y_mm.swelling": "set_travel.held_line_swelling_y_mm",
+        "as_a_set.held_line_y_mm.shrinking": "set_travel.held_line_shrinking_y_mm",
+        "as_a_set.slip_mm": "set_travel.slip_mm",
+        "safe_rh_pct.low": "safe_rh_pct.0",
+        "safe_rh_pct.high": "safe_rh_pct.1",
+        "safe_rh_pct.temp_c": "room_temp_c",
+        "safe_rh_pct.spells": "spells_needed",
+        "measured": "residuals",
+        "measured_agree": "weighing.agrees",
+        "tuned_to_measured": "middle",
+        "climate": "own_record",
+        "what_ifs": "events",
+        "remedies": "remedies_told",
+        "projection.projected": "projected_spans",
+    },
+    also="lacks coverage",
+    without="ahead start course band readings outcomes set_travel safe_rh_pct years remedies",
+)
 @dataclass(frozen=True, eq=False)
 class PlaceResult:
     """Every number that the page, the terminal and the JSON show.
@@ -280,6 +400,7 @@ class PlaceResult:
             *(
                 Extreme(
                     times[step].to_pydatetime(),
+                    self.told(times[step].to_pydatetime()).read_on,
                     float(width_mm[step]),
                     float(width_mm[step]) - self.piece.width_mm,
                 )
@@ -291,6 +412,62 @@ class PlaceResult:
     def lived(self) -> LivedAir:
         """What the air did from the day the piece was fixed."""
         return lived_air(self.air, self.gaps, self.projected, self.ahead)
+
+    @property
+    def board_pct(self) -> Spread:
+        """Range of the board's mean moisture. [%]."""
+        return Spread.of(self.course.mean_pct)
+
+    @property
+    def room_temp_c(self) -> float:
+        """Temperature at which the safe humidities are told. [°C]."""
+        return room_temp_c()
+
+    @property
+    def binds_swelling(self) -> tuple[str, ...]:
+        """Names of the fastenings that stop the set's swelling."""
+        return tuple(self.piece.fastenings[i].name for i in self.set_travel.binds_swelling)
+
+    @property
+    def binds_shrinking(self) -> tuple[str, ...]:
+        """Names of the fastenings that stop the set's shrinking."""
+        return tuple(self.piece.fastenings[i].name for i in self.set_travel.binds_shrinking)
+
+    @property
+    def binds(self) -> tuple[str, ...]:
+        """Names of the fastenings that stop the set one way or the other."""
+        return tuple(dict.fromkeys(self.binds_swelling + self.binds_shrinking))
+
+    @property
+    def own_record(self) -> "OwnRecord | None":
+        """What the place's own record tells; None for a year or less."""
+        if self.climate is None and self.years is None:
+            return None
+        return OwnRecord(self.climate, self.years)
+
+    @property
+    def events(self) -> tuple[WhatIfRow, ...]:
+        """The place as it is and a row for each event; none where no event was asked for."""
+        return () if self.what_ifs is None else (self.what_ifs.as_it_is, *self.what_ifs.rows)
+
+    @property
+    def remedies_told(self) -> tuple[RemedyTold, ...]:
+        """The remedies, each with its travel over the width and its verdict."""
+        return tuple(
+            RemedyTold(
+                one,
+                travel_over_width(one.travel, self.piece.width_mm),
+                self.outcomes.verdict_of(one.odds),
+            )
+            for one in self.remedies
+        )
+
+    @property
+    def projected_spans(self) -> "tuple[Stretch, ...] | None":
+        """Stretches of air that were not read but projected; None where nothing was."""
+        if self.projection is None:
+            return None
+        return tuple(Stretch(*ends) for ends in self.lived.projected)
 
     @property
     def log_days(self) -> float:

@@ -15,6 +15,7 @@ from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.poses import LARGEST_STRAIN
 from climlog.model.fastening.set_travel import SetTravel
 from climlog.tables import figure
+from climlog.told import told
 
 MOST_USED_PCT = 999.0
 
@@ -50,6 +51,7 @@ def most_share(verdict: Verdict) -> float:
     return float(figure("verdicts", verdict, "most_of_100")) / 100.0
 
 
+@told({"needs_mm": "needs", "has_mm": "has"})
 @dataclass(frozen=True)
 class Judgement:
     """Travel needed and there is, over the same width, and what follows.

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.set_travel import SetTravel, reaches, travel_as_a_set
+from climlog.told import told
 
 Held = Mapping[int, Fastening]
 """Fastenings by their place in the piece's own; what is added gets a place behind them."""
@@ -28,6 +29,7 @@ class Change(StrEnum):
     MOVE_LINE = "move the tight line"
 
 
+@told({"fastenings": "numbers"})
 @dataclass(frozen=True)
 class Step:
     """One thing to do to some fastenings.
@@ -54,6 +56,11 @@ class Step:
     from_mm: float | None = None
     to_mm: float | None = None
     places_mm: tuple[tuple[float, float], ...] = ()
+
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        """Which, counted from 1 as on the plan."""
+        return tuple(at + 1 for at in self.fastenings)
 
 
 @dataclass(frozen=True)

@@ -18,11 +18,13 @@ from climlog.model.fastening.shapes import (
     nearest_on_track,
     outward,
 )
+from climlog.told import told
 
 DECIMALS = 6
 """Of a travel in mm: a nanometre, so that mirrored tops compare as equal."""
 
 
+@told({"swell": "swell_mm", "shrink": "shrink_mm"})
 @dataclass(frozen=True)
 class Travel:
     """Room to move across the grain, counted from the day of fixing; inf where nothing stops it."""

@@ -14,11 +14,13 @@ from climlog.model.fastening.changes import FAMILIES, MOST_KINDS, STAYS_MM, is_t
 from climlog.model.fastening.hold_down import holding
 from climlog.model.fastening.kinds import all_kinds, kind_named
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
+from climlog.told import told
 
 MOST_REMEDIES = 5
 """What a maker reads and can choose among; the simplest ones."""
 
 
+@told(without="travel odds after")
 @dataclass(frozen=True)
 class Remedy:
     """A change after which the set holds.

@@ -7,7 +7,7 @@ from climlog.report.crack.answer import answer, headline
 from climlog.report.crack.evidence import NAMES, evidence_text, share_text
 from climlog.report.json import Numbers, Sentences
 from climlog.report.phrases import Say
-from climlog.report.place.numbers import place_numbers
+from climlog.report.place.said import sentences as of_place
 
 LIMITS_SHOWN = ("tension_yield", "tension_failure", "compression_elastic", "season_keeps")
 
@@ -15,6 +15,7 @@ LIMITS_SHOWN = ("tension_yield", "tension_failure", "compression_elastic", "seas
 def sentences(result: CrackResult, say: Say) -> Sentences:
     """Tell, for each kind of record, what is said beside it."""
     return {
+        **of_place(result.place, say),
         CrackResult: lambda whole: _of_all(whole, say),
         Cause: lambda one: {"name": NAMES[one.key], "share_says": share_text(one, say)},
         Evidence: lambda one: {"says": evidence_text(one, say)},
@@ -30,5 +31,4 @@ def _of_all(result: CrackResult, say: Say) -> Numbers:
         "prevention": prevention_lines(result, say),
         "still_to_ask": missing_lines(result),
         "cautions": care_lines(result, say),
-        "place": place_numbers((result.place,), say.units),
     }
