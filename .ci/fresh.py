@@ -32,6 +32,10 @@ ASK = (
 """What is asked of a Python; one without ensurepip cannot make an environment with pip."""
 
 
+class StepFailed(SystemExit):
+    """A step that did not pass; uncaught, it ends the check with one line."""
+
+
 @dataclass(frozen=True)
 class Python:
     """A Python of this machine.
@@ -70,10 +74,12 @@ class Environment:
     folder: Path
 
     def run(self, tool: str, *arguments: str | Path, where: Path) -> None:
-        """Run a tool of this environment in a folder; the first that fails ends the check."""
+        """Run a tool of this environment in a folder; StepFailed if it does not pass."""
         command = [str(self.folder / BIN / f"{tool}{EXE}"), *map(str, arguments)]
         say(" ".join([tool, *command[1:]]))
-        subprocess.run(command, check=True, cwd=where, env=surroundings())
+        done = subprocess.run(command, check=False, cwd=where, env=surroundings())
+        if done.returncode:
+            raise StepFailed(f"failed ({done.returncode}): {' '.join([tool, *command[1:]])}")
 
     def install(self, *what: str | Path, where: Path) -> None:
         """Install packages with pip."""
