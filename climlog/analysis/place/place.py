@@ -36,7 +36,13 @@ from climlog.analysis.place.result import (
     lacking,
 )
 from climlog.analysis.place.tolerance import Board, safe_humidities, spells_needed
-from climlog.analysis.place.verdict import Judgement, Verdict, strain_limits, travel_over_width
+from climlog.analysis.place.verdict import (
+    Judgement,
+    Verdict,
+    most_share,
+    strain_limits,
+    travel_over_width,
+)
 from climlog.analysis.place.what_if import Events, what_if_table
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
@@ -166,7 +172,7 @@ def _analyse(asked: Asked) -> PlaceResult:
         fixing=fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None,
         disputes=disputes_of(followed, travel, [one.judgement for one in fastenings]),
         remedies=remedies_of(followed.outcomes, piece, travel, asked.units)
-        if any(one.verdict is not Verdict.HOLDS for one in judged)
+        if any(one.share_of_draws > most_share(Verdict.HOLDS) for one in judged)
         else (),
         kinds=kinds_of(followed.outcomes, piece.fastenings, as_a_set),
         climate=None if projection is not None else climate_of_record(record),

@@ -3,7 +3,7 @@
 from datetime import date
 
 from climlog.analysis.board.cases import KnownFrom
-from climlog.analysis.place.result import Extreme, PlaceResult
+from climlog.analysis.place.result import Extreme, Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, moves
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import MOST_TO_DO, Answer
@@ -15,6 +15,9 @@ from climlog.report.place.fastenings import NOT_JUDGED, sign_of
 from climlog.report.place.remedies import remedy_in_short
 from climlog.report.place.year import basis_words, when_text
 
+MOST_SPANS = 2
+"""Spans of days named in an answer block; the others are counted."""
+
 
 def answer(result: PlaceResult, say: Say) -> Answer:
     """Answer in one look."""
@@ -25,7 +28,7 @@ def answer(result: PlaceResult, say: Say) -> Answer:
         set=_set(result, say) if is_judged else (),
         do=_do(result, say)[:MOST_TO_DO],
         odds=_odds(result, say) if is_judged else "",
-        not_known=_not_known(result),
+        not_known=_not_known(result, say),
     )
 
 
@@ -113,11 +116,30 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
         return ("Name its fastenings: a sheet with [[fastening]], or --fastening KIND.",)
     if result.as_a_set.verdict is Verdict.HOLDS:
         return (fit_as_drawn(result),)
+    if result.as_a_set.verdict is Verdict.NOT_KNOWN:
+        return (_to_know(result, say),)
     if not moves(result.as_a_set):
         return ("Give a log of a winter and a summer: it hardly moves in this one.",)
     if result.remedies:
         return remedy_in_short(result.remedies[0], result.piece, say)
     return (no_change(result),)
+
+
+def _to_know(result: PlaceResult, say: Say) -> str:
+    """Say the one thing to do before anybody relies on it."""
+    if Lacks.ANSWERS in result.lacks:
+        return "Answer what is open below; nothing of it was guessed."
+    if Lacks.SEASONS in result.lacks and result.coverage.read_until is not None:
+        until = say.day(result.coverage.read_until)
+        return f"Keep the logger running until {until}, or add --outdoor FILE."
+    return "Measure the wood's moisture today, and give it with the day it is fixed."
+
+
+def _lacking_seasons(result: PlaceResult, say: Say) -> str:
+    """Name the days of the year that nothing tells of."""
+    spans = [f"{say.day(one.first)} to {say.day(one.last)}" for one in result.coverage.lacks]
+    more = f" and {len(spans) - MOST_SPANS} shorter spans" if len(spans) > MOST_SPANS else ""
+    return f"The air from {say.listed(spans[:MOST_SPANS])}{more}."
 
 
 def _odds(result: PlaceResult, say: Say) -> str:
@@ -133,11 +155,11 @@ def _by_when(result: PlaceResult, say: Say) -> str:
     if result.projection is not None:
         return f"in a year {basis_words(result)}"
     if not result.is_full_year:
-        return f"within the {days_text(result.log_days)} read"
+        return f"within the {days_text(result.coverage.days)} read"
     return f"by {say.day(result.course.times[-1])}"
 
 
-def _not_known(result: PlaceResult) -> tuple[str, ...]:
+def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what would change the answer, each with what settles it."""
     lines = [sentence(one) for one in result.piece.undecided]
     if result.projection is not None:
@@ -146,9 +168,7 @@ def _not_known(result: PlaceResult) -> tuple[str, ...]:
             "logger running."
         )
     elif not result.is_full_year:
-        lines.append(
-            "The other seasons: leave the logger running, or fill the year up with --outdoor FILE."
-        )
+        lines.append(_lacking_seasons(result, say))
     if result.start.known_from is KnownFrom.THIS_LOG:
         lines.append(
             "Its moisture when fixed, guessed from this air: measure it, and give "
