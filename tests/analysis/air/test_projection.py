@@ -8,8 +8,8 @@ import pytest
 
 from climlog.analysis.air.daily import daily_means
 from climlog.analysis.air.projection import fill_year
-from climlog.analysis.board.cases import draw_cases
-from climlog.analysis.board.simulation import follow_cases
+from climlog.analysis.board.cases import KnownFrom, Spreads, draw_cases
+from climlog.analysis.board.simulation import Stay, simulate_cases
 from climlog.errors import UnusableInputError
 from climlog.importer.weather import Weather
 from climlog.model.emc import equilibrium_moisture
@@ -237,9 +237,10 @@ def test_damp_summers_stay_below_saturation():
 def test_the_doubt_of_the_projected_air_enters_the_draws():
     year = fill_year(weather(OUT), cut(HOUSE, 10, 21))
     top = oak_top(fastening("slot", 300.0), fastening("slot", -300.0))
-    cases = draw_cases(start_is_given=True)
-    alone = follow_cases(top, year.air, 8.0, 8.0, cases)
-    together = follow_cases(top, year.air, 8.0, 8.0, cases, year.errors_at)
+    cases = draw_cases(Spreads.of(top, KnownFrom.GIVEN))
+    stay = Stay(top, year.air, 8.0, float(year.air.emc_pct.mean()))
+    alone = simulate_cases(stay, cases)
+    together = simulate_cases(replace(stay, air_errors=year.errors_at), cases)
     summer = slice(4 * 150, 4 * 200)
     assert together.mean_pct[:, summer].std() > 1.3 * alone.mean_pct[:, summer].std()
     read = slice(0, 4 * 20)
