@@ -28,6 +28,7 @@ WITHOUT_RAIL = ("frame", "opening", "end", "drawer", "wall")
 MINUS = "\N{MINUS SIGN}"
 HOURS_TOLD_TO_DAYS = 3
 """Spans up to so many days are told in hours."""
+NO_INCH, UNDER_AN_INCH_PART = "0 in", "under 1/64 in"
 INCH_PARTS = ((1.6, 64), (2540.0, 32), (math.inf, 16))
 """Parts of an inch that a length is told in, below so many mm: what a rule or a tape shows there;
 64ths only where a 32nd would be half of what is told."""
@@ -108,11 +109,15 @@ class Say:
         --------
         >>> Say("inch").size(6.5), Say("inch").size(1003.0), Say("metric").size(6.5)
         ('1/4 in', '39 1/2 in', '6.5 mm')
+        >>> Say("inch").size(0.15), Say("inch").size(0.0)
+        ('under 1/64 in', '0 in')
         """
         if not self.is_inch:
             return mm_text(length_mm)
         fits = (parts for most_mm, parts in INCH_PARTS if abs(length_mm) < most_mm)
-        return inches_text(length_mm, next(fits))
+        told = inches_text(length_mm, next(fits))
+        is_lost = told == NO_INCH and abs(length_mm) >= SMALLEST_LENGTH_MM
+        return UNDER_AN_INCH_PART if is_lost else told
 
     def length(self, length_mm: float) -> str:
         """Write a length, the other unit beside it."""

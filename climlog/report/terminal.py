@@ -193,7 +193,9 @@ def _width() -> int:
 
 
 def _wrapped(text: str, indent: str = "", after: str = "") -> list[str]:
-    return textwrap.wrap(text, _width(), initial_indent=indent, subsequent_indent=after)
+    return textwrap.wrap(
+        text, _width(), initial_indent=indent, subsequent_indent=after, break_on_hyphens=False
+    )
 
 
 def bullets(lines: Iterable[str]) -> list[str]:

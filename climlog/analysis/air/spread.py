@@ -20,6 +20,11 @@ class Spread:
     mean: float
     high: float
 
+    @property
+    def width(self) -> float:
+        """From least to largest."""
+        return self.high - self.low
+
     @classmethod
     def of(cls, values: "NDArray[np.float64]") -> "Spread":
         """Measure a series of shape (n,), at least one of it no gap."""

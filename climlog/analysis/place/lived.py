@@ -18,6 +18,8 @@ from climlog.tables import load_table
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+Span = tuple[pd.Timestamp, pd.Timestamp]
+
 
 @dataclass(frozen=True)
 class LivedAir:
@@ -33,8 +35,9 @@ class LivedAir:
         Runs of days beyond what is dealt with before the furniture, longest first.
     driest_month, dampest_month : int
         Months of the calendar with the lowest and the highest mean humidity, 1 to 12.
-    projected : tuple of (first, last)
-        Spans of steps that were not read but projected.
+    projected, repeated : tuple of (first, last)
+        Spans of steps that were not read but projected from the outdoors, and of those whose air
+        is that of another day of the record.
     gaps : tuple of Gap
         Gaps of the log that nothing filled.
     """
@@ -47,7 +50,8 @@ class LivedAir:
     dry: tuple[Spell, ...]
     driest_month: int
     dampest_month: int
-    projected: tuple[tuple[pd.Timestamp, pd.Timestamp], ...]
+    projected: tuple[Span, ...]
+    repeated: tuple[Span, ...]
     gaps: tuple[Gap, ...]
 
 
@@ -80,9 +84,15 @@ def lived_air(
         dry=spells(air, float(limit["dry_limit"]), above=False, least_days=least_days),
         driest_month=int(months[monthly.argmin()]),
         dampest_month=int(months[monthly.argmax()]),
-        projected=tuple((air.times[a], air.times[b - 1]) for a, b in runs_of_true(projected)),
+        projected=_spans(air, projected),
+        repeated=_spans(air, ahead.repeated & ~projected),
         gaps=_not_filled(gaps, projected, ahead),
     )
+
+
+def _spans(air: Air, marked: "NDArray[np.bool_]") -> tuple[Span, ...]:
+    """Give the first and the last moment of each run of marked steps."""
+    return tuple((air.times[a], air.times[b - 1]) for a, b in runs_of_true(marked))
 
 
 def _not_filled(

@@ -121,6 +121,16 @@ class Band:
 
 
 @dataclass(frozen=True)
+class Layers:
+    """Moisture of the board as a whole, at its faces and in its middle. [%]."""
+
+    mean: Spread
+    show_face: Spread
+    hidden_face: Spread
+    core: Spread
+
+
+@dataclass(frozen=True)
 class Quantiles:
     """5th, 50th and 95th percentile over the likely cases."""
 
@@ -412,6 +422,21 @@ class PlaceResult:
     def lived(self) -> LivedAir:
         """What the air did from the day the piece was fixed."""
         return lived_air(self.air, self.gaps, self.projected, self.ahead)
+
+    @cached_property
+    def layers(self) -> Layers:
+        """How dry and damp each layer of the board gets."""
+        course = self.course
+        return Layers(
+            Spread.of(course.mean_pct),
+            Spread.of(course.show_face_pct),
+            Spread.of(course.hidden_face_pct),
+            Spread.of(course.core_pct),
+        )
+
+    def moved_in_mm(self, year: Span) -> float:
+        """Give the width from least to most within one year of a long record, in mm."""
+        return Spread.of(self.width_mm[year.start : year.stop]).width
 
     @property
     def board_pct(self) -> Spread:

@@ -29,6 +29,13 @@ class Verdict(StrEnum):
     NOT_KNOWN = "not known"
 
 
+class Way(StrEnum):
+    """The two ways a width goes."""
+
+    SWELLING = "swelling"
+    SHRINKING = "shrinking"
+
+
 def verdict_of(share: float, is_known: bool) -> Verdict:
     """Turn odds into a verdict.
 
@@ -75,6 +82,17 @@ class Judgement:
     verdict: Verdict
     runs_out_on: datetime | None
     share_of_draws: float
+
+    @property
+    def stopped_ways(self) -> tuple[Way, ...]:
+        """Ways in which the median case needs more than there is; else the one nearer to it."""
+        ways = (
+            (Way.SWELLING, self.needs.swell_mm, self.has.swell_mm),
+            (Way.SHRINKING, self.needs.shrink_mm, self.has.shrink_mm),
+        )
+        short = tuple(way for way, needs, has in ways if needs > max(has, SMALLEST_LENGTH_MM))
+        nearest = max(ways, key=lambda one: one[1] / max(one[2], SMALLEST_LENGTH_MM))
+        return short or (nearest[0],)
 
 
 def counted(need_mm: float) -> float:

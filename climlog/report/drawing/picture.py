@@ -40,6 +40,7 @@ AREAS: dict[str, dict[str, Any]] = {
     "gap": {"facecolor": "none", "edgecolor": SOFT, "alpha": 0.6, "hatch": "...", "lw": 0},
     "fault": {"facecolor": "none", "edgecolor": OCHRE, "alpha": 0.5, "hatch": "\\\\\\", "lw": 0},
     "projected": {"facecolor": SAND, "edgecolor": STONE, "hatch": "..", "lw": 0, "alpha": 0.45},
+    "again": {"facecolor": BLUE, "alpha": 0.07, "lw": 0},
     "window": {"facecolor": INK, "alpha": 0.08, "lw": 0},
 }
 SIGNS: dict[str, dict[str, Any]] = {

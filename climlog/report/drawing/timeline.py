@@ -57,9 +57,16 @@ class Timeline:
 
     @cached_property
     def samples(self) -> "NDArray[np.int64]":
-        """Steps whose values the page's script can show."""
-        count = self.times.size
-        return np.unique(np.linspace(0, count - 1, min(SAMPLES, count)).round().astype(np.int64))
+        """Steps whose values the page's script can show, at most one a day where days are told."""
+        count, most = self.times.size, SAMPLES
+        if not self.tells_hours:
+            most = min(most, (self.times[-1] - self.times[0]).days)
+        return np.unique(np.linspace(0, count - 1, min(most, count)).round().astype(np.int64))
+
+    @property
+    def tells_hours(self) -> bool:
+        """Whether the record is so short that its hours are told."""
+        return bool(self.times[-1] - self.times[0] < pd.Timedelta(days=HOURS_SHOWN_DAYS))
 
     @property
     def ticks(self) -> tuple[Tick, ...]:
@@ -126,7 +133,7 @@ class Timeline:
     def moments(self) -> list[str]:
         """Day, and hour where the record is short, of each of the samples."""
         times = self.times[self.samples]
-        hours = times[-1] - times[0] < pd.Timedelta(days=HOURS_SHOWN_DAYS)
+        hours = self.tells_hours
         return [f"{short_day(one)}{f' {one:%H:%M}' if hours else ''}" for one in times]
 
 

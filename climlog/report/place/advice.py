@@ -3,9 +3,9 @@
 from datetime import date
 
 from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
-from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import Verdict, moves
-from climlog.report.phrases import Say, days_text
+from climlog.analysis.place.result import Lacks, PlaceResult
+from climlog.analysis.place.verdict import Verdict
+from climlog.report.phrases import Say
 from climlog.report.place.disputes import dispute_lines
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.year import logger_advice
@@ -23,37 +23,33 @@ def advice(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what to change, least work first."""
-    judged, ways = result.as_a_set, _ways(result, say)
+    ways = _ways(result, say)
     if not result.piece.fastenings:
-        return ("Add the fastenings to the sheet, or give --fastening, to have them judged.", *ways)
-    if judged.verdict != Verdict.HOLDS:
-        return _when_short(result, ways)
-    if not result.is_full_year:
-        return (
-            f"Nothing in the {days_text(result.log_days)} of this log asks for a change. Keep the "
-            "logger running through a winter and a summer before you rely on it.",
-            *ways,
-        )
-    more = logger_advice(result)
-    return (fit_as_drawn(result), *([more] if more else []), *ways)
-
-
-def _when_short(result: PlaceResult, ways: tuple[str, ...]) -> tuple[str, ...]:
-    if not moves(result.as_a_set):
-        return (
-            f"It hardly moves in the {days_text(result.log_days)} of this log, so no change can be "
-            "sized by it: give a log of a winter and a summer.",
-        )
+        return ("Add the fastenings to the sheet, or give --fastening, to have them judged.",)
+    match result.as_a_set.verdict:
+        case Verdict.HOLDS:
+            more = logger_advice(result)
+            return (fit_as_drawn(result), *([more] if more else []), *ways)
+        case Verdict.NOT_KNOWN:
+            first = [log_on(result, say)] if Lacks.SEASONS in result.lacks else []
+            return (*first, *ways) or (fit_as_drawn(result),)
     return ways or (no_change(result),)
+
+
+def log_on(result: PlaceResult, say: Say) -> str:
+    """Say how long to leave the logger running for the answer to be known."""
+    until = result.coverage.read_until
+    if until is None:
+        return "Leave the logger running through a whole year."
+    return f"Leave the logger running until {say.day(until)}, then ask again."
 
 
 def no_change(result: PlaceResult) -> str:
     """Say that no single change holds, and what is left."""
-    lead = "No change of these fastenings was found to hold"
-    other = "make the piece narrower, of quartersawn boards, or as a panel in a frame"
+    other = "make the piece narrower, quartersawn, or a panel in a frame"
     if any(one.verdict is Verdict.HOLDS for one in result.kinds):
-        return f"{lead}: choose a kind that holds from the table of kinds, or {other}."
-    return f"{lead}: {other}."
+        return f"No change of these fastenings holds: take a kind that does, or {other}."
+    return f"No change of these fastenings holds: {other}."
 
 
 def fit_as_drawn(result: PlaceResult) -> str:
@@ -73,9 +69,9 @@ def _ways(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 
 def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
-    """Another month or another moisture, where that alone holds with a margin."""
+    """Another month or another moisture, where that alone holds."""
     fixing = result.fixing
-    if fixing is None or result.as_a_set.verdict == Verdict.HOLDS:
+    if fixing is None or result.as_a_set.verdict is Verdict.HOLDS:
         return []
     found = []
     if fixing.month is not None and fixing.month.holds:
@@ -85,20 +81,31 @@ def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
     return found
 
 
+def time_to_fix(result: PlaceResult) -> str | None:
+    """Say in a few words in which month to fix it, where that alone holds."""
+    fixing = result.fixing
+    if fixing is None or fixing.month is None or not fixing.month.holds:
+        return None
+    name = f"{date(2000, fixing.month.month, 1):%B}"
+    if fixing.can_loosen:
+        return f"Fix it in {name}, or loosen every fastening then and drive it afresh."
+    return f"Fix it in {name}."
+
+
 def _month_text(month: FixedAt, fixing: Fixing) -> str:
     again = ""
     if fixing.can_loosen:
         again = ", or loosen every fastening then and fix it afresh"
     return (
         f"Fix it in {date(2000, month.month, 1):%B}{again}: a board left loose in this air is at "
-        f"{month.moisture_pct:.1f} % that month, and it then uses {month.used_pct:.0f} % of its "
-        f"travel and runs out in {100 * month.share_of_draws:.0f} of 100 likely cases."
+        f"{month.moisture_pct:.1f} % that month. It then runs out in "
+        f"{100 * month.share_of_draws:.0f} of 100 likely cases."
     )
 
 
 def _moisture_text(one: FixedAt, fixed_pct: float) -> str:
     return (
         f"Bring the wood to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
-        f"{fixed_pct:.1f} %: it then uses {one.used_pct:.0f} % of its travel both ways, and runs "
-        f"out in {100 * one.share_of_draws:.0f} of 100 likely cases."
+        f"{fixed_pct:.1f} %. It then runs out in {100 * one.share_of_draws:.0f} of 100 likely "
+        "cases."
     )

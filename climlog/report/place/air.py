@@ -17,8 +17,8 @@ from climlog.report.drawing.bar import AirBar
 from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Curve, Panel
 from climlog.report.drawing.timeline import Timeline
 from climlog.report.phrases import Say, days_text, gap_text, sentence
-from climlog.report.place.wood import NOT_KNOWN, moments_of, projected_key
-from climlog.report.place.year import PROJECTED, means_words, projected_spans_text, read_words
+from climlog.report.place.wood import NOT_KNOWN, grounds_key, grounds_of, moments_of
+from climlog.report.place.year import means_words, read_words, spans_text
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -151,7 +151,7 @@ def air_chart(result: PlaceResult, say: Say) -> Chart:
         key=_key(result, line),
         readings=line.readings(_readings(result, line, say)),
         shades=line.shades(spans, panels),
-        grounds=line.grounds("projected", result.lived.projected, PROJECTED, panels),
+        grounds=grounds_of(result, line, panels),
     )
 
 
@@ -186,7 +186,7 @@ def _says(result: PlaceResult, say: Say) -> str:
         f"Relative humidity {lived.rh_pct.low:.0f} to {lived.rh_pct.high:.0f} %, temperature "
         f"{say.temp(lived.temp_c.low)} to {say.temp(lived.temp_c.high)}, moisture that air holds "
         f"wood at {lived.emc_pct.low:.1f} to {lived.emc_pct.high:.1f} %; {len(result.gaps)} gaps "
-        f"and {len(result.flags)} faults in the whole log.{projected_spans_text(result, say)}"
+        f"and {len(result.flags)} faults in the whole log.{spans_text(result, say)}"
     )
 
 
@@ -196,7 +196,7 @@ def _key(result: PlaceResult, line: Timeline) -> tuple[tuple[str, str], ...]:
         ("line humidity", f"relative humidity{means}"),
         ("line temperature", f"temperature{means}"),
         ("line emc", f"moisture that this air holds wood at (EMC){means}"),
-        *projected_key(result),
+        *grounds_key(result),
     ]
     if result.projection is not None:
         rows.append(("area doubt", f"moisture held: {BAND_WORDS}"))

@@ -18,7 +18,7 @@ from climlog.report.document import (
     Tone,
 )
 from climlog.report.drawing.sketch import Sketch
-from climlog.report.phrases import Say, days_text, sentence
+from climlog.report.phrases import Say, sentence
 from climlog.report.place.fastenings import noun_of
 from climlog.report.place.year import basis_words
 from climlog.report.provenance import face_text
@@ -113,15 +113,15 @@ def _stop(result: PlaceResult) -> str:
             "For the maker: not to be handed over yet. The fastenings run out of travel in "
             f"{100 * judged.share_of_draws:.0f} of 100 likely cases; give them more room first."
         )
+    if judged.verdict is Verdict.NOT_KNOWN:
+        return (
+            "For the maker: not to be handed over yet. Whether its fastenings leave it room is not "
+            "known."
+        )
     if result.projection is not None:
         return (
             f"For the maker: the year is {basis_words(result)}. Hand it over when a winter and a "
             "summer have been read."
-        )
-    if not result.is_full_year:
-        return (
-            f"For the maker: worked out from {days_text(result.log_days)} of readings. Hand it "
-            "over when a year, or both its extremes, are known."
         )
     return ""
 

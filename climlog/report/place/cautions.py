@@ -1,11 +1,18 @@
 """What an answer does not know, and where to stop and ask somebody else; each said once."""
 
+from datetime import datetime, time
+
 from climlog.analysis.air.spells import Spell
 from climlog.analysis.board.start import Stands
 from climlog.analysis.place.result import PlaceResult
 from climlog.report.phrases import Say, days_text, plural_of, sentence
-from climlog.report.place.year import is_projected, projected_caution
-from climlog.tables import load_table, load_text, load_texts
+from climlog.report.place.year import (
+    is_projected,
+    lacking_text,
+    projected_caution,
+    span_told,
+)
+from climlog.tables import figure, load_table, load_text, load_texts, range_of
 
 OUTDOORS = "outdoor"
 
@@ -17,31 +24,32 @@ def cautions(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 def mind(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what the answer does not know, and where to stop and ask somebody else."""
-    lines = [*_log_cautions(result), *_air_cautions(result, say)]
+    lines = [*_log_cautions(result, say), *_air_cautions(result, say)]
     if not result.weighing.agrees:
         lines.append(
-            "The widths or moistures measured on the piece do not fit this log and sheet in any "
-            "case tried: check both before believing either."
+            "What was measured on the piece does not fit this log and sheet: check both before "
+            "believing either."
         )
     if result.fastenings:
         lines.append(load_text("place.free_to_move"))
     return (*lines, load_text("place.not_strength"))
 
 
-def short_log_caution(result: PlaceResult) -> str | None:
+def short_log_caution(result: PlaceResult, say: Say) -> str | None:
     """Say that a log is not a year, where it is not, or that the rest of it is projected."""
     if result.projection is not None:
         return projected_caution(result.projection)
     if result.is_full_year:
         return None
     return (
-        f"The log covers {days_text(result.log_days)}, not a year: other seasons may ask for more "
-        "travel than any of these figures."
+        f"Of the year after it is fixed {days_text(result.coverage.days)} are known; none of "
+        f"{lacking_text(result, say)}: those seasons may ask for more travel than any of these "
+        "figures."
     )
 
 
-def _log_cautions(result: PlaceResult) -> list[str]:
-    start, short = result.start, short_log_caution(result)
+def _log_cautions(result: PlaceResult, say: Say) -> list[str]:
+    start, short = result.start, short_log_caution(result, say)
     lines = [] if short is None else [short]
     lines += [
         f"{sentence(one.says).rstrip('.')}. {load_text('place.outdoors')}"
@@ -55,10 +63,11 @@ def _log_cautions(result: PlaceResult) -> list[str]:
             f"{start.fixed_pct:.1f} to {result.course.mean_pct[0]:.1f} % moisture, in air like the "
             "log's first weeks."
         )
-    if start.stands is Stands.AFTER:
+    if result.lived.repeated:
+        first = result.lived.repeated[0][0]
         lines.append(
-            f"The piece is fixed {days_text(start.days_outside)} after the log ends: the log is "
-            "taken as what this place does again."
+            f"From {say.day(first)} on nothing is read yet: the place's own record is gone through "
+            "again, days of the year matched, as what this place does again."
         )
     if not start.day_is_given:
         lines.append("No day of fixing was given: the first day of the log was taken.")
@@ -89,10 +98,12 @@ def _air_cautions(result: PlaceResult, say: Say) -> list[str]:
 
 
 def _spell_text(result: PlaceResult, spell: Spell, say: Say) -> str:
-    air = "the projected air" if is_projected(result, spell.last) else "the air"
+    first, last = (datetime.combine(one, time(12)) for one in (spell.first, spell.last))
+    air = "the projected air" if is_projected(result, last) else "the air"
+    span = span_told(result, first, last, say)
     return (
-        f"From {say.day(spell.first)} to {say.day(spell.last)}, {days_text(spell.days)}, {air} "
-        f"stayed at {spell.rh_pct:.0f} % relative humidity on average"
+        f"From {span}, {days_text(spell.days)}, {air} stayed at {spell.rh_pct:.0f} % relative "
+        "humidity on average"
     )
 
 
@@ -123,5 +134,13 @@ def _size(size: str, value: float) -> str:
 
 def limit_lines(result: PlaceResult) -> tuple[str, ...]:
     """Say the limits of the method, and where this run goes beyond what a figure was fitted to."""
+    follows = range_of("transport", "scanning_share")
+    figures = {
+        "curve_pct": 100 * figure("doubts", "curve", "spread"),
+        "coefficient_pct": 100 * figure("doubts", "coefficient", "spread"),
+        "scanning_low_pct": 100 * follows.low,
+        "scanning_high_pct": 100 * follows.high,
+    }
+    limits = (one.format(**figures) for one in load_texts("place.limits"))
     beyond = (f"{sentence(one)}, beyond what the figure was fitted to." for one in result.limits)
-    return (*load_texts("place.limits"), *beyond)
+    return (*limits, *beyond)

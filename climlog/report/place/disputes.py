@@ -14,6 +14,7 @@ from climlog.analysis.place.verdict import (
 )
 from climlog.report.document import Table
 from climlog.report.phrases import LOCKED, Say, plural_of, sentence
+from climlog.report.place.year import day_told
 from climlog.tables import load_text
 
 NEAR_DRIEST, NEAR_WETTEST = 1 / 3, 2 / 3
@@ -81,13 +82,20 @@ def other_dispute_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 def set_back_line(one: SetBack, result: PlaceResult, say: Say) -> str:
     """Say whether to seat clips or buttons fully or leave a gap, how much, and why."""
-    extremes = result.extremes
-    year = "" if result.is_full_year else " in this log, which is no full year"
-    return (
+    lead = (
         f"Some seat {plural_of(one.kind)} on rails along the grain fully, others leave a gap: the "
-        f"season of fixing decides. This one was fixed {100 * one.fixed_share:.0f} % of the way "
-        f"from its narrowest, about {say.day(extremes.narrowest.on)}, to its widest, about "
-        f"{say.day(extremes.widest.on)}{year}: {_season(one)}. {sentence(_gap(one, say))}."
+        "season of fixing decides."
+    )
+    if not result.is_full_year:
+        return f"{lead} Which they want here is not known before a year is."
+    narrowest, widest = (
+        day_told(result, extreme.on, say)
+        for extreme in (result.extremes.narrowest, result.extremes.widest)
+    )
+    return (
+        f"{lead} This one was fixed {100 * one.fixed_share:.0f} % of the way from its narrowest, "
+        f"about {narrowest}, to its widest, about {widest}: {_season(one)}. "
+        f"{sentence(_gap(one, say))}."
     )
 
 
@@ -130,12 +138,12 @@ def gap_to_set(one: SetBack, say: Say) -> str | None:
 
 def quartersawn_line(one: Quartersawn, result: PlaceResult, say: Say) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
-    used = f"{one.used_pct:.0f} % of this travel, {one.verdict}"
-    if one.used_pct >= MOST_USED_PCT:
-        used = "still far more than these fastenings allow"
+    odds = f"{one.verdict}, in {100 * one.share_of_draws:.0f} of 100 likely cases it runs out"
+    if one.verdict is Verdict.RUNS_OUT and one.used_pct >= MOST_USED_PCT:
+        odds = "still far more than these fastenings allow"
     return (
         f"Quartersawn is not simply half the movement: {result.piece.wood.name} moves "
         f"{one.ratio:.2f} times as far square to its rings as along them. Quartersawn, this piece "
         f"would need {say.travel(one.needs)} over the whole width instead of "
-        f"{say.travel(result.as_a_set.needs)}: {used}."
+        f"{say.travel(result.as_a_set.needs)}: {odds}."
     )

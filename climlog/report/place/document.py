@@ -27,7 +27,6 @@ from climlog.report.place.care_card import care_card
 from climlog.report.place.cautions import assumed_lines, limit_lines, mind
 from climlog.report.place.disputes import other_dispute_lines, plates_table
 from climlog.report.place.fastenings import (
-    NOT_JUDGED,
     alone_table,
     kinds_table,
     of_100,
@@ -81,7 +80,7 @@ def overview(documents: Sequence[Document], results: Sequence[PlaceResult], titl
     rows = tuple(
         (
             one.subject,
-            Signed(sign_of(result.as_a_set) if result.fastenings else NOT_JUDGED),
+            Signed(sign_of(result.as_a_set)),
             of_100(result.as_a_set) if result.fastenings else "",
             one.answer.says,
         )
@@ -95,7 +94,7 @@ def _facts(result: PlaceResult, say: Say) -> tuple[tuple[str, str], ...]:
     size = " x ".join(
         say.size(one) for one in (piece.width_mm, piece.length_mm, piece.thickness_mm)
     )
-    rows = [("Moves", movement_text(result, say))]
+    rows = [("Moves", movement_text(result, say)), ("In 90 of 100 cases", _range(result, say))]
     if result.fastenings:
         rows.append(("Its fastenings allow", say.travel(result.as_a_set.has)))
     rows += [
@@ -111,6 +110,13 @@ def _facts(result: PlaceResult, say: Say) -> tuple[tuple[str, str], ...]:
         basis = sentence(basis_words(result))
         rows.append(("Year", f"{basis}, with {result.projection.outdoor_name}"))
     return tuple(rows)
+
+
+def _range(result: PlaceResult, say: Say) -> str:
+    """Say how far it goes at the least and at the most in the likely cases."""
+    width_mm, ranges = result.piece.width_mm, result.width_range
+    narrowest = say.change(ranges.least.p05 - width_mm)
+    return f"{narrowest} to {say.change(ranges.most.p95 - width_mm)}"
 
 
 def _sections(result: PlaceResult, say: Say) -> Iterator[Section]:
@@ -190,13 +196,24 @@ def _of_doubt(result: PlaceResult, say: Say) -> Iterator[Section]:
         share = share_line(result)
         out = round(100 * result.as_a_set.share_of_draws)
         count = CaseCount("cases", "100 likely cases", share, out)
-        yield Section("sure", "How sure", (Columns(((Paragraph(share),), (Picture(count),))),))
+        ranges = Lines(range_lines(result, say))
+        columns = Columns(((Paragraph(share), ranges), (Picture(count),)))
+        yield Section("sure", "How sure", (columns,))
     measured = measured_lines(result, say)
     yield Section("measured", "Measured on the piece", (Lines(measured),) if measured else ())
     yield Section("mind", "Mind", (Lines(mind(result, say)),))
     assumed = assumed_lines(result)
     lead = Paragraph("Nobody gave these, so usual figures were taken. Put your own into the sheet.")
     yield Section("assumed", "What was assumed", (lead, Lines(assumed)) if assumed else ())
+
+
+def range_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Say between which widths the least and the most of the year lie."""
+    return tuple(
+        f"Its {name} width lies between {say.length(one.p05)} and {say.length(one.p95)} in 90 of "
+        "100 likely cases."
+        for name, one in (("least", result.width_range.least), ("largest", result.width_range.most))
+    )
 
 
 def share_line(result: PlaceResult) -> str:

@@ -21,6 +21,7 @@ from climlog.report.phrases import (
     sentence,
 )
 from climlog.report.place.caveats import caveat_lines
+from climlog.report.place.year import day_told
 
 SIGNS = {
     Verdict.HOLDS: Sign(Verdict.HOLDS, "holds"),
@@ -28,7 +29,6 @@ SIGNS = {
     Verdict.RUNS_OUT: Sign(Verdict.RUNS_OUT, "runs-out"),
     Verdict.NOT_KNOWN: Sign(Verdict.NOT_KNOWN, "not-known"),
 }
-NOT_JUDGED = Sign("not judged", "")
 NOUNS = {
     "panel": "panel",
     "door": "door",
@@ -64,17 +64,19 @@ def _used(used_pct: float) -> str:
     return LOCKED if used_pct >= MOST_USED_PCT else f"{used_pct:.0f} %"
 
 
-def of_100(judgement: Judgement | KindTried) -> str:
+def of_100(judged: Judgement | KindTried) -> str:
     """Say in how many of 100 likely cases it runs out."""
-    return f"{100 * judgement.share_of_draws:.0f}"
+    return f"{100 * judged.share_of_draws:.0f}"
 
 
-def fastening_line(one: FasteningResult, say: Say) -> str:
+def fastening_line(one: FasteningResult, result: PlaceResult, say: Say) -> str:
     """Say one fastening's needs, room and verdict."""
     judged = one.judgement
     if not moves(judged):
         return f"needs no travel: {judged.verdict}"
-    when = f", from {say.day(judged.runs_out_on)}" if judged.runs_out_on else ""
+    when = ""
+    if judged.runs_out_on is not None:
+        when = f", from {day_told(result, judged.runs_out_on, say)}"
     return (
         f"needs {say.travel(judged.needs)}; has {say.travel(judged.has)}; runs out in "
         f"{of_100(judged)} of 100 cases: {judged.verdict}{when}"
@@ -85,7 +87,7 @@ def alone_table(result: PlaceResult, say: Say) -> Table:
     """Lay out fastenings of one kind and rail that need and have the same, worst first."""
     groups: dict[tuple[str, ...], list[int]] = {}
     for at, one in enumerate(result.fastenings):
-        key = (one.fastening.kind, one.fastening.rail, fastening_line(one, say))
+        key = (one.fastening.kind, one.fastening.rail, fastening_line(one, result, say))
         groups.setdefault(key, []).append(at)
     worst_first = sorted(
         groups.values(), key=lambda group: -result.fastenings[group[0]].judgement.used_pct
@@ -110,7 +112,7 @@ def _alone_row(group: list[int], result: PlaceResult, say: Say) -> tuple[str | S
         used_text(judged),
         of_100(judged),
         Signed(sign_of(judged)),
-        say.day(judged.runs_out_on) if judged.runs_out_on else "",
+        "" if judged.runs_out_on is None else day_told(result, judged.runs_out_on, say),
     )
 
 

@@ -11,14 +11,14 @@ LEAST_FACTOR, LEAST_POINTS = 0.02, 0.05
 
 
 def measured_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
-    """Compare each reading with the middle of the weighed cases, and say what was tuned."""
-    lines = [_line(one, say) for one in result.residuals]
-    weighed = {one.measured.on for one in result.residuals}
+    """Compare each reading with the middle of the likely cases, and say what was tuned."""
+    lines = [_line(one, say) for one in sorted(result.residuals, key=lambda one: one.measured.on)]
     lines += [
         f"{say.day(on)}: measured, but this log does not cover that day."
-        for on in dict.fromkeys(one.on for one in result.piece.measured)
-        if on not in weighed
+        for on in dict.fromkeys(one.on for one in result.readings.outside)
     ]
+    if not result.weighing.agrees:
+        lines.append("They do not fit this log and sheet, so they weigh nothing in the answer.")
     if result.readings.are_weighed:
         lines.append(tuning_text(result))
     return tuple(lines)
@@ -27,10 +27,10 @@ def measured_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
 def _line(one: Residual, say: Say) -> str:
     read, off, least = _reading(one, say)
     off_by = abs(one.off_by)
-    stands = "as the middle of the weighed cases has it"
+    stands = "as worked out"
     if off_by >= least:
         way = "above" if one.off_by > 0 else "below"
-        stands = f"{off} {way} the middle of the weighed cases"
+        stands = f"{off} {way} the middle of the likely cases"
     return f"{say.day(one.measured.on)}: measured {read}, {stands}."
 
 

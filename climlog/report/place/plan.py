@@ -148,7 +148,7 @@ def _gauge(
         shrink=round(y + back_sign * shrink, 1) if shrink > LEAST_ARROW else y,
         verdict=sign_of(judged).shape,
         used=used_text(judged),
-        says=f"{number}, {one.fastening.name}: {fastening_line(one, say)}.",
+        says=f"{number}, {one.fastening.name}: {fastening_line(one, result, say)}.",
         side=-1.0 if one.fastening.x_mm > OUTER_SHARE * result.piece.length_mm / 2 else 1.0,
         crowded=any(abs(x - a) < NEAR and abs(y - b) < 2 * NEAR for a, b in others),
     )

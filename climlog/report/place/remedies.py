@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from climlog.analysis.place.verdict import travel_over_width
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Piece
 from climlog.model.fastening.bench import Change, Step
 from climlog.model.fastening.kinds import sizes_of
@@ -23,10 +24,18 @@ HALF_MM = 0.5
 
 
 def remedy_text(remedy: Remedy, piece: Piece, say: Say) -> str:
-    """Say one change that was worked out to hold, and what the set then allows."""
+    """Say one change, what the set then allows, the odds that are left, and what it asks for."""
     steps = " and ".join(step_texts(remedy, piece, say))
     allows = say.travel(travel_over_width(remedy.travel, piece.width_mm))
-    return f"{sentence(steps)}: together they then allow {allows}."
+    text = (
+        f"{sentence(steps)}: together they then allow {allows}, and run out in "
+        f"{100 * remedy.odds:.0f} of 100 likely cases."
+    )
+    if any(step.what is Change.TAKE_OUT for step in remedy.steps):
+        text += f" {remedy.stays} stay."
+    if remedy.slip_mm >= SMALLEST_LENGTH_MM:
+        text += f" The top then slips {say.length(remedy.slip_mm)} along its length."
+    return text
 
 
 def remedy_in_short(remedy: Remedy, piece: Piece, say: Say) -> tuple[str, ...]:
@@ -82,15 +91,15 @@ class _Telling:
 
     def step(self, step: Step, where: str) -> str:
         if step.what is Change.PIN:
-            return (
-                "make a tight pin or screw at the middle of the width in each of the "
-                f"{len(step.places_mm)} rails across the grain"
-            )
+            rails = f"the {len(step.places_mm)} rails across the grain"
+            if self._short:
+                return f"pin the middle of the width to each of {rails}"
+            return f"make a tight pin or screw at the middle of the width in each of {rails}"
         names = self.which(step.fastenings)
         if step.what is Change.TAKE_OUT:
             return f"take out {names}"
         if step.what is Change.OTHER_KIND:
-            return f"use {plural_of(step.kind)} instead of {names}"
+            return self._other_kind(plural_of(step.kind), names)
         if step.from_mm is None or step.to_mm is None:
             return f"{step.what} {where}"
         if step.what is Change.MOVE_LINE:
@@ -99,6 +108,11 @@ class _Telling:
             return f"cant {names}, all the same hand, to {step.to_mm:.0f}°"
         change = sizes_of(step.kind)[step.size].change
         return f"{change} {where}{self._from_to(step.size, step.from_mm, step.to_mm)}"
+
+    def _other_kind(self, new: str, names: str) -> str:
+        if self._short:
+            return f"{new} for {names.removeprefix('the ')}"
+        return f"use {new} instead of {names}"
 
     def _moved(self, from_mm: float, to_mm: float) -> str:
         """Say where a line goes from and to, and whether that is beyond the middle."""

@@ -6,6 +6,7 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import Cell, Signed, Table
 from climlog.report.phrases import Say, days_text, sentence
 from climlog.report.place.fastenings import of_100, sign_of, used_text
+from climlog.report.place.year import day_told
 from climlog.tables import load_table
 
 if TYPE_CHECKING:
@@ -28,18 +29,19 @@ def events_table(result: "PlaceResult", say: Say) -> Table | None:
     return Table(
         f"The piece through each event by itself, from the same day it was fixed.{projected}",
         (*HEADS, *(JUDGED_HEADS if is_judged else ()), LAST_HEAD),
-        tuple(_row(one, is_judged, say) for one in (table.as_it_is, *table.rows)),
+        tuple(_row(one, result, say) for one in (table.as_it_is, *table.rows)),
     )
 
 
-def _row(one: "WhatIfRow", is_judged: bool, say: Say) -> tuple[Cell, ...]:
-    event, judged = one.what_if, one.as_a_set
+def _row(one: "WhatIfRow", result: "PlaceResult", say: Say) -> tuple[Cell, ...]:
+    event, judged, is_judged = one.what_if, one.as_a_set, bool(result.fastenings)
     narrowest, widest = (say.length(width_mm) for width_mm in one.width_mm)
     verdict = (used_text(judged), Signed(sign_of(judged)), of_100(judged)) if is_judged else ()
     return (
         AS_IT_IS if event is None else event_words(event, one.assumed, say),
         event_dates(one, say),
-        f"{narrowest}, {say.day(one.narrowest_on)} / {widest}, {say.day(one.widest_on)}",
+        f"{narrowest}, {day_told(result, one.narrowest_on, say)} / "
+        f"{widest}, {day_told(result, one.widest_on, say)}",
         *verdict,
         back_words(one, say),
     )

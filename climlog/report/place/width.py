@@ -13,9 +13,9 @@ from climlog.report.drawing.axes import Axis, seconds
 from climlog.report.drawing.change import beyond_travel, change_axis, change_panel
 from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Mark
 from climlog.report.drawing.timeline import Timeline, anchor_at
-from climlog.report.phrases import Say, short_day
-from climlog.report.place.wood import NOT_KNOWN, moments_of, projected_key
-from climlog.report.place.year import PROJECTED, projected_spans_text, when_text
+from climlog.report.phrases import Say
+from climlog.report.place.wood import NOT_KNOWN, grounds_key, grounds_of, moments_of
+from climlog.report.place.year import short_told, spans_text, when_text
 
 if TYPE_CHECKING:
     pass
@@ -51,7 +51,7 @@ def width_chart(result: PlaceResult, say: Say) -> Chart:
         time_ticks=line.ticks,
         key=_key(result, bool(limits)),
         readings=line.readings(_readings(result, say, line)),
-        grounds=line.grounds("projected", result.lived.projected, PROJECTED, (panel,)),
+        grounds=grounds_of(result, line, (panel,)),
     )
 
 
@@ -69,7 +69,7 @@ def width_chart_text(result: PlaceResult, say: Say) -> str:
     runs_out_on = result.as_a_set.runs_out_on
     if runs_out_on is not None:
         text += f" The travel runs out {when_text(result, runs_out_on, say)}."
-    return f"{text}{projected_spans_text(result, say)}"
+    return f"{text}{spans_text(result, say)}"
 
 
 def _clear_of_the_line(
@@ -103,9 +103,9 @@ def _marks(result: PlaceResult, say: Say, line: Timeline, axis: Axis) -> tuple[M
     widest, narrowest = result.extremes.widest, result.extremes.narrowest
     marks = []
     if widest.change_mm > SMALLEST_LENGTH_MM:
-        marks.append(_extreme_mark("widest", widest, line, axis, say))
+        marks.append(_extreme_mark("widest", widest, result, axis, say))
     if narrowest.change_mm < -SMALLEST_LENGTH_MM:
-        marks.append(_extreme_mark("narrowest", narrowest, line, axis, say))
+        marks.append(_extreme_mark("narrowest", narrowest, result, axis, say))
     first, last = line.times[0].date(), line.times[-1].date()
     marks += [
         Mark(
@@ -118,9 +118,9 @@ def _marks(result: PlaceResult, say: Say, line: Timeline, axis: Axis) -> tuple[M
     return (*marks, *_crossing(result, line, axis))
 
 
-def _extreme_mark(shape: str, one: Extreme, line: Timeline, axis: Axis, say: Say) -> Mark:
-    at = line.at(one.on)
-    says = f"{shape} {say.signed(one.change_mm)}, {short_day(one.on)}"
+def _extreme_mark(shape: str, one: Extreme, result: PlaceResult, axis: Axis, say: Say) -> Mark:
+    at = Timeline(result.course.times).at(one.on)
+    says = f"{shape} {say.signed(one.change_mm)}, {short_told(result, one.on)}"
     below = 22.0 if shape == "narrowest" else -12.0
     return Mark(shape, at, axis.one(one.change_mm), says, anchor_at(at), below)
 
@@ -133,23 +133,20 @@ def _crossing(result: PlaceResult, line: Timeline, axis: Axis) -> tuple[Mark, ..
     step = min(int(line.times.searchsorted(pd.Timestamp(on))), line.times.size - 1)
     is_swelling = float(result.course.strain[step]) > 0
     limit = judged.has.swell_mm if is_swelling else -judged.has.shrink_mm
-    says, below = f"runs out {short_day(on)}", 24.0 if is_swelling else -16.0
+    says, below = f"runs out {short_told(result, on)}", 24.0 if is_swelling else -16.0
     return (
         Mark("runs-out", line.at(on), axis.clipped(limit), says, anchor_at(line.at(on)), below),
     )
 
 
 def _key(result: PlaceResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
-    weighed = ", the measurements weighed in" if result.residuals else ""
-    middle = "width that log and sheet give"
-    if result.projection is not None:
-        middle = "width that the year and the sheet give"
+    middle = "middle of the likely cases"
     if result.readings.are_weighed:
-        middle += ", tuned to what was measured on the piece"
+        middle += ", which go with what was measured on the piece"
     rows = [
         ("line middle", middle),
-        ("area doubt", f"where 90 of 100 likely cases lie, day by day{weighed}"),
-        *projected_key(result),
+        ("area doubt", "where 90 of 100 likely cases lie, day by day"),
+        *grounds_key(result),
     ]
     if has_limits:
         rows.append(("area beyond", "no travel left: the fastenings, not the air, decide here"))

@@ -1,14 +1,17 @@
 """The moisture in the wood: its words and its drawing."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from climlog.analysis.air.spread import Spread
 from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.result import PlaceResult
 from climlog.report.drawing.axes import Axis, padded, value_ticks
-from climlog.report.drawing.chart import Chart, Panel
+from climlog.report.drawing.chart import Block, Chart, Panel
 from climlog.report.drawing.timeline import Timeline
 from climlog.report.phrases import Say, days_text
-from climlog.report.place.year import PROJECTED, projected_spans_text
+from climlog.report.place.year import PROJECTED, spans_text
 from climlog.report.provenance import finish_text
 
 LEAST_MOISTURE_SPAN = 2.0
@@ -18,12 +21,15 @@ KNOWN_FROM = {
     KnownFrom.GIVEN: "given in the sheet",
     KnownFrom.MADE_IN: "taken from the log of where it was made",
 }
-KEY_OF_PROJECTED = ("area projected", "projected: no readings, worked out from the air outdoors")
+GROUNDS = {
+    "projected": "projected: no readings, worked out from the air outdoors",
+    "again": "days not read yet: the place's own record gone through again",
+}
 
 
 def wood_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say how damp the board was when fixed, how dry and damp it gets, and how fast."""
-    course, start = result.course, result.start
+    start = result.start
     air_before = (
         "this log's air" if result.projection is None else "the year's air, partly projected,"
     )
@@ -32,7 +38,7 @@ def wood_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     )
     return (
         f"Board moisture: {start.fixed_pct:.1f} % when fixed on {say.day(start.fixed_on)} "
-        f"({known}), then {_span(course.mean_pct)}.",
+        f"({known}), then {_span(result.layers.mean)}.",
         f"It follows slowly: nearly two thirds of a change in {days_text(result.days_to_63_pct)}.",
     )
 
@@ -62,7 +68,7 @@ def moisture_chart(result: PlaceResult, say: Say) -> Chart:
         time_ticks=line.ticks,
         key=_key(result, line),
         readings=line.readings(_readings(result, line)),
-        grounds=line.grounds("projected", result.lived.projected, PROJECTED, (panel,)),
+        grounds=grounds_of(result, line, (panel,)),
     )
 
 
@@ -73,32 +79,44 @@ def faces_are_alike(result: PlaceResult) -> bool:
 
 
 def moments_of(result: PlaceResult, line: Timeline) -> list[str]:
-    """Name the moments whose values can be read, and which of them were not read."""
-    if result.projection is None:
-        return line.moments
-    marked = result.projected[line.samples].tolist()
+    """Name the moments whose values can be read, and which of them were not read then."""
+    steps = line.samples
+    projected, repeated = result.projected[steps], result.ahead.repeated[steps]
+    read_on = result.ahead.source_times(line.times[steps])
     return [
-        f"{when}, {PROJECTED}" if one else when
-        for when, one in zip(line.moments, marked, strict=True)
+        f"{when}, {PROJECTED}" if is_projected else f"{when}, as in {read:%Y}" if again else when
+        for when, is_projected, again, read in zip(
+            line.moments, projected.tolist(), repeated.tolist(), read_on, strict=True
+        )
     ]
 
 
-def projected_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
-    """Explain the ground of projected days; nothing where all was read."""
-    return () if result.projection is None else (KEY_OF_PROJECTED,)
-
-
-def _says(result: PlaceResult, say: Say) -> str:
-    course = result.course
+def grounds_of(result: PlaceResult, line: Timeline, panels: Sequence[Panel]) -> tuple[Block, ...]:
+    """Mark the days that were not read: projected from the outdoors, or the record's again."""
+    lived = result.lived
     return (
-        f"Mean board moisture {_span(course.mean_pct)}, show face {_span(course.show_face_pct)}, "
-        f"hidden face {_span(course.hidden_face_pct)}, core {_span(course.core_pct)}; "
-        f"{result.start.fixed_pct:.1f} % when fixed.{projected_spans_text(result, say)}"
+        *line.grounds("projected", lived.projected, GROUNDS["projected"], panels),
+        *line.grounds("again", lived.repeated, GROUNDS["again"], panels),
     )
 
 
-def _span(moisture_pct: "np.typing.NDArray[np.float64]") -> str:
-    return f"{np.nanmin(moisture_pct):.1f} to {np.nanmax(moisture_pct):.1f} %"
+def grounds_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
+    """Explain those grounds; nothing where all was read."""
+    shown = {"projected": result.lived.projected, "again": result.lived.repeated}
+    return tuple((f"area {style}", GROUNDS[style]) for style, spans in shown.items() if spans)
+
+
+def _says(result: PlaceResult, say: Say) -> str:
+    layers = result.layers
+    return (
+        f"Mean board moisture {_span(layers.mean)}, show face {_span(layers.show_face)}, hidden "
+        f"face {_span(layers.hidden_face)}, core {_span(layers.core)}; "
+        f"{result.start.fixed_pct:.1f} % when fixed.{spans_text(result, say)}"
+    )
+
+
+def _span(moisture: Spread) -> str:
+    return f"{moisture.low:.1f} to {moisture.high:.1f} %"
 
 
 def _key(result: PlaceResult, line: Timeline) -> tuple[tuple[str, str], ...]:
@@ -116,7 +134,7 @@ def _key(result: PlaceResult, line: Timeline) -> tuple[tuple[str, str], ...]:
         ("line core", "core"),
         *faces,
         ("line zero", f"when fixed, {result.start.fixed_pct:.1f} %"),
-        *projected_key(result),
+        *grounds_key(result),
     )
 
 

@@ -1,15 +1,17 @@
 """Words for time: the days an answer speaks of, a year not read and its doubt, a long record."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from climlog.report.phrases import MINUS, Say, days_text
+from climlog.report.phrases import MINUS, Say, days_text, short_day
 from climlog.tables import load_text
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from climlog.analysis.air.climate_band import ClimateBand
     from climlog.analysis.air.house_fit import Line
     from climlog.analysis.air.projection import Projection
@@ -19,21 +21,49 @@ if TYPE_CHECKING:
 PROJECTED = "projected"
 F_PER_C = 1.8
 MOST_SPANS = 4
+MOST_LACKING = 2
+A_SEASON_LACKS = timedelta(days=7)
+
+
+def is_as_before(result: "PlaceResult", moment: datetime) -> bool:
+    """Whether a moment is told by another day of the record, as it was read."""
+    return result.told(moment).is_repeat and not is_projected(result, moment)
+
+
+def day_told(result: "PlaceResult", moment: datetime, say: Say) -> str:
+    """Write a day of the piece's time; of a record gone through again, the day it was read on."""
+    if not is_as_before(result, moment):
+        return say.day(moment)
+    return f"{moment.day} {moment:%B}, as in {result.told(moment).read_on:%Y}"
+
+
+def span_told(result: "PlaceResult", first: datetime, last: datetime, say: Say) -> str:
+    """Write a span of days likewise, the year it was read in once."""
+    begin, end = day_told(result, first, say), day_told(result, last, say)
+    year = f", as in {result.told(last).read_on:%Y}"
+    if begin.endswith(year) and end.endswith(year):
+        begin = begin.removesuffix(year)
+    return f"{begin} to {end}"
+
+
+def short_told(result: "PlaceResult", moment: datetime) -> str:
+    """Write the same as a picture does."""
+    if not is_as_before(result, moment):
+        return short_day(moment)
+    return f"{moment.day} {moment:%b}, as in {result.told(moment).read_on:%Y}"
 
 
 def when_text(result: "PlaceResult", moment: datetime, say: Say) -> str:
-    """Say when, as sure as it is: a day of the record, or about a day that was projected."""
-    told = result.told(moment)
-    about = "about" if told.is_repeat or is_projected(result, moment) else "on"
-    as_in = f", as in {told.read_on:%Y}" if told.is_repeat and result.projection is None else ""
-    return f"{about} {say.day(moment)}{as_in}"
+    """Say when, as sure as it is: on a day that was read, or about one that is foreseen."""
+    is_read = not (result.told(moment).is_repeat or is_projected(result, moment))
+    return f"{'on' if is_read else 'about'} {day_told(result, moment, say)}"
 
 
 def within_words(result: "PlaceResult") -> str:
     """Say which time an answer speaks of, for the middle of a sentence; empty for a read year."""
     if result.projection is not None:
         return f" in a year {basis_words(result)}"
-    return "" if result.is_full_year else f" in the {days_text(result.log_days)} of this log"
+    return "" if result.is_full_year else f" in the {days_text(result.coverage.days)} known"
 
 
 def basis_words(result: "PlaceResult") -> str:
@@ -66,14 +96,38 @@ def is_projected(result: "PlaceResult", moment: date) -> bool:
     return bool(result.projected[max(step, 0)])
 
 
-def projected_spans_text(result: "PlaceResult", say: Say) -> str:
-    """Say to somebody who cannot see it which part of a drawing is projected."""
-    spans = result.lived.projected
-    if not spans:
-        return ""
+def lacking_text(result: "PlaceResult", say: Say) -> str:
+    """Say which days of the year after the fixing no air is known for; empty where none lack.
+
+    Spans of a week or two are no season: the longest are told.
+    """
+    lacks = result.coverage.lacks
+    long = [one for one in lacks if one.last - one.first >= A_SEASON_LACKS] or list(lacks)
+    spans = sorted(long, key=lambda one: one.first - one.last)[:MOST_LACKING]
+    return say.listed([f"{one.first.day} {one.first:%B} to {one.last.day} {one.last:%B}" for one in
+                       sorted(spans, key=lambda one: one.first)])  # fmt: skip
+
+
+def months_lacking(result: "PlaceResult") -> str:
+    """Say the same by months, for a headline."""
+    longest = max(result.coverage.lacks, key=lambda one: one.last - one.first)
+    first, last = f"{longest.first:%B}", f"{longest.last:%B}"
+    return first if first == last else f"{first} to {last}"
+
+
+def spans_text(result: "PlaceResult", say: Say) -> str:
+    """Say to somebody who cannot see it which parts of a drawing were not read then."""
+    named = (
+        ("Projected, not read", result.lived.projected),
+        ("The record's days again, a year or more on", result.lived.repeated),
+    )
+    return "".join(f" {name}: {_listed(spans, say)}." for name, spans in named if spans)
+
+
+def _listed(spans: "Sequence[tuple[datetime, datetime]]", say: Say) -> str:
     parts = [f"{say.day(first)} to {say.day(last)}" for first, last in spans[:MOST_SPANS]]
     more = f" and {len(spans) - MOST_SPANS} more spans" if len(spans) > MOST_SPANS else ""
-    return f" Projected, not read: {', '.join(parts)}{more}."
+    return f"{', '.join(parts)}{more}"
 
 
 def projected_caution(year: "Projection") -> str:
@@ -191,10 +245,8 @@ def climate_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
     lines = [] if result.climate is None else list(_band_lines(result.climate))
     years = result.years
     if years is not None:
-        width_mm = result.width_mm
         for name, one in (("worst", years.worst), ("typical", years.typical)):
-            part = width_mm[one.start : one.stop]
-            moved = say.length(float(np.nanmax(part) - np.nanmin(part)))
+            moved = say.length(result.moved_in_mm(one))
             lines.append(
                 f"The {name} of {len(years.spans)} years, {say.day(one.first)} to "
                 f"{say.day(one.last)}: board moisture {one.low_pct:.1f} to {one.high_pct:.1f} %, "

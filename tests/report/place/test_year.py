@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -75,7 +76,7 @@ def test_a_read_year_has_no_words_of_projection():
 
 
 def test_a_short_log_without_outdoors_stays_a_short_log():
-    assert within_words(analyse_place(TOP, steady_log(20))) == " in the 20 days of this log"
+    assert within_words(analyse_place(TOP, steady_log(20))) == " in the 20 days known"
 
 
 def test_a_house_alone_is_said_with_its_settings_and_its_leaning():
@@ -119,12 +120,21 @@ def test_the_picture_hatches_projected_days_in_both_its_axes():
 
 
 def test_a_gap_that_was_filled_is_not_shown_as_a_gap_too():
-    read, filled = (
-        Gap(pd.Timestamp(first), pd.Timestamp(last), 12.0)
-        for first, last in (("2025-11-05", "2025-11-05 12:00"), ("2026-01-05", "2026-01-05 12:00"))
+    whole = read_log([SAMPLES / "three_weeks_phone.csv"])
+    days, hours = (
+        Gap(pd.Timestamp(first), pd.Timestamp(last), 0.0)
+        for first, last in (("2025-11-10", "2025-11-14"), ("2025-11-18 02:00", "2025-11-18 08:00"))
     )
-    result = replace(phone(), log=replace(phone().log, gaps=(read, filled)))
-    assert result.lived.gaps == (read,)
+    kept = np.ones(whole.times.size, dtype=bool)
+    for one in (days, hours):
+        kept &= ~((whole.times > one.first) & (whole.times < one.last))
+    log = replace(
+        whole, times=whole.times[kept], temp_c=whole.temp_c[kept], rh_pct=whole.rh_pct[kept],
+        gaps=(days, hours),
+    )  # fmt: skip
+    around = Surroundings(log, read_weather(SAMPLES / "ferry_house_outdoors.csv"))
+    assert days not in analyse_in_year(TOP, around).lived.gaps
+    assert analyse_place(TOP, log).lived.gaps == (days, hours)
 
 
 def row_of(result, say=METRIC, at=1):
