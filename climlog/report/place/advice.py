@@ -5,7 +5,7 @@ from datetime import date
 from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place.result import Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict
-from climlog.report.phrases import Say
+from climlog.report.phrases import Say, days_text
 from climlog.report.place.disputes import dispute_lines
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.year import logger_advice
@@ -24,6 +24,8 @@ def advice(result: PlaceResult, say: Say) -> tuple[str, ...]:
 def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what to change, least work first."""
     ways = _ways(result, say)
+    if Lacks.SEASONS in result.lacks:
+        ways = tuple(f"In the {days_text(result.coverage.days)} known: {one}" for one in ways)
     if not result.piece.fastenings:
         return ("Add the fastenings to the sheet, or give --fastening, to have them judged.",)
     match result.as_a_set.verdict:
@@ -33,7 +35,17 @@ def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:
         case Verdict.NOT_KNOWN:
             first = [log_on(result, say)] if Lacks.SEASONS in result.lacks else []
             return (*first, *ways) or (fit_as_drawn(result),)
+    if Lacks.SEASONS in result.lacks:
+        return (not_sized_yet(result, say), *ways)
     return ways or (no_change(result),)
+
+
+def not_sized_yet(result: PlaceResult, say: Say) -> str:
+    """Say that what would hold a year is not known before a year is."""
+    return (
+        "It runs out whatever the rest of the year brings, and what would hold a year is not known "
+        f"yet. {log_on(result, say)}"
+    )
 
 
 def log_on(result: PlaceResult, say: Say) -> str:

@@ -140,6 +140,8 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
             return (fit_as_drawn(result),)
         case Verdict.NOT_KNOWN:
             return _to_know(result, say)
+    if Lacks.SEASONS in result.lacks:
+        return ("Do not fit it so; what would hold a year is not known yet.", log_on(result, say))
     month = time_to_fix(result)
     remedies = result.remedies
     if (
@@ -169,7 +171,8 @@ def _odds(result: PlaceResult, say: Say) -> str:
         return ""
     after = ""
     is_short = result.as_a_set.verdict in (Verdict.RUNS_OUT, Verdict.CLOSE)
-    if is_short and result.remedies and _do(result, say)[0] != time_to_fix(result):
+    is_whole = Lacks.SEASONS not in result.lacks
+    if is_short and is_whole and result.remedies and _do(result, say)[0] != time_to_fix(result):
         after = f"; so changed, {100 * result.remedies[0].odds:.0f}"
     odds = of_100(result.as_a_set)
     assumed = ", as was assumed" if Lacks.ANSWERS in result.lacks else ""

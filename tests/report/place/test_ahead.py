@@ -12,6 +12,7 @@ from climlog.analysis.place.result import Lacks
 from climlog.analysis.place.verdict import Verdict
 from climlog.importer.read import read_log
 from climlog.report.phrases import Say
+from climlog.report.place.advice import changes
 from climlog.report.place.answer import answer, headline
 from climlog.report.place.cautions import mind
 from climlog.report.place.document import document, range_lines
@@ -164,3 +165,16 @@ def test_readings_that_disagree_are_said_to_weigh_nothing():
 
 def test_no_gap_is_told_before_a_year_is_known():
     assert answer(three_weeks(), INCH).set == ()
+
+
+def test_no_change_is_sized_by_part_of_a_year():
+    piece = read_piece(SAMPLES / "dining_table.toml")
+    result = analyse_place(piece, read_log([SAMPLES / "three_weeks_phone.csv"]))
+    assert result.as_a_set.verdict is Verdict.RUNS_OUT
+    block = answer(result, INCH)
+    assert "not known yet" in block.do[0]
+    assert "Leave the logger running" in block.do[1]
+    assert "so changed" not in block.odds
+    first, *ways = changes(result, INCH)
+    assert "not known yet" in first
+    assert all(one.startswith("In the 21 days known: ") for one in ways)
