@@ -1,10 +1,13 @@
-"""Make the example pages and pictures of this folder again from sample_logs.
+"""Make the example pages and pictures of this folder, and the answers in README, from sample_logs.
 
 python reports/make_examples.py
 
 The pictures of the room and crack pages are screenshots, made only where a browser is found.
 """
 
+import os
+import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -30,8 +33,16 @@ BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge")
 WINDOW = "1280,1100"
 
 
+README = HERE.parent / "README.md"
+SHOWN = re.compile(
+    r"^```\n(climlog (?:place|room|crack) [^\n]*)\n```\n\n```\n(.*?)^```\n", re.M | re.S
+)
+COLUMNS = 100
+
+
 def main() -> None:
-    """Run the three jobs, then picture the first screens."""
+    """Run the three jobs, picture the first screens, and show their answers in README."""
+    _show_answers()
     for job in JOBS:
         command = [sys.executable, "-m", "climlog", *map(str, job), "--out", str(HERE)]
         subprocess.run([*command, "--replace", "--quiet"], check=True)
@@ -54,6 +65,24 @@ def _screenshot(browser: str, page: Path, picture: Path) -> None:
             ],
             check=True, capture_output=True,
         )  # fmt: skip
+
+
+def _show_answers() -> None:
+    """Put the block that each command shown in README answers with in its place there."""
+    text = README.read_text(encoding="utf-8")
+    README.write_text(SHOWN.sub(_shown, text), encoding="utf-8", newline="\n")
+
+
+def _shown(found: re.Match[str]) -> str:
+    words = shlex.split(found[1])[1:]
+    with tempfile.TemporaryDirectory() as folder:
+        done = subprocess.run(
+            [sys.executable, "-m", "climlog", *words, "--out", folder],
+            cwd=README.parent, check=True, capture_output=True, text=True, encoding="utf-8",
+            env={**os.environ, "COLUMNS": str(COLUMNS + 1), "PYTHONIOENCODING": "utf-8"},
+        )  # fmt: skip
+    block = done.stdout.split("\n\n")[0]
+    return f"```\n{found[1]}\n```\n\n```\n{block}\n...\n```\n"
 
 
 if __name__ == "__main__":
