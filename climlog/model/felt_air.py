@@ -10,13 +10,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from climlog.model.diffusion import Slab
-from climlog.model.emc import humidity_holding, sorption_slope
+from climlog.model.emc import equilibrium_moisture, humidity_holding, sorption_slope
 from climlog.model.wood_transport import figure
 
 Floats = NDArray[np.float64]
 
 MEAN_OF_WOOD = 6.0
 """A slab lags behind slow changes of its faces as if L / 6D of it stood in the way of each."""
+SATURATED_RH_PCT = 100.0
 TEMP_STEP_C = 0.5
 """The humidity that holds a moisture is worked out so finely and read off between: to 0.01 %."""
 
@@ -89,15 +90,21 @@ def felt_slope(share: float, mean_pct: float, emc_per_rh: ArrayLike) -> Floats:
 
 def _slope_at(mean_pct: float) -> float:
     temp_c = figure("reference_temp").value
-    return float(sorption_slope(temp_c, humidity_holding(mean_pct, temp_c)))
+    held = min(mean_pct, float(equilibrium_moisture(temp_c, SATURATED_RH_PCT)))
+    return float(sorption_slope(temp_c, humidity_holding(held, temp_c)))
 
 
 def _humidity_of(mean_pct: float, temp_c: ArrayLike) -> Floats:
-    """Humidity that holds a moisture at each temperature, in %; read off a fine grid."""
+    """Humidity that holds a moisture at each temperature, in %; read off a fine grid.
+
+    A mean over changing temperatures can lie above what saturated air holds at one of them: there
+    it is the saturated air's.
+    """
     temps = np.asarray(temp_c, dtype=np.float64)
     known = temps[np.isfinite(temps)]
     if not known.size:
         return np.full(temps.shape, np.nan)
     low = np.floor(known.min() / TEMP_STEP_C) * TEMP_STEP_C
     grid = np.arange(low, known.max() + 2 * TEMP_STEP_C, TEMP_STEP_C)
-    return np.asarray(np.interp(temps, grid, humidity_holding(mean_pct, grid)))
+    held = np.minimum(mean_pct, equilibrium_moisture(grid, SATURATED_RH_PCT))
+    return np.asarray(np.interp(temps, grid, humidity_holding(held, grid)))
