@@ -36,6 +36,9 @@ FILLED_GAP_DAYS = 7
 """A gap of so many days is filled from the same days of another year; a board remembers more."""
 NEAR_DAYS = 30
 """A day this near to one with readings has air much like it: a month's change of the seasons."""
+UNMET_DAYS = YEAR_DAYS - WHOLE_YEAR_DAYS
+"""More days of a record than this that a year ahead would leave out are gone through as well: what
+was read there once, a month of failed cooling perhaps, can come again."""
 FEBRUARY_29 = 229
 DAY = np.timedelta64(1, "D")
 
@@ -234,10 +237,9 @@ def ahead_from(record: Air, fixed_on: date, errors: AirErrors | None = None) -> 
     fixed = np.datetime64(fixed_on, "D")
     whole = is_whole_year(record)
     years = years_in_turn(record) if whole else 1
-    first = max(fixed, days[0] - (YEAR_DAYS if whole else 0) * DAY)
-    last = max(some_years_on(fixed, years) - DAY, days[-1] if fixed <= days[-1] else fixed)
-    wanted = first + np.arange(int((last - first) / DAY) + 1) * DAY
-    source_days = _sources(wanted, days, known, years)
+    wanted, source_days = _met(fixed, (days, known), years, whole)
+    if whole and _unmet(source_days, days, known) > UNMET_DAYS:
+        wanted, source_days = _met(fixed, (days, known), years + 1, whole)
     air, source = _laid_out(record, wanted, source_days)
     here = np.flatnonzero(source >= 0)
     if here.size < 2:
@@ -255,6 +257,22 @@ def ahead_from(record: Air, fixed_on: date, errors: AirErrors | None = None) -> 
         lead if lead >= HOURS_PER_DAY else 0.0,
         errors,
     )
+
+
+def _met(
+    fixed: np.datetime64, record: "tuple[Days, NDArray[np.bool_]]", years: int, whole: bool
+) -> "tuple[Days, Days]":
+    """Days that a piece meets over some years from its fixing, and the days that stand for them."""
+    days, known = record
+    first = max(fixed, days[0] - (YEAR_DAYS if whole else 0) * DAY)
+    last = max(some_years_on(fixed, years) - DAY, days[-1] if fixed <= days[-1] else fixed)
+    wanted = first + np.arange(int((last - first) / DAY) + 1) * DAY
+    return wanted, _sources(wanted, days, known, years)
+
+
+def _unmet(source_days: "Days", days: "Days", known: "NDArray[np.bool_]") -> int:
+    """Count days with readings that stand for no day the piece meets."""
+    return int(np.count_nonzero(known & ~np.isin(days, source_days)))
 
 
 def some_years_on(day: np.datetime64, years: int) -> np.datetime64:
