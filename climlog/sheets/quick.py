@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from climlog.errors import ClimlogError
 from climlog.model.board import ACROSS, ALONG, Piece
-from climlog.sheets.fields import as_kind
-from climlog.sheets.layouts import layout_of_kind
+from climlog.sheets.fields import as_kind, as_layout
+from climlog.sheets.layouts import layout_named, layout_of_kind
 from climlog.sheets.piece import piece_of
 from climlog.sheets.places import Options, Path
 from climlog.sheets.sheet import Sheet
@@ -104,10 +104,22 @@ class QuickPiece:
             return layout_of_kind(as_kind(self.fastening))
         return None
 
+    def _kind_of_layout(self) -> str | None:
+        """Give the kind that the layout is held by anyhow, where its count, gap or rails are said.
+
+        Without this they would be dropped unsaid, and the layout's own gap be judged.
+        """
+        if self.layout is None or (self.count, self.gap, self.rails) == (None, None, None):
+            return None
+        with contextlib.suppress(ClimlogError):
+            return layout_named(as_layout(self.layout)).main_kind or None
+        return None
+
     def _fastenings(self) -> list[dict[str, object]]:
-        if self.fastening is None:
+        kind = self.fastening or self._kind_of_layout()
+        if kind is None:
             return []
-        own = {"kind": self.fastening, "count": self.count, "gap": self.gap}
+        own = {"kind": kind, "count": self.count, "gap": self.gap}
         if self.rails is None:
             return [_said(own)]
         return [_said({**own, "rail": str(rail)}) for rail in RAILS[self.rails]]

@@ -182,3 +182,14 @@ def test_every_kind_has_a_place_and_every_size_a_bound_that_its_usual_figures_ke
         for column in ("low", "typical", "high", "most"):
             if pd.notna(row[column]):
                 limits.require(row[column], f"{key} {column}")
+
+
+@pytest.mark.parametrize("layout", ["panel in a frame", "floor between walls", "drawer front"])
+def test_a_gap_said_beside_a_layout_is_the_gap_of_its_edges_and_not_the_layouts_own(layout):
+    def gaps(**given):
+        return {repr(one) for one in quick(layout=layout, **given).fastenings}
+
+    assert gaps(gap="2 mm") != gaps()
+    alone = quick(layout=layout, gap="2 mm").fastenings
+    kind = layout_named(layout).main_kind
+    assert alone == quick(layout=layout, fastening=kind, gap="2 mm").fastenings

@@ -170,3 +170,23 @@ def test_other_steps_are_followed_too(step_hours):
     ahead = ahead_from(record(400, step_hours=step_hours), date(2025, 12, 1))
     assert np.isfinite(ahead.air.emc_pct).all()
     assert np.diff(ahead.air.times).min() == np.timedelta64(step_hours, "h")
+
+
+@pytest.mark.parametrize(
+    ("days", "fixed_on"),
+    [
+        (390, date(2025, 2, 1)),
+        (390, date(2026, 3, 1)),
+        (500, date(2025, 6, 1)),
+        (500, date(2027, 1, 10)),
+        (870, date(2025, 9, 1)),
+        (870, date(2028, 1, 1)),
+    ],
+)
+def test_no_month_of_a_record_is_left_out_because_the_record_is_no_whole_number_of_years(
+    days, fixed_on
+):
+    air = record(days, step_hours=6)
+    _, read_on = source_dates(ahead_from(air, fixed_on))
+    met = np.unique(read_on.to_numpy().astype("datetime64[D]")).size
+    assert days - met <= 15
