@@ -6,9 +6,16 @@ there is red for everybody; at a desk they go on looking for new ones.
 
 import os
 
+import pytest
 from hypothesis import settings
 
 # No deadline: the first call of many functions imports and reads tables, and CI machines stall.
 settings.register_profile("desk", deadline=None)
 settings.register_profile("CI", settings.get_profile("desk"), derandomize=True, database=None)
 settings.load_profile("CI" if os.environ.get("CI") else "desk")
+
+
+@pytest.fixture(autouse=True)
+def _terminal_of_one_width(monkeypatch):
+    """Wrap lines alike on every machine: test runners hand down widths of their own."""
+    monkeypatch.setenv("COLUMNS", "100")

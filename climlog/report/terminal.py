@@ -178,7 +178,7 @@ def _as_sentence(row: Sequence[str], heads: Sequence[str], indent: str) -> list[
     if len(row) <= 2:
         return _wrapped(": ".join(row), indent, indent + INDENT)
     named = [f"{head}: {cell}" for head, cell in zip(heads[1:], row[1:], strict=True) if cell]
-    return _wrapped(f"{row[0]}. {'; '.join(named)}.", indent, indent + INDENT)
+    return _wrapped(f"{row[0]}. {'; '.join(named).rstrip('.')}.", indent, indent + INDENT)
 
 
 def _words(cell: Cell) -> str:

@@ -4,6 +4,7 @@ from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.result import Extreme, Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, Way
 from climlog.limits import SMALLEST_LENGTH_MM
+from climlog.model.board import Fastening
 from climlog.report.document import MOST_TO_DO, Answer
 from climlog.report.phrases import Say, days_text, fastenings_in_short, sentence, way_of
 from climlog.report.place.advice import fit_as_drawn, log_on, no_change, time_to_fix
@@ -98,20 +99,31 @@ def movement_text(result: PlaceResult, say: Say) -> str:
     return "; ".join(parts) or "hardly"
 
 
-def _stoppers(result: PlaceResult) -> str:
-    """Name what stops it, or would stop it first."""
+def _stopping(result: PlaceResult) -> list[Fastening]:
+    """Find what stops it, or would stop it first."""
     travel, fastenings = result.set_travel, result.piece.fastenings
     binds = {Way.SWELLING: travel.binds_swelling, Way.SHRINKING: travel.binds_shrinking}
     indices = sorted({at for way in result.as_a_set.stopped_ways for at in binds[way]})
-    return fastenings_in_short(fastenings[at] for at in indices) or "its fastenings"
+    return [fastenings[at] for at in indices]
+
+
+def _stoppers(result: PlaceResult) -> str:
+    """Name what stops it, or would stop it first."""
+    return fastenings_in_short(_stopping(result)) or "its fastenings"
+
+
+def _is_stuff(fastenings: list[Fastening]) -> bool:
+    """Whether what is named is one stuff, which takes a verb in the singular: glue."""
+    return {one.kind for one in fastenings} == {"glue"}
 
 
 def _what_stops(result: PlaceResult) -> str:
     """Say what stops it, and which way."""
     judged, ways = result.as_a_set, result.as_a_set.stopped_ways
+    ending = "s" if _is_stuff(_stopping(result)) else ""
     if max(judged.has.swell_mm, judged.has.shrink_mm) < SMALLEST_LENGTH_MM:
-        return f"{_stoppers(result)} hold it fast"
-    return f"{_stoppers(result)} stop its {ways[0] if len(ways) == 1 else 'movement'}"
+        return f"{_stoppers(result)} hold{ending} it fast"
+    return f"{_stoppers(result)} stop{ending} its {ways[0] if len(ways) == 1 else 'movement'}"
 
 
 def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:

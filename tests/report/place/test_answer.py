@@ -520,3 +520,14 @@ def test_plates_are_canted_to_an_angle(runs_out):
     text = remedy_text(Remedy((cant,), 3, runs_out.set_travel, 0.0, (), 0), runs_out.piece, METRIC)
     assert text.startswith("Cant the figure-eight plates")
     assert "all the same hand, to 20°" in text
+
+
+def test_glue_takes_its_verb_in_the_singular(tmp_path):
+    sheet = tmp_path / "top.toml"
+    text = (SAMPLES / "held_top.toml").read_text(encoding="utf-8")
+    sheet.write_text(text.replace('kind = "screw"', 'kind = "glue"'), encoding="utf-8")
+    result = analyse_place(read_piece(sheet), read_log([SAMPLES / "shop.csv"]))
+    assert {one.kind for one in result.piece.fastenings} == {"glue"}
+    says = document(result, Say("metric")).answer.says
+    assert "glue" in says
+    assert re.search(r" (holds|stops) it", says)
