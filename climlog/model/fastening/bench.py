@@ -113,8 +113,14 @@ class Bench:
 
     def try_out(self, steps: tuple[Step, ...], effort: int, held: Held) -> Trial | None:
         """Judge the set after some steps; None where it does not hold."""
-        if not self.could(held):
-            return None
+        return self.judged(steps, effort, held) if self.could(held) else None
+
+    def judged(self, steps: tuple[Step, ...], effort: int, held: Held) -> Trial | None:
+        """Judge it by the cases alone, whatever `needs` say; None where it does not hold.
+
+        They share out between both ways what may run out as the set is now; a change can spend
+        that otherwise.
+        """
         key = _key(held)
         if key not in self._judged:
             some = list(held.values())

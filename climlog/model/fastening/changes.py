@@ -123,7 +123,7 @@ def pin_trials(bench: Bench, held: Held) -> Iterator[Trial]:
     if found is None:
         return
     step, after = found
-    trial = bench.try_out((step,), PIN_EFFORT, after)
+    trial = bench.judged((step,), PIN_EFFORT, after)
     if trial:
         yield trial
         return

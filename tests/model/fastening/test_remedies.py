@@ -245,6 +245,18 @@ def test_a_panel_that_drifts_is_pinned():
     assert best.steps == (Step(Change.PIN, (), "pin", places_mm=((350.0, 0.0), (-350.0, 0.0))),)
 
 
+def test_a_pinned_middle_is_judged_by_the_cases_whatever_share_each_way_was_given():
+    edges = [held("panel", ALONG, 0, y) for y in (-225, 225)]
+    piece = replace(top_of(edges, width_mm=460.0, length_mm=700.0), base=Base())
+    pins = [held("pin", ACROSS, x, 0) for x in (-350, 350)]
+
+    def judge(some, _):
+        return 0.02 if any(one.kind == pins[0].kind for one in some) else 1.0
+
+    best = remedies(piece, (0.03, 0.03), judge, 0.05)[0]
+    assert [step.what for step in best.steps] == [Change.PIN]
+
+
 def test_plates_square_along_are_canted_where_nothing_holds_the_length():
     """Common practice, no source: the least cant that does, recesses cut open."""
     best = next(
