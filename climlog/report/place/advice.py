@@ -5,6 +5,7 @@ from datetime import date
 from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place.result import Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict
+from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.report.phrases import Say, days_text
 from climlog.report.place.disputes import dispute_lines
 from climlog.report.place.remedies import remedy_text
@@ -14,6 +15,13 @@ from climlog.tables import load_table, load_text
 MOST_REMEDIES = 5
 """Changes told; the sixth is more work than any before it, and nobody reads so far."""
 SCREWED = ("rail", "leg", "bar")
+REDESIGNS = {
+    Seat.FRAME: ("two panels with a rail between",),
+    Seat.OPENING: ("a frame with a panel",),
+    Seat.DRAWER: ("of a wood that moves less",),
+    Seat.WALL: ("with a gap across the middle of the room",),
+}
+"""What else to make where a piece moves more than any fastening lets it; common practice."""
 
 
 def advice(result: PlaceResult, say: Say) -> tuple[str, ...]:
@@ -57,8 +65,13 @@ def log_on(result: PlaceResult, say: Say) -> str:
 
 
 def no_change(result: PlaceResult) -> str:
-    """Say that no single change holds, and what is left."""
-    other = "make the piece narrower, quartersawn, or a panel in a frame"
+    """Say that no single change holds, and what is left: what other piece would."""
+    seat = kind_named(result.piece.fastenings[0].kind).seat
+    ways = ["narrower", *REDESIGNS.get(seat, ("a panel in a frame",))]
+    quartersawn = result.disputes.quartersawn
+    if quartersawn is not None and quartersawn.verdict is Verdict.HOLDS:
+        ways.insert(1, "quartersawn")
+    other = f"make the piece {', or '.join(ways)}"
     if any(one.verdict is Verdict.HOLDS for one in result.kinds):
         return f"No change of these fastenings holds: take a kind that does, or {other}."
     return f"No change of these fastenings holds: {other}."

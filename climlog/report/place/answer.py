@@ -181,6 +181,8 @@ def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
 def _odds(result: PlaceResult, say: Say) -> str:
     if not result.piece.fastenings:
         return ""
+    if Lacks.ANSWERS in result.lacks and result.as_a_set.verdict is Verdict.NOT_KNOWN:
+        return "None before what is open below is answered."
     after = ""
     is_short = result.as_a_set.verdict in (Verdict.RUNS_OUT, Verdict.CLOSE)
     is_whole = Lacks.SEASONS not in result.lacks

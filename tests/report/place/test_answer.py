@@ -509,7 +509,7 @@ def test_where_no_change_holds_the_piece_itself_is_to_change(runs_out):
     stuck = replace(runs_out, remedies=(), fixing=None)
     (said,) = advice.changes(stuck, INCH)
     assert said.startswith("No change of these fastenings holds")
-    assert "make the piece narrower, quartersawn, or a panel" in said
+    assert "make the piece narrower, or a panel in a frame" in said
     assert ("take a kind that does" in said) == any(
         one.verdict is Verdict.HOLDS for one in stuck.kinds
     )
@@ -531,3 +531,25 @@ def test_glue_takes_its_verb_in_the_singular(tmp_path):
     says = document(result, Say("metric")).answer.says
     assert "glue" in says
     assert re.search(r" (holds|stops) it", says)
+
+
+@pytest.mark.parametrize(
+    ("kind", "advised"),
+    [("panel", "two panels with a rail between"), ("floor", "a gap across the middle of the room")],
+)
+def test_what_else_to_make_fits_the_kind_of_piece(runs_out, kind, advised):
+    edge = replace(runs_out.piece.fastenings[0], kind=kind)
+    stuck = replace(
+        runs_out, piece=replace(runs_out.piece, fastenings=(edge,)), remedies=(), fixing=None
+    )
+    assert advised in advice.no_change(stuck)
+
+
+def test_no_odds_are_told_while_what_decides_is_open():
+    piece = replace(
+        oak_top(fastening("slot", y_mm=200.0)), undecided=("How thick are the rails?",)
+    )
+    steady = np.full(24 * 380, 45.0)
+    said = answer(analyse_place(piece, made_log(np.full(24 * 380, 20.0), steady)), METRIC)
+    assert said.verdict.word == Verdict.NOT_KNOWN
+    assert " of 100" not in said.odds
