@@ -219,3 +219,29 @@ def test_one_column_cannot_be_both_quantities(tmp_path):
         read_log([path], ImportOptions(temp_column="Temp °C", rh_column="2"))
     with pytest.raises(UnusableInputError, match="--temp-column"):
         read_log([path], ImportOptions(rh_column="Temp °C"))
+
+
+def test_a_clock_of_six_digits_beside_a_day_of_six_needs_no_titles(tmp_path):
+    rows = lines(ROOM, lambda o: f"{o.at:%y%m%d %H%M%S} {o.temp_c} {o.rh_pct}")
+    path = write(tmp_path, rows, "room.txt")
+    with pytest.raises(OpenQuestionError, match="--temp-column 3 --rh-column 4 --temp-unit C"):
+        read_log([path])
+    options = ImportOptions(temp_column="3", rh_column="4", temp_unit="C", date_order="year-first")
+    assert list(read_log([path], options).times) == [one.at for one in ROOM]
+
+
+@pytest.mark.parametrize(("title", "name"), [("Dry bulb", "a.csv"), ("Temp", "kiln 2.csv")])
+def test_a_steady_68_is_asked_where_a_kiln_is_named(tmp_path, title, name):
+    rows = lines(ROOM, lambda o: f"{o.at:{ISO}},{o.temp_c + 47:.1f},{o.rh_pct}")
+    with pytest.raises(OpenQuestionError, match="--temp-unit C or --temp-unit F"):
+        read_log([write(tmp_path, f"Time,{title},RH\n{rows}", name)])
+    path = write(tmp_path, f"Time,Temp,RH\n{rows}")
+    assert "°F" in [one.value for one in read_log([path]).guesses]
+
+
+def test_a_bare_per_cent_sign_over_a_charge_that_only_falls_is_asked_about(tmp_path):
+    week = room(rows=240)
+    charge = lines(enumerate(week), lambda o: f"{o[1].at:{ISO}},{o[1].temp_c},{100 - o[0] // 30}")
+    with pytest.raises(OpenQuestionError, match=r'humidity is missing.*--rh-column "?%'):
+        read_log([write(tmp_path, "Date,°C,%\n" + charge)])
+    assert read_log([write(tmp_path, "Date,°C,%\n" + lines(week, iso))]).rows_used == 240

@@ -88,6 +88,10 @@ FILES = {
         + text(lambda o: f"{o.at:%d.%m.%Y %H:%M};{comma(o.temp_c)};{comma(o.rh_pct)}")
     ).encode("cp1251"),
     "rF": "Zeit;T;rF\n" + text(lambda o: f"{o.at:{ISO}};{o.temp_c};{o.rh_pct}"),
+    "character places, a name before the day": (
+        "Logger 2024-01-01 08:00\nStation  Date       Time      Air temp  Rel hum\n"
+        + text(lambda o: f"SHOP     {o.at:{ISO}}  {o.temp_c:8.1f} {o.rh_pct:8.1f}")
+    ),
     "no titles, dew point proves the pair": text(
         lambda o: f"{o.at:{ISO}},{o.temp_c},{o.rh_pct},{dew_c(o):.1f}"
     ),

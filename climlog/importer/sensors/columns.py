@@ -26,6 +26,8 @@ from climlog.importer.text.layout import Column, Layout
 from climlog.importer.text.named import column_named, listed, option_for, title_of
 from climlog.importer.text.titles import Title, other_unit_in, read_title, temperature_unit_in
 
+FEWEST_TO_FALL = 48
+"""Readings that must not rise once before they are a charge; a day of air each half hour does."""
 _BARE_H = re.compile(r"(?i)h[ _]?\d*")
 BARRED = frozenset({"other", "statistic", "dew point", "time", "quantity"})
 MOST_COMPARED = 150
@@ -178,7 +180,17 @@ def _by_unit(table: _Table, column: int) -> str | None:
     fellows = [
         mark_of(table.titles[n]) for n in table.numeric if n != column and _is_degrees(table, n)
     ]
-    return "humidity" if not own.says or own in fellows else None
+    if (own.says and own not in fellows) or _only_falls(table, column):
+        return None
+    return "humidity"
+
+
+def _only_falls(table: _Table, column: int) -> bool:
+    """Say whether numbers fall by whole steps and never rise, as a charge does and no air."""
+    values = table.layout.columns[column].numbers
+    steps = np.diff(values[np.isfinite(values)])
+    whole = steps.size >= FEWEST_TO_FALL and bool((steps == np.floor(steps)).all())
+    return whole and bool((steps <= 0).all()) and bool((steps < 0).any())
 
 
 def _is_degrees(table: _Table, column: int) -> bool:

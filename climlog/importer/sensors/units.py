@@ -56,6 +56,9 @@ FEWEST_FOR_SCALE = 48
 FEWEST_FOR_SLOPE = 48
 LEAST_DAILY_RANGE = 2.0
 MOST_SAMPLED = 50_000
+HOT_KILN = "hot kiln"
+_KILN_WORDS = re.compile(r"(?i)\bkiln|\bdry[ _-]?bulb|trockenkammer|trockner|s[ée]choir|étuve")
+"""Words of a kiln: where they stand, a steady 68 can be its °C as well as a room's °F."""
 _LEGEND_UNIT = re.compile(
     r"(?i)temp\w*[ _]*unit\w*\W+(?:deg\w*\W*|°)?([CFK])\b|\bunits?\W+(?:deg\w*\W*|°)([CFK])\b"
 )
@@ -220,7 +223,11 @@ def units_of_air(
     humid = rh_pct[(rh_pct >= 0) & (rh_pct <= 100)]
     rh = float(np.median(humid)) if humid.size else 50.0
     low, middle, high = (float(one) for one in np.quantile(values, [0.01, 0.5, 0.99]))
-    found = tuple(unit for unit in Unit if _places(low, middle, high, rh, unit))
+    found = tuple(
+        unit
+        for unit in Unit
+        if _places(low, middle, high, rh, unit, kiln=column is not None and _names_kiln(column))
+    )
     if found[:2] != (Unit.C, Unit.F):
         return found[:1]
     frost_c = float(celsius(np.array([middle]), Unit.F)[0])
@@ -292,13 +299,20 @@ def _table() -> tuple[tuple[str, tuple[float, ...]], ...]:
     return tuple((str(row[0]), tuple(map(float, row[1:]))) for row in table[columns].itertuples())
 
 
-def _places(low: float, middle: float, high: float, rh: float, unit: Unit) -> frozenset[str]:
-    """Name the places whose air numbers can be in a unit."""
+def _names_kiln(column: TempColumn) -> bool:
+    return any(_KILN_WORDS.search(one) for one in (column.title, column.around, column.where))
+
+
+def _places(
+    low: float, middle: float, high: float, rh: float, unit: Unit, *, kiln: bool = False
+) -> frozenset[str]:
+    """Name the places whose air numbers can be in a unit; a kiln that is named may be steady."""
     a, m, b = celsius(np.array([low, middle, high]), unit)
     found = []
     for place, (temp_low, temp_high, widest_low, widest_high, dew, least, most) in _table():
         inside = temp_low <= m <= temp_high and a >= widest_low and b <= widest_high
-        if inside and least <= b - a <= most and _dew_c(float(m), rh) <= dew:
+        climbs = b - a >= least or (kiln and place == HOT_KILN)
+        if inside and climbs and b - a <= most and _dew_c(float(m), rh) <= dew:
             found.append(place)
     return frozenset(found)
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from climlog.importer.log import Guess
-from climlog.importer.text.cells import SAYS_NOTHING, Kind, kind_of
+from climlog.importer.text.cells import SAYS_NOTHING, TIME_KINDS, Kind, kind_of
 from climlog.importer.text.dialect import Text
 from climlog.importer.text.lines import Record, far_lines, head_records
 from climlog.importer.text.titles import is_unit, roles_in
@@ -66,10 +66,15 @@ def cut_at_places(text: Text) -> Text | None:
 
 
 def _is_row(line: str) -> bool:
-    """Say whether a line has the cells of a reading: numbers, and no word to begin with."""
+    """Say whether a line has the cells of a reading: mostly numbers, after a name only with a time.
+
+    A line of facts ("Started 2024-06-10 08:00") begins with a word too, but has no number beside.
+    """
     kinds = [kind_of(cell) for cell in line.split()]
     numbers = sum(kind not in SAYS_NOTHING for kind in kinds)
-    return len(kinds) > 1 and kinds[0] != Kind.WORD and 2 * numbers > len(kinds)
+    named = Kind.WORD not in kinds[1:] and Kind.NUMBER in kinds
+    timed = named and not TIME_KINDS.isdisjoint(kinds)
+    return len(kinds) > 1 and (kinds[0] != Kind.WORD or timed) and 2 * numbers > len(kinds)
 
 
 def _spans(rows: Sequence[str]) -> list[Span]:

@@ -402,12 +402,17 @@ def _can_be_digits(cell: str) -> bool:
 
 
 def _tight_clock(layout: Layout, day: Column) -> TimePlan | None:
-    """Find a clock of six digits beside days in digits."""
+    """Find a clock in digits beside days in digits; without titles, of six and next to the day."""
     for column in layout.columns:
+        beside = not column.title and column.number == day.number + 1 and _in_six(column)
         titled = _is_titled(column) and column.number != day.number
-        if titled and column.filled and all(map(_is_tight_clock, column.filled)):
+        if (titled or beside) and column.filled and all(map(_is_tight_clock, column.filled)):
             return TimePlan(Way.DAY_AND_CLOCK, (day.number, column.number))
     return None
+
+
+def _in_six(column: Column) -> bool:
+    return all(re.fullmatch(r"\d{6}", cell) for cell in column.filled)
 
 
 def _is_tight_clock(cell: str) -> bool:
