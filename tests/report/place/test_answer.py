@@ -546,9 +546,7 @@ def test_what_else_to_make_fits_the_kind_of_piece(runs_out, kind, advised):
 
 
 def test_no_odds_are_told_while_what_decides_is_open():
-    piece = replace(
-        oak_top(fastening("slot", y_mm=200.0)), undecided=("How thick are the rails?",)
-    )
+    piece = replace(oak_top(fastening("slot", y_mm=200.0)), undecided=("How thick are the rails?",))
     steady = np.full(24 * 380, 45.0)
     said = answer(analyse_place(piece, made_log(np.full(24 * 380, 20.0), steady)), METRIC)
     assert said.verdict.word == Verdict.NOT_KNOWN
