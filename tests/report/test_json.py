@@ -239,6 +239,7 @@ def test_remedies_are_told_step_by_step_with_their_odds():
     result = run_of("crack").place
     found = numbers(result)
     assert len(found["remedies"]) == len(result.remedies) > 0
+    assert found["plan"] is None
     for one, remedy in zip(found["remedies"], result.remedies, strict=True):
         assert set(one) >= {"steps", "has_mm", "share_of_draws", "verdict", "slip_mm", "says"}
         assert set(one["has_mm"]) == {"swell", "shrink"}

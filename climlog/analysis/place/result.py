@@ -291,7 +291,7 @@ class WhatIfTable:
         "remedies": "remedies_told",
         "projection.projected": "projected_spans",
     },
-    also="lacks coverage",
+    also="lacks coverage plan",
     without="ahead start course band readings outcomes set_travel safe_rh_pct years remedies",
 )
 @dataclass(frozen=True, eq=False)
@@ -359,6 +359,11 @@ class PlaceResult:
     what_ifs: "WhatIfTable | None"
     outdoor_low_c: float | None
     limits: tuple[str, ...] = ()
+
+    @property
+    def plan(self) -> None:
+        """Fastenings proposed for a piece without any: climlog proposes none, the key says so."""
+        return
 
     @property
     def air(self) -> Air:
