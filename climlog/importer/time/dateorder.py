@@ -167,7 +167,8 @@ def _even(
     order: str, numbers: tuple["NDArray[np.float64]", ...], clock: "NDArray[np.timedelta64]"
 ) -> bool:
     """Say whether nearly all steps from reading to reading are the same."""
-    wall = _days_in(order, numbers).astype("datetime64[ns]") + clock
+    days = _days_in(order, numbers).astype("datetime64[us]")  # in ns a year as 23 is out of range
+    wall = days + clock.astype("timedelta64[us]")
     wall = wall[~np.isnat(wall)].astype("int64")
     if wall.size < FEWEST_EVEN:
         return False
