@@ -14,7 +14,6 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.integrate import trapezoid
 from scipy.optimize import brentq
 from scipy.special import exprel
 
@@ -333,7 +332,7 @@ def _filter_modes(
         one = decaying(keep[mode], gain[mode] * rise, behind[:, mode])
         found[:, :, 1:] += readings[:, mode, None, None] * one
     depths = np.linspace(0, 1, profile.shape[1])
-    found[0, :, 0] = trapezoid(profile, depths, axis=1)
+    found[0, :, 0] = np.trapezoid(profile, depths, axis=1)
     between = np.array([np.interp(shares, depths, one) for one in np.eye(depths.size)])
     found[1:, :, 0] = (profile @ between).T
     return found, modes.at_once(readings, speed / 2)[:, None, None]

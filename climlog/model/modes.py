@@ -17,7 +17,6 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.integrate import trapezoid
 
 Floats = NDArray[np.float64]
 
@@ -131,7 +130,7 @@ class Modes:
         ends = profile[:, -1:] * np.sin(angles[-1]) - profile[:, :1] * np.sin(angles[0])
         bends = slopes @ np.diff(np.cos(angles), axis=0)
         inner = ends * inverse + bends * inverse**2
-        whole = trapezoid(profile, depths[:, 0], axis=1)[:, None]
+        whole = np.trapezoid(profile, depths[:, 0], axis=1)[:, None]
         return np.asarray(np.where(self.roots > 0, inner, whole) / self.norms)
 
 

@@ -9,7 +9,6 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.integrate import trapezoid
 
 from climlog.errors import ImpossibleValueError
 from climlog.limits import Limits
@@ -152,6 +151,6 @@ def face_stretch(
         Show face, hidden face; tension positive, as a strain.
     """
     strain, depths = np.asarray(free_strain, dtype=float), np.asarray(depth_shares, dtype=float)
-    mean = trapezoid(strain, depths, axis=0)
+    mean = np.trapezoid(strain, depths, axis=0)
     bend = np.zeros_like(mean) if held_flat else 12.0 * _first_moment(strain, depths)
     return np.asarray(mean - bend / 2.0 - strain[0]), np.asarray(mean + bend / 2.0 - strain[-1])

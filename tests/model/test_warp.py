@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import trapezoid
+from numpy import trapezoid
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.diffusion import Slab
