@@ -130,7 +130,7 @@ class Modes:
         ends = profile[:, -1:] * np.sin(angles[-1]) - profile[:, :1] * np.sin(angles[0])
         bends = slopes @ np.diff(np.cos(angles), axis=0)
         inner = ends * inverse + bends * inverse**2
-        whole = np.trapezoid(profile, depths[:, 0], axis=1)[:, None]
+        whole = np.asarray(np.trapezoid(profile, depths[:, 0], axis=1))[:, None]
         return np.asarray(np.where(self.roots > 0, inner, whole) / self.norms)
 
 
