@@ -17,7 +17,6 @@ import pandas as pd
 SAMPLES = Path(__file__).parents[2] / "sample_logs"
 SHEET = SAMPLES / "dining_table.toml"
 IMPORTS = "import pandas, scipy.signal, matplotlib.figure"
-NEEDED = "import pandas, scipy.linalg, scipy.special"
 REPEATS = 5
 MEASURE = """
 import subprocess, sys, time
@@ -90,7 +89,7 @@ def main(chosen):
             ours = climlog("place", log, "--piece", SHEET, "--out", folder / "out")
             compare("a year, hourly, with page", 2, ours, [sys.executable, "-c", IMPORTS], REPEATS)
         if "jobs" in chosen:
-            house, bare = SAMPLES / "ferry_house_dining_room.csv", [sys.executable, "-c", NEEDED]
+            house, bare = SAMPLES / "ferry_house_dining_room.csv", [sys.executable, "-c", IMPORTS]
             for title, job in (
                 ("crack", ("crack", house, "--piece", SAMPLES / "crack_held_top.toml")),
                 ("room", ("room", SAMPLES / "drying_room.csv", "--stock", SAMPLES / "stock.toml")),
