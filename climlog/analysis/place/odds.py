@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 PLAY_FACTORS = (0.5, 1.0, 2.0)
 """Amounts of play for which the travel is worked out; between, it is read off."""
+DECIMALS = 12
+"""Of a share: weights that add up to five hundredths are not more for the last bit."""
 SURE_SHARES = (0.002, 0.7)
 """Odds beyond which play no longer changes a verdict, so that it need not be worked out."""
 LEAST_PART = 0.1
@@ -61,7 +63,7 @@ class Outcomes:
         """Give the share of cases beyond a strain either way; less than the least never counts."""
         least = SMALLEST_LENGTH_MM / self.width_mm
         beyond = (self.swell > np.maximum(swell, least)) | (self.shrink > np.maximum(shrink, least))
-        return min(1.0, float(self.weights @ beyond))
+        return min(1.0, round(float(self.weights @ beyond), DECIMALS))
 
     def odds_of(self, fastenings: Sequence[Fastening], travel: SetTravel | None = None) -> float:
         """Count the cases in which some fastenings, as a set, have too little travel.

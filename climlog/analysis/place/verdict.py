@@ -58,6 +58,18 @@ def most_share(verdict: Verdict) -> float:
     return float(figure("verdicts", verdict, "most_of_100")) / 100.0
 
 
+def of_100(share: float) -> int:
+    """Round a share of the likely cases to a number of 100, never back onto a line it passed.
+
+    >>> of_100(0.049), of_100(0.051), of_100(0.502)
+    (5, 6, 51)
+    """
+    told = round(100.0 * share)
+    lines = (most_share(one) for one in (Verdict.HOLDS, Verdict.CLOSE))
+    passed = any(share > line and told == round(100.0 * line) for line in lines)
+    return told + 1 if passed else told
+
+
 @told({"needs_mm": "needs", "has_mm": "has"})
 @dataclass(frozen=True)
 class Judgement:

@@ -1,6 +1,7 @@
 """Text to local wall time: shapes of dates, order of day and month, offsets from UTC."""
 
 import re
+import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -90,8 +91,10 @@ def read_iso(column: "pd.Series[str]") -> Moments | None:
     if not all(isinstance(cell, str) and ISO.match(cell) for cell in probe):
         return None
     try:
-        index = pd.to_datetime(column, format="ISO8601", errors="coerce")
-    except ValueError:  # some cells state an offset and others none: the general way reads both
+        with warnings.catch_warnings():
+            warnings.simplefilter("error", FutureWarning)  # pandas 2 warns where 3 raises
+            index = pd.to_datetime(column, format="ISO8601", errors="coerce")
+    except (ValueError, FutureWarning):  # offsets on some cells alone: the general way reads both
         return None
     if index.dtype.kind != "M" or index.isna().any():
         return None

@@ -4,7 +4,7 @@ from datetime import date
 
 from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
 from climlog.analysis.place.result import Lacks, PlaceResult
-from climlog.analysis.place.verdict import Verdict
+from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.report.phrases import Say, days_text
 from climlog.report.place.disputes import dispute_lines
@@ -124,13 +124,13 @@ def _month_text(month: FixedAt, fixing: Fixing) -> str:
     return (
         f"Fix it in {date(2000, month.month, 1):%B}{again}: a board left loose in this air is at "
         f"{month.moisture_pct:.1f} % that month. It then runs out in "
-        f"{100 * month.share_of_draws:.0f} of 100 likely cases."
+        f"{of_100(month.share_of_draws)} of 100 likely cases."
     )
 
 
 def _moisture_text(one: FixedAt, fixed_pct: float) -> str:
     return (
         f"Bring the wood to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
-        f"{fixed_pct:.1f} %. It then runs out in {100 * one.share_of_draws:.0f} of 100 likely "
+        f"{fixed_pct:.1f} %. It then runs out in {of_100(one.share_of_draws)} of 100 likely "
         "cases."
     )

@@ -2,7 +2,7 @@
 
 from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.result import Extreme, Lacks, PlaceResult
-from climlog.analysis.place.verdict import Verdict, Way
+from climlog.analysis.place.verdict import Verdict, Way, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
 from climlog.report.document import MOST_TO_DO, Answer
@@ -10,7 +10,7 @@ from climlog.report.phrases import Say, days_text, fastenings_in_short, sentence
 from climlog.report.place.advice import fit_as_drawn, log_on, no_change, time_to_fix
 from climlog.report.place.care_card import humidity_range
 from climlog.report.place.disputes import gap_to_set
-from climlog.report.place.fastenings import of_100, sign_of
+from climlog.report.place.fastenings import sign_of
 from climlog.report.place.remedies import remedy_in_short
 from climlog.report.place.year import basis_words, lacking_text, months_lacking, when_text
 
@@ -187,8 +187,8 @@ def _odds(result: PlaceResult, say: Say) -> str:
     is_short = result.as_a_set.verdict in (Verdict.RUNS_OUT, Verdict.CLOSE)
     is_whole = Lacks.SEASONS not in result.lacks
     if is_short and is_whole and result.remedies and _do(result, say)[0] != time_to_fix(result):
-        after = f"; so changed, {100 * result.remedies[0].odds:.0f}"
-    odds = of_100(result.as_a_set)
+        after = f"; so changed, {of_100(result.remedies[0].odds)}"
+    odds = of_100(result.as_a_set.share_of_draws)
     assumed = ", as was assumed" if Lacks.ANSWERS in result.lacks else ""
     return f"{odds} of 100 likely cases run out {_by_when(result)}{assumed}{after}."
 
@@ -219,6 +219,9 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
             "Its moisture when fixed, taken from this air: measure it, and give "
             "--moisture-when-fixed or the sheet."
         )
+    days = [say.day(on) for on in dict.fromkeys(one.on for one in result.readings.outside)]
+    if days:
+        lines.append(f"What was measured on {say.listed(days)}: this air does not reach that day.")
     if not result.weighing.agrees:
         lines.append("Why its readings do not fit the log: measure again, check the sheet.")
     return tuple(lines)

@@ -4,7 +4,7 @@ import math
 from datetime import date
 
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import Verdict
+from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import (
     Blanks,
@@ -111,7 +111,7 @@ def _stop(result: PlaceResult) -> str:
     if judged.verdict is Verdict.CLOSE:
         return (
             "For the maker: not to be handed over yet. The fastenings run out of travel in "
-            f"{100 * judged.share_of_draws:.0f} of 100 likely cases; give them more room first."
+            f"{of_100(judged.share_of_draws)} of 100 likely cases; give them more room first."
         )
     if judged.verdict is Verdict.NOT_KNOWN:
         return (

@@ -10,6 +10,7 @@ from climlog.analysis.place.verdict import (
     Verdict,
     counted,
     moves,
+    of_100,
     used_pct_of,
 )
 from climlog.report.document import Table
@@ -138,7 +139,7 @@ def gap_to_set(one: SetBack, say: Say) -> str | None:
 
 def quartersawn_line(one: Quartersawn, result: PlaceResult, say: Say) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
-    odds = f"{one.verdict}, in {100 * one.share_of_draws:.0f} of 100 likely cases it runs out"
+    odds = f"{one.verdict}, in {of_100(one.share_of_draws)} of 100 likely cases it runs out"
     if one.verdict is Verdict.RUNS_OUT and one.used_pct >= MOST_USED_PCT:
         odds = "still far more than these fastenings allow"
     return (

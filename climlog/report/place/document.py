@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.verdict import of_100
 from climlog.report.citations import cited_tables
 from climlog.report.document import (
     Block,
@@ -29,7 +30,6 @@ from climlog.report.place.disputes import other_dispute_lines, plates_table
 from climlog.report.place.fastenings import (
     alone_table,
     kinds_table,
-    of_100,
     set_lines,
     sign_of,
 )
@@ -81,7 +81,7 @@ def overview(documents: Sequence[Document], results: Sequence[PlaceResult], titl
         (
             one.subject,
             Signed(sign_of(result.as_a_set)),
-            of_100(result.as_a_set) if result.fastenings else "",
+            f"{of_100(result.as_a_set.share_of_draws)}" if result.fastenings else "",
             one.answer.says,
         )
         for one, result in zip(documents, results, strict=True)
@@ -194,7 +194,7 @@ def _of_wood_and_air(result: PlaceResult, say: Say) -> Iterator[Section]:
 def _of_doubt(result: PlaceResult, say: Say) -> Iterator[Section]:
     if result.fastenings:
         share = share_line(result)
-        out = round(100 * result.as_a_set.share_of_draws)
+        out = of_100(result.as_a_set.share_of_draws)
         count = CaseCount("cases", "100 likely cases", share, out)
         ranges = Lines(range_lines(result, say))
         columns = Columns(((Paragraph(share), ranges), (Picture(count),)))
@@ -222,7 +222,7 @@ def share_line(result: PlaceResult) -> str:
     return (
         f"Nobody knows {projected}the sensor, the moisture when fixed, the wood's movement, how "
         "fast it follows, the finish and the play exactly. In likely mixtures of them the travel "
-        f"runs out in {of_100(result.as_a_set)} of 100."
+        f"runs out in {of_100(result.as_a_set.share_of_draws)} of 100."
     )
 
 

@@ -8,6 +8,7 @@ from climlog.analysis.place.verdict import (
     Judgement,
     Verdict,
     moves,
+    of_100,
 )
 from climlog.model.board import Piece
 from climlog.model.fastening.fasteners import Travel
@@ -64,11 +65,6 @@ def _used(used_pct: float) -> str:
     return LOCKED if used_pct >= MOST_USED_PCT else f"{used_pct:.0f} %"
 
 
-def of_100(judged: Judgement | KindTried) -> str:
-    """Say in how many of 100 likely cases it runs out."""
-    return f"{100 * judged.share_of_draws:.0f}"
-
-
 def fastening_line(one: FasteningResult, result: PlaceResult, say: Say) -> str:
     """Say one fastening's needs, room and verdict."""
     judged = one.judgement
@@ -79,7 +75,7 @@ def fastening_line(one: FasteningResult, result: PlaceResult, say: Say) -> str:
         when = f", from {day_told(result, judged.runs_out_on, say)}"
     return (
         f"needs {say.travel(judged.needs)}; has {say.travel(judged.has)}; runs out in "
-        f"{of_100(judged)} of 100 cases: {judged.verdict}{when}"
+        f"{of_100(judged.share_of_draws)} of 100 cases: {judged.verdict}{when}"
     )
 
 
@@ -110,7 +106,7 @@ def _alone_row(group: list[int], result: PlaceResult, say: Say) -> tuple[str | S
         _both_ways(judged.needs, say),
         _both_ways(judged.has, say),
         used_text(judged),
-        of_100(judged),
+        f"{of_100(judged.share_of_draws)}",
         Signed(sign_of(judged)),
         "" if judged.runs_out_on is None else day_told(result, judged.runs_out_on, say),
     )
@@ -198,7 +194,7 @@ def kinds_table(result: PlaceResult, say: Say) -> Table | None:
     rows = [_kind_row(one, say) for one in ordered if one not in locked]
     if locked:
         names = sentence("; ".join(one.words for one in locked))
-        odds = of_100(locked[0])
+        odds = f"{of_100(locked[0].share_of_draws)}"
         rows.append((names, "hardly anything", LOCKED, odds, Signed(SIGNS[Verdict.RUNS_OUT])))
     return Table(
         "Each kind in the same places, all of them that kind, with its usual sizes; the most room "
@@ -213,6 +209,6 @@ def _kind_row(one: KindTried, say: Say) -> tuple[str | Signed, ...]:
         sentence(one.words),
         say.travel(one.has),
         _used(one.used_pct),
-        of_100(one),
+        f"{of_100(one.share_of_draws)}",
         Signed(SIGNS[one.verdict]),
     )

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from climlog.analysis.place.verdict import travel_over_width
+from climlog.analysis.place.verdict import of_100, travel_over_width
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Piece
 from climlog.model.fastening.bench import Change, Step
@@ -29,7 +29,7 @@ def remedy_text(remedy: Remedy, piece: Piece, say: Say) -> str:
     allows = say.travel(travel_over_width(remedy.travel, piece.width_mm))
     text = (
         f"{sentence(steps)}: together they then allow {allows}, and run out in "
-        f"{100 * remedy.odds:.0f} of 100 likely cases."
+        f"{of_100(remedy.odds)} of 100 likely cases."
     )
     if any(step.what is Change.TAKE_OUT for step in remedy.steps):
         text += f" {remedy.stays} stay."

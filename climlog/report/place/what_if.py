@@ -2,10 +2,11 @@
 
 from typing import TYPE_CHECKING
 
+from climlog.analysis.place.verdict import of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import Cell, Signed, Table
 from climlog.report.phrases import Say, days_text, sentence
-from climlog.report.place.fastenings import of_100, sign_of, used_text
+from climlog.report.place.fastenings import sign_of, used_text
 from climlog.report.place.year import day_told
 from climlog.tables import load_table
 
@@ -36,7 +37,11 @@ def events_table(result: "PlaceResult", say: Say) -> Table | None:
 def _row(one: "WhatIfRow", result: "PlaceResult", say: Say) -> tuple[Cell, ...]:
     event, judged, is_judged = one.what_if, one.as_a_set, bool(result.fastenings)
     narrowest, widest = (say.length(width_mm) for width_mm in one.width_mm)
-    verdict = (used_text(judged), Signed(sign_of(judged)), of_100(judged)) if is_judged else ()
+    verdict = (
+        (used_text(judged), Signed(sign_of(judged)), f"{of_100(judged.share_of_draws)}")
+        if is_judged
+        else ()
+    )
     return (
         AS_IT_IS if event is None else event_words(event, one.assumed, say),
         event_dates(one, say),

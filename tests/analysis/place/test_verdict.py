@@ -5,7 +5,7 @@ import pytest
 
 from climlog.analysis.place.odds import Outcomes
 from climlog.analysis.place.place import analyse_place
-from climlog.analysis.place.verdict import Verdict, used_pct_of, verdict_of
+from climlog.analysis.place.verdict import Verdict, of_100, used_pct_of, verdict_of
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.set_travel import travel_as_a_set
 from tests.analysis.made import fastening, made_log, oak_top, steady_log
@@ -94,3 +94,9 @@ def test_kinds_remedies_and_the_set_go_by_one_rule():
     assert result.outcomes.odds_of(result.piece.fastenings) == result.as_a_set.share_of_draws
     assert own.kind == "slot"
     assert all(one.odds <= 0.05 for one in result.remedies)
+
+
+def test_odds_are_never_told_as_a_number_that_another_verdict_would_have():
+    for share in np.arange(0.0, 1.0, 0.0007):
+        assert verdict_of(of_100(share) / 100.0, is_known=True) == verdict_of(share, is_known=True)
+        assert abs(of_100(share) - 100.0 * share) < 1.0

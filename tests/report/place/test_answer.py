@@ -551,3 +551,9 @@ def test_no_odds_are_told_while_what_decides_is_open():
     said = answer(analyse_place(piece, made_log(np.full(24 * 380, 20.0), steady)), METRIC)
     assert said.verdict.word == Verdict.NOT_KNOWN
     assert " of 100" not in said.odds
+
+
+def test_a_reading_after_the_record_is_named_where_the_answer_is(holds):
+    late = replace(holds.readings, outside=(Measured(on=date(2030, 8, 20), width_mm=900.0),))
+    block = answer(replace(holds, readings=late), METRIC)
+    assert any("20 August 2030" in one for one in block.not_known)
