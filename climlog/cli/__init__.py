@@ -19,7 +19,7 @@ from climlog.tables import nearest
 
 QUOTED = re.compile(r'"([^"]{61,})"')
 UNBROKEN = re.compile(r"\S{61,}")
-COMMANDS = ("look", "place", "room", "crack", "salt", "sheet", "tables")
+COMMANDS = ("look", "place", "room", "crack", "round", "salt", "sheet", "tables")
 
 
 class InputCannotBeUsedError(click.ClickException):

@@ -86,7 +86,7 @@ class Delivery:
         """Hand out numbers as JSON, where that was asked for."""
         self._numbers = numbers
         if self._json_file and not self.to_screen:
-            self._box.put(Path(self._json_file), _json_text(numbers, ensure_ascii=False))
+            self._box.put(Path(self._json_file), json_text(numbers, ensure_ascii=False))
 
     def file(self, path: Path, content: str | bytes) -> None:
         """Hand out a named file."""
@@ -111,7 +111,7 @@ class Delivery:
             say(f"Written: {path}", err=True)
         if self.to_screen:
             lacks = not shows_everything(sys.stdout)
-            click.echo(_json_text(self._numbers, ensure_ascii=lacks), nl=False)
+            click.echo(json_text(self._numbers, ensure_ascii=lacks), nl=False)
             return
         if words is not None:
             say(words())
@@ -120,7 +120,8 @@ class Delivery:
                 say(f"Page: {path}")
 
 
-def _json_text(numbers: object, ensure_ascii: bool) -> str:
+def json_text(numbers: object, ensure_ascii: bool = False) -> str:
+    """Write numbers as JSON, without a letter that a terminal or an editor would obey."""
     text = json.dumps(numbers, indent=2, ensure_ascii=ensure_ascii, allow_nan=False) + "\n"
     return _OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
 

@@ -7,7 +7,7 @@ import click
 
 from climlog.cli.options import FILE, REPLACE, examples, takes, with_options
 
-KINDS = ("piece", "stock")
+KINDS = ("piece", "stock", "round")
 
 
 @dataclass(frozen=True)
@@ -39,12 +39,12 @@ class SheetOptions:
 @with_options(REPLACE)
 @takes(SheetOptions)
 def command(asked: SheetOptions) -> None:
-    """Write a commented sheet of a piece, or of stock waiting in a room."""
+    """Write a commented sheet of a piece, of stock waiting in a room, or of a round."""
     from climlog.cli.output import Delivery
     from climlog.sheets.blank import blank_sheet
 
     if asked.ask and asked.kind != "piece":
-        raise click.UsageError("--ask is for a piece; fill in the stock sheet by hand")
+        raise click.UsageError("--ask is for a piece; fill in this sheet by hand")
     named = () if asked.path is None else (asked.path,)
     delivery = Delivery(None, asked.replace, named=named)
     text = _asked() if asked.ask else blank_sheet(asked.kind)

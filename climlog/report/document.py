@@ -135,8 +135,16 @@ class Signed:
         return self.says or self.sign.word
 
 
-Cell: TypeAlias = str | Signed | tuple[str, ...]
-"""A text, a sign with its word, or several short paragraphs."""
+@dataclass(frozen=True)
+class Link:
+    """A cell that leads to another page in the same folder; a terminal shows its words."""
+
+    says: str
+    to: str
+
+
+Cell: TypeAlias = str | Signed | Link | tuple[str, ...]
+"""A text, a sign with its word, the way to another page, or several short paragraphs."""
 
 
 @dataclass(frozen=True)
@@ -235,7 +243,7 @@ class Document:
     Attributes
     ----------
     job : str
-        "place", "room" or "crack".
+        "place", "room", "crack" or "round".
     subject : str
         The piece, the stock or the log that it is about.
     question : str

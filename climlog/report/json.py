@@ -32,6 +32,7 @@ JOBS = {
     "LookResult": "climlog.report.look",
     "PlaceResult": "climlog.report.place.said",
     "RoomResult": "climlog.report.room.said",
+    "RoundReport": "climlog.report.round.said",
     "SaltCheck": "climlog.report.salt",
 }
 """Records of a whole run, and the module whose `sentences` put them into words."""

@@ -14,6 +14,7 @@ from climlog.report.document import (
     Document,
     Facts,
     Lines,
+    Link,
     Medium,
     Paragraph,
     Part,
@@ -46,6 +47,23 @@ def render(document: Document, full: bool = False) -> str:
     if full:
         return "\n".join([*block, "", *_sections(document.shown(Medium.TERMINAL))]).rstrip()
     return "\n".join(_shortened(block, _facts(document.facts.rows, "")))
+
+
+def render_with(document: Document, table: Table, full: bool = False) -> str:
+    """Write a document whose table belongs to its answer: as much of it as the lines hold.
+
+    Parameters
+    ----------
+    document : Document
+    table : Table
+        One of its own.
+    full : bool
+        Every section; otherwise what fits into 23 lines.
+    """
+    if full:
+        return render(document, full)
+    block = [*_answer(document.answer), "", *_wrapped(table.caption), *_table(table, INDENT)]
+    return "\n".join(_shortened(block, []))
 
 
 def told(documents: Sequence[Document], overview: Table, full: bool = False) -> str:
@@ -184,6 +202,8 @@ def _as_sentence(row: Sequence[str], heads: Sequence[str], indent: str) -> list[
 def _words(cell: Cell) -> str:
     if isinstance(cell, Signed):
         return cell.words
+    if isinstance(cell, Link):
+        return cell.says
     return cell if isinstance(cell, str) else " ".join(cell)
 
 

@@ -3,16 +3,17 @@
 from collections.abc import Mapping
 
 from climlog.sheets.fields import PIECE_SHEET, STOCK_SHEET
+from climlog.sheets.round import ROUND_SHEET
 from climlog.sheets.section import Field, Section
 
-SHEETS = {"piece": PIECE_SHEET, "stock": STOCK_SHEET}
+SHEETS = {"piece": PIECE_SHEET, "stock": STOCK_SHEET, "round": ROUND_SHEET}
 COMMENT_AT = 36
 """Column at which comments behind values begin."""
 UNREAD = "# "
 
 
 def blank_sheet(kind: str) -> str:
-    """Give the commented starting sheet of "piece" or "stock" as TOML text.
+    """Give the commented starting sheet of "piece", "stock" or "round" as TOML text.
 
     Examples
     --------

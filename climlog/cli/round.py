@@ -1,0 +1,136 @@
+"""climlog round: many places and pieces at once, from one file that is kept."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from climlog.cli.options import FILE, examples, output_options, takes, with_options
+from climlog.cli.output import Delivery, OutputOptions, json_text
+from climlog.errors import UnusableInputError, shown_path
+
+if TYPE_CHECKING:
+    from climlog.analysis.round.changes import LastRound
+    from climlog.cli.console import Progress
+    from climlog.report.document import Document
+    from climlog.report.json import Numbers
+    from climlog.report.round.rows import RoundReport
+    from climlog.sheets.round import RoundFile
+
+INDEX, NUMBERS = "index.html", "round.json"
+
+
+@dataclass(frozen=True)
+class RoundOptions:
+    """What `climlog round` was asked."""
+
+    file: Path
+    output: OutputOptions
+
+
+@click.command(
+    "round",
+    epilog=examples(
+        "climlog sheet round --out museum.toml",
+        "climlog round museum.toml",
+        "climlog round museum.toml --units metric --json -",
+    ),
+)
+@click.argument("file", type=FILE)
+@with_options(output_options)
+@takes(RoundOptions)
+def command(asked: RoundOptions) -> None:
+    """Go through all places and pieces of FILE: what is worst, and what changed since last time.
+
+    Pages stand under fixed names in a folder of the round's own and are replaced by the next
+    round; index.html leads to them, round.json has the numbers. A place or a sheet that cannot be
+    read is a row that says so.
+    """
+    from climlog.cli.console import Progress, say
+    from climlog.report.files import file_name
+    from climlog.report.json import numbers
+    from climlog.report.round.document import document, short_table
+    from climlog.report.terminal import render_with
+    from climlog.sheets.round import read_round
+
+    output = asked.output
+    file = read_round(asked.file)
+    inputs = (asked.file, *(path for place in file.places for path in place.inputs))
+    delivery = Delivery(output.json_file, output.replace, inputs)
+    folder = output.out / file_name("round", file.name)
+    last, note = _last(folder, output.replace)
+    with Progress("reading the places", quiet=output.quiet) as progress:
+        pages = None if delivery.to_screen else folder
+        report = _gone_round(file, asked, last, pages, progress)
+    found, said = numbers(report, output.units), document(report)
+    if pages is not None:
+        _write_index(folder, inputs, said, found)
+    delivery.numbers(found)
+    if note and not output.quiet:
+        say(note, err=True)
+    words = None if output.quiet else lambda: render_with(said, short_table(report), output.full)
+    delivery.finish(words)
+    if pages is not None:
+        say(f"Page: {folder / INDEX}")
+
+
+def _last(folder: Path, replace: bool) -> "tuple[LastRound | None, str]":
+    """Read what the last round left, and say where it cannot be read.
+
+    Raises
+    ------
+    UnusableInputError
+        If the folder holds an index that no round left, and it may not be written over.
+    """
+    from climlog.analysis.round.changes import read_last
+
+    numbers = folder / NUMBERS
+    if not numbers.exists():
+        if (folder / INDEX).exists() and not replace:
+            raise UnusableInputError(
+                f"{shown_path(folder / INDEX)}: not of a round; add --replace to write over it"
+            )
+        return None, ""
+    try:
+        return read_last(numbers.read_text(encoding="utf-8")), ""
+    except (UnusableInputError, OSError, UnicodeDecodeError) as error:
+        return None, f"{shown_path(numbers)}: not compared with the last round ({error})"
+
+
+def _gone_round(
+    file: "RoundFile",
+    asked: RoundOptions,
+    last: "LastRound | None",
+    folder: Path | None,
+    progress: "Progress",
+) -> "RoundReport":
+    """Run all places, each place's pages written as soon as it is done."""
+    from climlog.analysis.round.round import go_round
+    from climlog.report import html
+    from climlog.report.files import Outbox
+    from climlog.report.phrases import Say
+    from climlog.report.round.rows import Telling
+
+    telling = Telling(file.folder, last, Say(asked.output.units))
+    for number, run in enumerate(go_round(file, asked.output.units), start=1):
+        box = Outbox((asked.file, *run.place.inputs), replace=True)
+        for name, document in telling.add(run):
+            if folder is not None:
+                box.put(folder / name, html.render(document))
+        box.write()
+        progress.say(f"{number} of {len(file.places)} places done")
+    return telling.report(file.name)
+
+
+def _write_index(
+    folder: Path, inputs: tuple[Path, ...], said: "Document", found: "Numbers"
+) -> None:
+    """Write the index and the numbers together, last: till then the last good ones stay."""
+    from climlog.report import html
+    from climlog.report.files import Outbox
+
+    box = Outbox(inputs, replace=True)
+    box.put(folder / INDEX, html.render(said))
+    box.put(folder / NUMBERS, json_text(found))
+    box.write()

@@ -1,0 +1,1 @@
+"""What a round says: one table, an index, pages under fixed names."""

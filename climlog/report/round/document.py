@@ -1,0 +1,276 @@
+"""Everything that a round says, once: what is worst, what changed and why, place by place."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import timedelta
+
+from climlog.analysis.round.changes import RowChange
+from climlog.analysis.round.result import ItemKind, Standing
+from climlog.report.document import (
+    MOST_TO_DO,
+    ON_THE_PAGE,
+    Answer,
+    Columns,
+    Document,
+    Facts,
+    Lines,
+    Link,
+    Medium,
+    Paragraph,
+    Picture,
+    Section,
+    Sign,
+    Signed,
+    Table,
+)
+from climlog.report.phrases import joined, sentence, short_day
+from climlog.report.round.charts import places_charts
+from climlog.report.round.rows import RoundReport, RoundRow
+
+HEADS = ("Place and piece", "Verdict", "Of 100 run out", "Read to", "Answer")
+WIDTHS = (24, 13, 9, 12, 42)
+SHORT_HEADS = ("Place and piece", "Verdict", "Of 100", "Before")
+VERBS = {
+    "runs out": ("runs out", "run out"),
+    "holds": ("holds", "hold"),
+    "not read": ("could not be read", "could not be read"),
+    "no target given": ("has no target", "have no target"),
+}
+"""What one, and several, do; of any other word they are it."""
+ALL_WELL = Sign("well", "holds")
+IN_TROUBLE = (Standing.RUNS_OUT, Standing.NOT_READ, Standing.NOT_KNOWN, Standing.OFF)
+STALE_DAYS = 35
+"""A log that ends so long before the newest of the round was not read this month."""
+MOST_TOLD = 3
+"""Names told in one line of the answer; the table has them all."""
+CAPTION = "Worst first."
+NEW = "new"
+IN_A_TERMINAL = frozenset({Medium.TERMINAL})
+NOTHING_NEW = "Nothing: the same files gave the same answers."
+FIRST_ROUND = "Nothing to compare with: this is the first round of this file."
+
+
+def document(report: RoundReport) -> Document:
+    """Say what a round found; its table is the first section's.
+
+    Parameters
+    ----------
+    report : RoundReport
+    """
+    return Document(
+        job="round",
+        subject=report.name,
+        question=f"{report.name}: what needs doing, and where?",
+        answer=answer(report),
+        pictures=(),
+        facts=Facts(_facts(report)),
+        sections=(
+            Section("rows", "Places and pieces", (table(report),), ON_THE_PAGE),
+            Section("listed", "Places and pieces", (_listed(report),), IN_A_TERMINAL),
+            Section("changes", "Since the last round", (Lines(change_lines(report)),)),
+            Section("places", "Air and wood", _pictures(report)),
+            Section("pages", "What this rests on", (Paragraph(RESTS_ON),)),
+        ),
+    )
+
+
+def _pictures(report: RoundReport) -> tuple[Columns, ...]:
+    """Set the charts of the places side by side, in pairs."""
+    drawn = [(Picture(one),) for one in places_charts(report.lines)]
+    return tuple(Columns(tuple(drawn[at : at + 2])) for at in range(0, len(drawn), 2))
+
+
+RESTS_ON = (
+    "Each row's page says what its verdict rests on, how sure it is, what was assumed, and what to "
+    "mind before acting on it."
+)
+
+
+def answer(report: RoundReport) -> Answer:
+    """Answer in one look."""
+    bad = [row for row in report.rows if row.standing in IN_TROUBLE]
+    return Answer(
+        verdict=report.rows[0].verdict if bad else ALL_WELL,
+        says=_headline(report),
+        do=_to_do(bad),
+        odds=_odds(report),
+        not_known=tuple(_not_known(report)),
+    )
+
+
+def table(report: RoundReport) -> Table:
+    """Lay all rows out, worst first, each with the way to its page."""
+    return Table(CAPTION, HEADS, tuple(_cells(row) for row in report.rows), WIDTHS)
+
+
+def short_table(report: RoundReport) -> Table:
+    """Lay all rows out in a line each, for a terminal."""
+    rows = tuple((*_short(row), _before(row)) for row in report.rows)
+    return Table(CAPTION, SHORT_HEADS, rows)
+
+
+def _listed(report: RoundReport) -> Table:
+    """Lay all rows out with their answers, for a terminal."""
+    rows = tuple((*_short(row), row.says) for row in report.rows)
+    return Table(CAPTION, (*SHORT_HEADS[:-1], HEADS[-1]), rows)
+
+
+def _short(row: RoundRow) -> tuple[str, Signed, str]:
+    return row.named, Signed(row.verdict), _of_100(row.share_of_draws)
+
+
+def _word_now(row: RoundRow) -> str:
+    return _told(row.verdict.word, row.share_of_draws)
+
+
+def _before(row: RoundRow) -> str:
+    """Say what it was, in a few words."""
+    change = row.change
+    if change is None or not change.is_told_anew:
+        return ""
+    return NEW if change.was is None else _told(change.was, change.was_share)
+
+
+def _of_100(share: float | None) -> str:
+    return "" if share is None else f"{100 * share:.0f}"
+
+
+def _cells(row: RoundRow) -> tuple[str | Link | Signed | tuple[str, ...], ...]:
+    says = (row.says, *(row.do[:1] if row.standing in IN_TROUBLE else ()))
+    return (
+        Link(row.named, row.page) if row.page else row.named,
+        Signed(row.verdict),
+        _of_100(row.share_of_draws),
+        "" if row.last_reading is None else short_day(row.last_reading),
+        says if len(says) > 1 else row.says,
+    )
+
+
+def _headline(report: RoundReport) -> str:
+    kinds = ((ItemKind.PIECE, "piece"), (ItemKind.ROOM, "room"), (ItemKind.PLACE, "place"))
+    counted = [_counted([row for row in report.rows if row.kind is one], of) for one, of in kinds]
+    return sentence(f"{'; '.join(part for part in counted if part)}.{_changed(report)}")
+
+
+def _changed(report: RoundReport) -> str:
+    """Name what has another answer than in the last round."""
+    if not report.is_compared:
+        return ""
+    rows = [row for row in report.rows if row.change is not None and row.change.is_told_anew]
+    names = [f"{row.named} ({_was(row)})" for row in rows]
+    return f" Changed: {_some(names)}." if names else " Nothing changed since the last round."
+
+
+def _was(row: RoundRow) -> str:
+    """Say what it was, and what it has become."""
+    change = row.change
+    if change is None or change.was is None:
+        return NEW
+    if change.was != row.verdict.word:
+        return f"{change.was} before, now {row.verdict.word}"
+    before, now = _of_100(change.was_share) or "none", _of_100(row.share_of_draws) or "none"
+    return f"{before} of 100 before, now {now}"
+
+
+def _counted(rows: Sequence[RoundRow], noun: str) -> str:
+    """Count rows by their verdict's word, in the order of the table."""
+    words = Counter(row.verdict.word for row in rows)
+    told = [(count, _verb(word, count)) for word, count in words.items()]
+    if len(told) == 1:
+        count, verb = told[0]
+        return f"{count} {noun}{'' if count == 1 else 's'} {verb}"
+    told_in_words = joined([f"{count} {verb}" for count, verb in told])
+    return f"of {len(rows)} {noun}s {told_in_words}" if rows else ""
+
+
+def _verb(word: str, count: int) -> str:
+    one, several = VERBS.get(word, (f"is {word}", f"are {word}"))
+    return one if count == 1 else several
+
+
+def _to_do(bad: Sequence[RoundRow]) -> tuple[str, ...]:
+    """Name the first thing to do for each of the worst."""
+    return tuple(f"{row.named}: {row.do[0]}" for row in bad if row.do)[:MOST_TO_DO]
+
+
+def _odds(report: RoundReport) -> str:
+    judged = [row for row in report.rows if row.share_of_draws]
+    if not judged:
+        return ""
+    worst = max(judged, key=lambda row: row.share_of_draws or 0.0)
+    share = 100 * (worst.share_of_draws or 0.0)
+    return f"{worst.named} runs out in {share:.0f} of 100 likely cases, the most of all."
+
+
+def _not_known(report: RoundReport) -> Iterable[str]:
+    failed = [row for row in report.rows if row.standing is Standing.NOT_READ]
+    for row in failed[:MOST_TOLD]:
+        yield f"{row.named}: {row.says}"
+    if len(failed) > MOST_TOLD:
+        yield f"{len(failed) - MOST_TOLD} more could not be read; see the table."
+    stale = _stale(report)
+    if stale:
+        yield (
+            f"No new readings: {_some(stale)}. Read the logger out, or see whether it still runs."
+        )
+
+
+def _stale(report: RoundReport) -> list[str]:
+    """List the places whose log ends long before the newest of the round."""
+    ends = {row.place: row.last_reading for row in report.rows if row.last_reading is not None}
+    newest = max(ends.values(), default=None)
+    if newest is None:
+        return []
+    old = {place: end for place, end in ends.items() if newest - end > timedelta(days=STALE_DAYS)}
+    return [f"{place} since {short_day(old[place])}" for place in sorted(old, key=lambda p: old[p])]
+
+
+def _some(names: Sequence[str]) -> str:
+    """List some names, which hold commas themselves, and count the others."""
+    left = len(names) - MOST_TOLD
+    more = f"; and {left} more" if left > 0 else ""
+    return "; ".join(names[:MOST_TOLD]) + more
+
+
+def _facts(report: RoundReport) -> tuple[tuple[str, str], ...]:
+    places = {row.place for row in report.rows}
+    pieces = sum(row.kind == ItemKind.PIECE for row in report.rows)
+    ends = [row.last_reading for row in report.rows if row.last_reading is not None]
+    rows = [("Places", str(len(places))), ("Pieces", str(pieces))]
+    if ends:
+        rows.append(("Read up to", short_day(max(ends))))
+    changed = [row for row in report.rows if row.change is not None and row.change.is_told_anew]
+    if report.is_compared:
+        rows.append(("Changed verdicts or odds", str(len(changed))))
+    return (*rows, ("Made with", f"climlog {report.version}"))
+
+
+def change_lines(report: RoundReport) -> tuple[str, ...]:
+    """Say what changed since the last round and why; the same answers from new files come last."""
+    if not report.is_compared:
+        return (FIRST_ROUND,)
+    changed = [(row, row.change) for row in report.rows if row.change is not None]
+    lines = [_change_line(row, change) for row, change in changed if change.is_told_anew]
+    same: dict[str, list[str]] = {}
+    for row, change in changed:
+        if not change.is_told_anew:
+            same.setdefault(_why(change), []).append(row.named)
+    lines += [f"{sentence(why)}, the same answer: {_some(names)}." for why, names in same.items()]
+    if report.gone:
+        lines.append(f"No longer in the round: {_some(report.gone)}.")
+    return tuple(lines) or (NOTHING_NEW,)
+
+
+def _change_line(row: RoundRow, change: RowChange) -> str:
+    now = _word_now(row)
+    if change.was is None:
+        return f"{row.named}: {now} ({_why(change)})."
+    return f"{row.named}: was {_told(change.was, change.was_share)}, now {now}: {_why(change)}."
+
+
+def _told(word: str, share: float | None) -> str:
+    return word if share is None else f"{word} ({100 * share:.0f} of 100 run out)"
+
+
+def _why(change: RowChange) -> str:
+    return joined([str(one) for one in change.why]) or "a change within climlog"

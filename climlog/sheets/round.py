@@ -1,0 +1,256 @@
+"""A round file (TOML): places with their logs, and the sheets of what stands in each.
+
+Every path lies at or below the folder of the file; nothing else is read. A pattern that matches
+nothing is trouble of its place alone; what makes the whole file doubtful is refused at once.
+"""
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TypeAlias
+
+from climlog.arguments import Paths, one_path
+from climlog.errors import UnusableInputError, shown
+from climlog.sheets.reading import as_moisture_pct, as_number, as_text, as_yes, one_of
+from climlog.sheets.section import Field, Section
+from climlog.sheets.sheet import Sheet, Values, there
+
+PATTERN = re.compile(r"[*?\[]")
+
+
+def as_texts(value: object) -> tuple[str, ...]:
+    """Read a text, or several in a list."""
+    rows = value if isinstance(value, list) else [value]
+    if not rows:
+        raise UnusableInputError("names nothing")
+    return tuple(as_text(one) for one in rows)
+
+
+def _one_of(what: str, *names: str) -> Callable[[object], str]:
+    return one_of(lambda: dict.fromkeys(names, ()), what)
+
+
+READING: Mapping[str, Callable[[object], object]] = {
+    "date_order": _one_of("date order", "day-first", "month-first", "year-first"),
+    "time_column": as_texts,
+    "time_format": as_text,
+    "temp_column": as_text,
+    "rh_column": as_text,
+    "temp_unit": _one_of("unit of temperature", "C", "F", "K"),
+    "sensor": as_text,
+    "decimal_mark": _one_of("decimal mark", ".", ","),
+    "delimiter": as_text,
+    "encoding": as_text,
+    "for_files": as_texts,
+    "rh_gain": as_number,
+    "rh_offset": as_number,
+    "temp_offset": as_number,
+}
+"""Keys of a place that settle how its logs are read, by the names of ImportOptions."""
+ONE_FILE = ("stock", "outdoor")
+PATHS = ("logs", "pieces", "made_in", "stock", "outdoor")
+ROUND = Section(
+    "round",
+    (Field("name", as_text, '"Monthly round"', "heads the table and the index"),),
+    words="Many places and pieces at once; climlog round FILE goes through them.\n"
+    "Every path lies in this file's folder or below it.",
+    rows=({},),
+)
+PLACE = Section(
+    "place",
+    (
+        Field("name", as_text, '"Gallery 1"', "names the place and its pages", needed=True,
+              written=True),
+        Field("logs", as_texts, '["logs/gallery1*.csv"]', "files, patterns, folders; joined",
+              written=True),
+        Field("pieces", as_texts, '["pieces/*.toml"]', "sheets of what stands there", written=True),
+        Field("stock", as_text, '"stock.toml"', "sheet of boards that wait there"),
+        Field("target", as_moisture_pct, '"7 %"', "moisture that its air should hold wood at"),
+        Field("made_in", as_texts, '["logs/shop.csv"]', "log of where the pieces were made"),
+        Field("outdoor", as_text, '"weather/town.epw"', "fills a short log up to a year"),
+        Field("outdoor_elsewhere", as_yes, "true", "the outdoor readings are of another place"),
+        Field("house", as_text, '"iso13788-class-2"', "kind of house, with outdoor"),
+        *(Field(name, read) for name, read in READING.items()),
+    ),
+    words="A place: its logs, how to read them where they leave it open (sensor = \"Hall\",\n"
+    'date_order = "day-first" ...), and the sheets of its pieces or its stock.',
+    many=True,
+    needed=True,
+)  # fmt: skip
+ROUND_SHEET = (ROUND, PLACE)
+
+
+Reading: TypeAlias = str | tuple[str, ...] | float
+
+
+@dataclass(frozen=True)
+class RoundPlace:
+    """One place of a round.
+
+    Attributes
+    ----------
+    logs, made_in : tuple of Path
+    pieces : tuple of Path
+        Sheets, in the order given.
+    stock, outdoor : Path or None
+    target_pct : float or None
+        Moisture that its air should hold wood at. [%]
+    house : str or None
+    reading : mapping of str to str, tuple of str or float
+        What settles how its logs are read, by the names of ImportOptions.
+    trouble : str
+        Why it cannot be read, found out already; empty where nothing is known against it.
+    """
+
+    name: str
+    logs: tuple[Path, ...]
+    pieces: tuple[Path, ...] = ()
+    stock: Path | None = None
+    target_pct: float | None = None
+    made_in: tuple[Path, ...] = ()
+    outdoor: Path | None = None
+    outdoor_elsewhere: bool = False
+    house: str | None = None
+    reading: Mapping[str, Reading] = field(default_factory=dict)
+    trouble: str = ""
+
+    @property
+    def inputs(self) -> tuple[Path, ...]:
+        """Every file that is read for it."""
+        single = [one for one in (self.stock, self.outdoor) if one is not None]
+        return (*self.logs, *self.made_in, *self.pieces, *single)
+
+
+@dataclass(frozen=True)
+class RoundFile:
+    """A round: its name, the folder that all its files lie in, its places in the order given."""
+
+    name: str
+    folder: Path
+    places: tuple[RoundPlace, ...]
+
+
+def read_round(path: Paths) -> RoundFile:
+    """Read a round file; `path` is text or a Path.
+
+    Raises
+    ------
+    ClimlogError
+        With everything that makes the file doubtful: places of one name, a sheet listed twice, a
+        path that leaves its folder, unknown keys.
+    """
+    file = one_path(path, "read_round")
+    sheet = Sheet.of_file(file)
+    sheet.only(ROUND_SHEET)
+    head, places = sheet.section(ROUND), sheet.sections(PLACE)
+    head.finish()
+    folder = file.resolve().parent
+    for one in places:
+        one.finish()
+        _check_place(one, folder)
+    _check_names(places)
+    sheet.settle()
+    name = head.get("name", str) or file.stem
+    return RoundFile(name, folder, tuple(_place(one, folder) for one in places))
+
+
+def slug_of(name: str) -> str:
+    """Give what tells two names apart in the name of a page."""
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
+
+
+def _check_names(places: Sequence[Values]) -> None:
+    """Refuse names that are the same, or would be in the names of pages."""
+    first: dict[str, str] = {}
+    for one in places:
+        name = one.get("name", str)
+        if name is None:
+            continue
+        other = first.setdefault(slug_of(name) or name, name)
+        if other is not name:
+            alike = "" if other == name else f' (a page\'s name would not tell "{shown(other)}")'
+            one.fault("name", f'two places are called "{shown(name)}"{alike}; rename one')
+
+
+def _check_place(one: Values, folder: Path) -> None:
+    if not one.has("logs") and not one.has("outdoor"):
+        one.fault("", 'no air; add logs = ["logs/gallery1*.csv"]')
+    if one.has("outdoor_elsewhere", "house") and not one.has("outdoor"):
+        one.fault("", 'house and outdoor_elsewhere need the air outdoors: add outdoor = "FILE"')
+    for key in PATHS:
+        _check_paths(one, key, folder)
+
+
+def _check_paths(one: Values, key: str, folder: Path) -> None:
+    texts = _texts(one, key)
+    for text in texts:
+        if not _is_inside(text, folder):
+            one.fault(key, f'"{shown(text)}" leaves the folder of this file')
+        if key in ONE_FILE and PATTERN.search(text):
+            one.fault(key, "name one file here, not a pattern")
+    found = [path for text in texts for path in _matches(text, folder)] if key == "pieces" else []
+    for twice in sorted({path.name for path in found if found.count(path) > 1}):
+        one.fault(key, f'"{shown(twice)}" is listed twice; name each sheet once')
+
+
+def _texts(one: Values, key: str) -> tuple[str, ...]:
+    value = one.read.get(key)
+    return (value,) if isinstance(value, str) else value if isinstance(value, tuple) else ()
+
+
+def _is_inside(text: str, folder: Path) -> bool:
+    """Whether a path or pattern, and all that it matches, lies at or below a folder."""
+    if Path(text).is_absolute() or ".." in Path(text.replace("\\", "/")).parts:
+        return False
+    if re.match(r"[A-Za-z]:", text):
+        return False
+    return all(path.resolve().is_relative_to(folder) for path in _matches(text, folder))
+
+
+def _matches(text: str, folder: Path) -> list[Path]:
+    """Give the files and folders that a path or pattern names, by name."""
+    plain = text.replace("\\", "/")
+    if Path(plain).is_absolute():
+        return []
+    if not PATTERN.search(plain):
+        path = folder / plain
+        return [path] if path.exists() else []
+    try:
+        return sorted(folder.glob(plain))
+    except (ValueError, NotImplementedError):
+        return []
+
+
+def _place(one: Values, folder: Path) -> RoundPlace:
+    found = {key: _found(one, key, folder) for key in PATHS}
+    reading = {key: one.read[key] for key in READING if key in one.read}
+    return RoundPlace(
+        name=there(one.get("name", str)),
+        logs=found["logs"],
+        pieces=found["pieces"],
+        stock=next(iter(found["stock"]), None),
+        target_pct=one.get("target", float),
+        made_in=found["made_in"],
+        outdoor=next(iter(found["outdoor"]), None),
+        outdoor_elsewhere=bool(one.get("outdoor_elsewhere", bool)),
+        house=one.get("house", str),
+        reading={
+            key: value for key, value in reading.items() if isinstance(value, str | tuple | float)
+        },
+        trouble="; ".join(line for key in PATHS for line in _missing(one, key, folder)),
+    )
+
+
+def _found(one: Values, key: str, folder: Path) -> tuple[Path, ...]:
+    every = [path for text in _texts(one, key) for path in _matches(text, folder)]
+    return tuple(dict.fromkeys(every))
+
+
+def _missing(one: Values, key: str, folder: Path) -> Iterator[str]:
+    for text in _texts(one, key):
+        if not _matches(text, folder):
+            what = "matches no file" if PATTERN.search(text) else "no such file"
+            yield f'{key}: "{shown(text)}": {what}'
