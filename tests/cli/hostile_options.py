@@ -46,7 +46,7 @@ def drawn(rng):
     if command in LOGGED and rng.random() < 0.9:
         words.append(rng.choice(("LOG", "LOG", "LOG", "missing.csv", ".")))
     if command == "sheet":
-        words.append(rng.choice(("piece", "stock")))
+        words.append(rng.choice(("piece", "stock", "round")))
         words += rng.choice(([], [], ["--ask"], ["--out", "out/s.toml"], ["--out", "LOG"]))
     own = OPTIONS[command]
     if command == "place" and rng.random() < 0.6:

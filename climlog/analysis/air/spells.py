@@ -59,8 +59,14 @@ def spells(air: Air, limit_pct: float, above: bool, least_days: int) -> tuple[Sp
 
 
 def monthly_range(air: Air) -> tuple[float, float]:
-    """Give the lowest and highest running mean over 30 days, or over a shorter log. [% RH]."""
-    monthly = _running(_daily(air), MONTH_DAYS)
+    """Give the lowest and highest running mean over 30 days, or over a shorter log. [% RH].
+
+    Where no 30 days have readings on half of them, both are the mean of the days that have.
+    """
+    daily = _daily(air)
+    monthly = _running(daily, MONTH_DAYS)
+    if np.isnan(monthly).all():
+        monthly = np.array([np.nanmean(daily)])
     return float(np.nanmin(monthly)), float(np.nanmax(monthly))
 
 

@@ -298,6 +298,13 @@ def test_spells_are_found_with_their_days():
     assert monthly_range(steady) == (pytest.approx(51.0), pytest.approx(51.0))
 
 
+def test_a_log_of_single_days_weeks_apart_has_its_mean_for_a_month():
+    air = air_of(read_log([SAMPLES / "ferry_house_dining_room.csv"]))
+    rh = np.full(air.rh_pct.size, np.nan)
+    rh[24 * 10 : 24 * 11], rh[24 * 60 : 24 * 61] = 40.0, 60.0
+    assert monthly_range(replace(air, rh_pct=rh)) == (pytest.approx(50.0), pytest.approx(50.0))
+
+
 def test_every_source_is_written_out(runs_out):
     rows = rows_by_work(cited(runs_out))
     works = " ".join(one.citation for one in rows)
