@@ -3,7 +3,7 @@
 import numpy as np
 import pandas as pd
 
-DAYS = 70
+DAYS = 380
 PIECE = """\
 [piece]
 name = "{name}"

@@ -39,11 +39,12 @@ class Standing(StrEnum):
 
 
 WORST_FIRST = tuple(Standing)
+# Both kinds of verdict say "not known" in the same word.
 STANDING_OF: dict[str, Standing] = {
     Verdict.RUNS_OUT: Standing.RUNS_OUT,
     Verdict.CLOSE: Standing.OFF,
     Verdict.HOLDS: Standing.WELL,
-    AirVerdict.NOT_KNOWN: Standing.NOT_KNOWN,
+    Verdict.NOT_KNOWN: Standing.NOT_KNOWN,
     AirVerdict.TOO_DAMP: Standing.OFF,
     AirVerdict.TOO_DRY: Standing.OFF,
     AirVerdict.NO_TARGET: Standing.NOT_JUDGED,
