@@ -17,7 +17,8 @@ from climlog.cli.options import examples
 from climlog.errors import ClimlogError, SeveralFaultsError, cleaned, shown, shown_path
 from climlog.tables import nearest
 
-QUOTED = re.compile(r'"([^"]{61,})"')
+QUOTED = re.compile(r'"[^"]*"')
+LONGEST_QUOTED = 62
 UNBROKEN = re.compile(r"\S{61,}")
 COMMANDS = ("look", "place", "room", "crack", "round", "salt", "sheet", "tables")
 
@@ -45,8 +46,13 @@ def told(error: ClimlogError) -> str:
 
 def _line(message: str) -> str:
     line = " ".join(cleaned(message).split())
-    line = QUOTED.sub(lambda found: f'"{shown(found[1])}"', line)
-    return UNBROKEN.sub(_cut, line)
+    return UNBROKEN.sub(_cut, QUOTED.sub(_cut_quoted, line))
+
+
+def _cut_quoted(found: re.Match[str]) -> str:
+    """Cut what stands in quotes where it is long; a mark that closed one opens no other."""
+    text = found[0]
+    return f'"{shown(text[1:-1])}"' if len(text) > LONGEST_QUOTED else text
 
 
 def _plain(error: click.UsageError) -> click.UsageError:

@@ -50,7 +50,10 @@ READING: Mapping[str, Callable[[object], object]] = {
 }
 """Keys of a place that settle how its logs are read, by the names of ImportOptions."""
 ONE_FILE = ("stock", "outdoor")
-PATHS = ("logs", "pieces", "made_in", "stock", "outdoor")
+NO_FOLDER = ("pieces", *ONE_FILE)
+OF_THE_AIR = ("logs", "made_in", "stock", "outdoor")
+"""Paths without which nothing can be said of the place; a sheet that is missing is its own row."""
+PATHS = ("pieces", *OF_THE_AIR)
 ROUND = Section(
     "round",
     (Field("name", as_text, '"Monthly round"', "heads the table and the index"),),
@@ -94,6 +97,8 @@ class RoundPlace:
     logs, made_in : tuple of Path
     pieces : tuple of Path
         Sheets, in the order given.
+    missing : tuple of str
+        Sheets and patterns of sheets that name no file.
     stock, outdoor : Path or None
     target_pct : float or None
         Moisture that its air should hold wood at. [%]
@@ -107,6 +112,7 @@ class RoundPlace:
     name: str
     logs: tuple[Path, ...]
     pieces: tuple[Path, ...] = ()
+    missing: tuple[str, ...] = ()
     stock: Path | None = None
     target_pct: float | None = None
     made_in: tuple[Path, ...] = ()
@@ -169,8 +175,10 @@ def _check_names(places: Sequence[Values]) -> None:
         name = one.get("name", str)
         if name is None:
             continue
-        other = first.setdefault(slug_of(name) or name, name)
-        if other is not name:
+        slug = slug_of(name) or name
+        other = first.get(slug)
+        first.setdefault(slug, name)
+        if other is not None:
             alike = "" if other == name else f' (a page\'s name would not tell "{shown(other)}")'
             one.fault("name", f'two places are called "{shown(name)}"{alike}; rename one')
 
@@ -191,7 +199,13 @@ def _check_paths(one: Values, key: str, folder: Path) -> None:
             one.fault(key, f'"{shown(text)}" leaves the folder of this file')
         if key in ONE_FILE and PATTERN.search(text):
             one.fault(key, "name one file here, not a pattern")
-    found = [path for text in texts for path in _matches(text, folder)] if key == "pieces" else []
+    found = [path for text in texts for path in _matches(text, folder)] if key in NO_FOLDER else []
+    for path in found:
+        if path.is_dir():
+            name = path.relative_to(folder).as_posix()
+            one.fault(
+                key, f'"{shown(name)}" is a folder; name a file in it, or "{shown(name)}/*.toml"'
+            )
     for twice in sorted({path.name for path in found if found.count(path) > 1}):
         one.fault(key, f'"{shown(twice)}" is listed twice; name each sheet once')
 
@@ -231,6 +245,7 @@ def _place(one: Values, folder: Path) -> RoundPlace:
         name=there(one.get("name", str)),
         logs=found["logs"],
         pieces=found["pieces"],
+        missing=tuple(text for text in _texts(one, "pieces") if not _matches(text, folder)),
         stock=next(iter(found["stock"]), None),
         target_pct=one.get("target", float),
         made_in=found["made_in"],
@@ -240,7 +255,7 @@ def _place(one: Values, folder: Path) -> RoundPlace:
         reading={
             key: value for key, value in reading.items() if isinstance(value, str | tuple | float)
         },
-        trouble="; ".join(line for key in PATHS for line in _missing(one, key, folder)),
+        trouble="; ".join(line for key in OF_THE_AIR for line in _missing(one, key, folder)),
     )
 
 
@@ -252,5 +267,10 @@ def _found(one: Values, key: str, folder: Path) -> tuple[Path, ...]:
 def _missing(one: Values, key: str, folder: Path) -> Iterator[str]:
     for text in _texts(one, key):
         if not _matches(text, folder):
-            what = "matches no file" if PATTERN.search(text) else "no such file"
-            yield f'{key}: "{shown(text)}": {what}'
+            yield f"{key}: {no_file(text)}"
+
+
+def no_file(text: str) -> str:
+    """Say that a path or pattern names no file."""
+    what = "matches no file" if PATTERN.search(text) else "no such file"
+    return f'"{shown(text)}": {what}'

@@ -183,6 +183,32 @@ def test_a_pattern_that_matches_nothing_is_trouble_of_its_place_alone(tmp_path):
     assert rows["Chapel"]["verdict"] == "runs out"
 
 
+def test_a_sheet_that_is_missing_is_its_own_row_and_the_others_of_its_place_go_on(tmp_path):
+    file = open_museum(tmp_path)
+    text = file.read_text(encoding="utf-8").replace(
+        '"pieces/altar.toml"', '["pieces/gone.toml", "pieces/altar.toml", "new/*.toml"]'
+    )
+    file.write_text(text, encoding="utf-8")
+    run(file)
+    rows = {row["sheet"]: row for row in numbers_of(file)["rows"]}
+    assert rows["pieces/altar.toml"]["verdict"] == "runs out"
+    assert rows["pieces/gone.toml"]["says"] == 'pieces: "pieces/gone.toml": no such file'
+    assert rows["new/*.toml"]["says"] == 'pieces: "new/*.toml": matches no file'
+
+
+def test_the_table_says_what_each_row_was_and_why_it_is_not_as_it_was(tmp_path):
+    file = open_museum(tmp_path)
+    run(file)
+    assert ">Last round<" not in files_of(file)["index.html"].decode()
+    write_log(tmp_path / "logs" / "hall.csv", 45, step=45)
+    run(file)
+    index = files_of(file)["index.html"].decode()
+    row = index[index.index(">Hall, Oak bench</a>") :].partition("</tr>")[0]
+    assert "Was holds (0 of 100)" in row
+    assert "New readings" in row
+    assert index.index("Since the last round") < index.index("Worst first.")
+
+
 def test_a_log_that_an_event_names_outside_the_folder_is_not_read(tmp_path):
     write_log(tmp_path / "elsewhere.csv", 30)
     file = open_museum(tmp_path / "museum")

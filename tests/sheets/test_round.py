@@ -14,6 +14,7 @@ HALL = '[[place]]\nname = "Hall"\nlogs = "hall.csv"\n'
 def folder(tmp_path):
     for name in ("hall.csv", "hall2.csv", "bench.toml"):
         (tmp_path / name).write_text("x", encoding="utf-8")
+    (tmp_path / "sheets").mkdir()
     return tmp_path
 
 
@@ -63,6 +64,7 @@ def test_a_pattern_that_matches_nothing_is_kept_as_trouble_of_its_place(folder):
     [
         (HALL + HALL, 'two places are called "Hall"'),
         (HALL + HALL.replace("Hall", "hall!"), "rename one"),
+        (HALL.replace("Hall", "A") * 2, 'two places are called "A"'),
         (HALL + 'pieces = ["bench.toml", "bench.toml"]\n', '"bench.toml" is listed twice'),
         (HALL + 'pieces = ["*.toml", "bench.toml"]\n', '"bench.toml" is listed twice'),
         (HALL.replace("hall.csv", "../hall.csv"), "leaves the folder"),
@@ -70,6 +72,10 @@ def test_a_pattern_that_matches_nothing_is_kept_as_trouble_of_its_place(folder):
         (HALL.replace('"hall.csv"', "'C:\\hall.csv'"), "leaves the folder"),
         (HALL.replace('"hall.csv"', "'a\\..\\..\\hall.csv'"), "leaves the folder"),
         (HALL + 'stock = "*.toml"\n', "name one file here"),
+        (
+            HALL + 'pieces = "sheets"\n',
+            '"sheets" is a folder; name a file in it, or "sheets/*.toml"',
+        ),
         (HALL + 'house = "iso13788-class-2"\n', "add outdoor"),
         (HALL + 'peices = "bench.toml"\n', "pieces"),
         (HALL + 'date_order = "american"\n', "date order"),

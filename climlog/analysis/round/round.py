@@ -27,7 +27,7 @@ from climlog.importer.read import read_log
 from climlog.importer.weather import Weather, read_weather
 from climlog.model.indoor import house_named
 from climlog.sheets.piece import read_piece, read_what_ifs
-from climlog.sheets.round import RoundFile, RoundPlace
+from climlog.sheets.round import RoundFile, RoundPlace, no_file
 from climlog.sheets.stock import read_stock
 from climlog.sheets.what_ifs import WhatIf
 
@@ -63,7 +63,7 @@ class _Shared:
     """
 
     def __init__(self, folder: Path) -> None:
-        self._folder = folder
+        self.folder = folder
         self._weather: dict[object, Weather] = {}
         self._logs: dict[object, Log] = {}
 
@@ -76,7 +76,7 @@ class _Shared:
         """
         files = expand_paths(list(paths)) if paths else []
         for one in files:
-            if not one.resolve().is_relative_to(self._folder):
+            if not one.resolve().is_relative_to(self.folder):
                 raise UnusableInputError(
                     f"{shown_path(one)}: leaves the folder of the round file; it is not read"
                 )
@@ -118,6 +118,7 @@ def _run_place(place: RoundPlace, units: str, shared: _Shared) -> PlaceRun:
     except (ClimlogError, OSError) as error:
         return _failed(place, line_of(error), prints)
     items = [_piece(sheet, around, prints, shared, beside) for sheet in place.pieces]
+    items += [_missing(text, prints, shared.folder) for text in place.missing]
     is_asked = place.stock is not None or place.target_pct is not None or not items
     if log is not None and is_asked:
         items.append(_room(place, log, prints))
@@ -187,6 +188,11 @@ def _piece(
     except (ClimlogError, OSError) as error:
         return ItemRun(name, ItemKind.PIECE, sheet, own, None, line_of(error))
     return ItemRun(name, ItemKind.PIECE, sheet, own, result)
+
+
+def _missing(text: str, prints: Prints, folder: Path) -> ItemRun:
+    """Tell a sheet that is not there in its own row: the others of its place go on."""
+    return ItemRun(text, ItemKind.PIECE, folder / text, prints, None, f"pieces: {no_file(text)}")
 
 
 def _other_logs(events: Iterable[WhatIf]) -> list[Path]:

@@ -29,6 +29,8 @@ from climlog.report.round.rows import RoundReport, RoundRow
 
 HEADS = ("Place and piece", "Verdict", "Of 100 run out", "Read to", "Answer")
 WIDTHS = (24, 13, 9, 12, 42)
+BEFORE_HEAD = "Last round"
+WIDTHS_COMPARED = (20, 12, 8, 10, 34, 16)
 SHORT_HEADS = ("Place and piece", "Verdict", "Of 100", "Before")
 VERBS = {
     "runs out": ("runs out", "run out"),
@@ -43,6 +45,8 @@ STALE_DAYS = 35
 """A log that ends so long before the newest of the round was not read this month."""
 MOST_TOLD = 3
 """Names told in one line of the answer; the table has them all."""
+MOST_CHANGES = 12
+"""Changes listed before the table, whose last column has them all."""
 CAPTION = "Worst first."
 NEW = "new"
 IN_A_TERMINAL = frozenset({Medium.TERMINAL})
@@ -65,9 +69,9 @@ def document(report: RoundReport) -> Document:
         pictures=(),
         facts=Facts(_facts(report)),
         sections=(
+            Section("changes", "Since the last round", (Lines(change_lines(report)),)),
             Section("rows", "Places and pieces", (table(report),), ON_THE_PAGE),
             Section("listed", "Places and pieces", (_listed(report),), IN_A_TERMINAL),
-            Section("changes", "Since the last round", (Lines(change_lines(report)),)),
             Section("places", "Air and wood", _pictures(report)),
             Section("pages", "What this rests on", (Paragraph(RESTS_ON),)),
         ),
@@ -99,8 +103,11 @@ def answer(report: RoundReport) -> Answer:
 
 
 def table(report: RoundReport) -> Table:
-    """Lay all rows out, worst first, each with the way to its page."""
-    return Table(CAPTION, HEADS, tuple(_cells(row) for row in report.rows), WIDTHS)
+    """Lay all rows out, worst first, each with the way to its page and what it was before."""
+    if all(row.change is None for row in report.rows):
+        return Table(CAPTION, HEADS, tuple(_cells(row) for row in report.rows), WIDTHS)
+    rows = tuple((*_cells(row), _since(row)) for row in report.rows)
+    return Table(CAPTION, (*HEADS, BEFORE_HEAD), rows, WIDTHS_COMPARED)
 
 
 def short_table(report: RoundReport) -> Table:
@@ -144,6 +151,17 @@ def _cells(row: RoundRow) -> tuple[str | Link | Signed | tuple[str, ...], ...]:
         "" if row.last_reading is None else short_day(row.last_reading),
         says if len(says) > 1 else row.says,
     )
+
+
+def _since(row: RoundRow) -> str | tuple[str, ...]:
+    """Say what a row was in the last round, and why it is not as it was."""
+    change = row.change
+    if change is None:
+        return ""
+    if change.was is None:
+        return sentence(_why(change))
+    was = f"was {_told(change.was, change.was_share)}" if change.is_told_anew else "the same answer"
+    return sentence(was), sentence(_why(change))
 
 
 def _headline(report: RoundReport) -> str:
@@ -250,7 +268,10 @@ def change_lines(report: RoundReport) -> tuple[str, ...]:
     if not report.is_compared:
         return (FIRST_ROUND,)
     changed = [(row, row.change) for row in report.rows if row.change is not None]
-    lines = [_change_line(row, change) for row, change in changed if change.is_told_anew]
+    anew = [_change_line(row, change) for row, change in changed if change.is_told_anew]
+    lines = anew[:MOST_CHANGES]
+    if len(anew) > MOST_CHANGES:
+        lines.append(f"{len(anew) - MOST_CHANGES} more: the last column of the table has them.")
     same: dict[str, list[str]] = {}
     for row, change in changed:
         if not change.is_told_anew:
@@ -265,11 +286,12 @@ def _change_line(row: RoundRow, change: RowChange) -> str:
     now = _word_now(row)
     if change.was is None:
         return f"{row.named}: {now} ({_why(change)})."
-    return f"{row.named}: was {_told(change.was, change.was_share)}, now {now}: {_why(change)}."
+    was = _told(change.was, change.was_share)
+    return f"{row.named}: now {now}; was {was}. {sentence(_why(change))}."
 
 
 def _told(word: str, share: float | None) -> str:
-    return word if share is None else f"{word} ({100 * share:.0f} of 100 run out)"
+    return word if share is None else f"{word} ({100 * share:.0f} of 100)"
 
 
 def _why(change: RowChange) -> str:
