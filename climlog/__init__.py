@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds them together
     from climlog.analysis.air.projection import Projection as Projection
     from climlog.analysis.crack.crack import analyse_crack as analyse_crack
+    from climlog.analysis.crack.places import Lived as Lived
     from climlog.analysis.crack.result import CrackResult as CrackResult
     from climlog.analysis.look import LookResult as LookResult
     from climlog.analysis.look import analyse_look as analyse_look
@@ -54,6 +55,7 @@ _HOMES = {
     "ClimlogError": "errors",
     "CrackResult": "analysis.crack.result",
     "ImportOptions": "importer.options",
+    "Lived": "analysis.crack.places",
     "Log": "importer.log",
     "LookResult": "analysis.look",
     "Piece": "model.board",

@@ -1,13 +1,13 @@
 """climlog crack: a top has split; which cause fits the log."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from climlog.cli.options import (
     FILE,
-    LOGS,
     examples,
     import_options,
     output_options,
@@ -15,7 +15,11 @@ from climlog.cli.options import (
     with_options,
 )
 from climlog.cli.output import OutputOptions
+from climlog.cli.year_options import YearOptions, around_options, check_year_options
 from climlog.importer.options import ImportOptions
+
+if TYPE_CHECKING:
+    from climlog.analysis.crack.places import Lived
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,8 @@ class CrackOptions:
     gap: str | None
     signs: tuple[str, ...]
     made_in: tuple[Path, ...]
+    delivered: str | None
+    year: YearOptions
     how: ImportOptions
     output: OutputOptions
 
@@ -38,9 +44,11 @@ class CrackOptions:
         "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
         "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
         '    --gap "3 mm" --sign where=middle --sign heat=no --made-in shop.csv',
+        "climlog crack --piece table.toml --seen 2026-01-28 --made-in shop.csv",
+        "    --delivered 2025-07-12 --outdoor town.epw --house iso13788-class-2",
     ),
 )
-@LOGS
+@click.argument("logs", nargs=-1, metavar="[LOG...]", type=FILE)
 @click.option(
     "--piece",
     "sheet",
@@ -63,7 +71,10 @@ class CrackOptions:
     metavar="LOG",
     multiple=True,
     type=FILE,
-    help="Log of the shop, for the moisture when fixed.",
+    help="Log of the shop: for the moisture when fixed, and its air until it was delivered.",
+)
+@click.option(
+    "--delivered", metavar="DAY", help="Day it left the shop for where LOG was read, as 2025-07-12."
 )
 @click.option(
     "--list-signs",
@@ -73,10 +84,14 @@ class CrackOptions:
     callback=lambda ctx, _, given: _list_signs(ctx) if given else None,
     help="List every sign with its answers, and stop.",
 )
-@with_options(import_options, output_options)
+@with_options(around_options, import_options, output_options)
 @takes(CrackOptions)
 def command(asked: CrackOptions) -> None:
-    """Tell which causes of a crack fit LOG, which it rules out, and what comes next."""
+    """Tell which causes of a crack fit LOG, which it rules out, and what comes next.
+
+    What nobody logged where it lived is worked out from --outdoor; with --house as well LOG may be
+    left out.
+    """
     from climlog.analysis.crack.crack import analyse_crack
     from climlog.cli.console import Progress
     from climlog.cli.output import Delivery
@@ -90,19 +105,39 @@ def command(asked: CrackOptions) -> None:
     from climlog.sheets.piece import read_piece
 
     output, say = asked.output, Say(asked.output.units)
-    read = (*asked.logs, *asked.made_in, asked.sheet)
+    check_year_options(asked.logs, asked.year)
+    outdoor = [asked.year.outdoor] if asked.year.outdoor else []
+    read = (*asked.logs, *asked.made_in, *outdoor, asked.sheet)
     delivery = Delivery(output.json_file, output.replace, read, folder=output.out)
     piece = read_piece(asked.sheet)
     seen = read_seen(asked.sheet, asked.seen, asked.gap, asked.signs)
     with Progress("reading the log", quiet=output.quiet) as progress:
-        log = read_log(asked.logs, asked.how)
+        log = read_log(asked.logs, asked.how) if asked.logs else None
         shop = read_log(asked.made_in, asked.how.beside()) if asked.made_in else None
+        lived = _lived(asked)
         progress.say("weighing the causes")
-        result = analyse_crack(piece, log, seen, shop, say.units)
+        result = analyse_crack(piece, log, seen, shop, say.units, lived)
     said = document(result, say)
     delivery.numbers(numbers(result, say.units))
     delivery.page(output.out, file_name("crack", piece.name), lambda: html.render(said))
     delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))
+
+
+def _lived(asked: CrackOptions) -> "Lived":
+    """Read when it was delivered, and what stands in for air that nobody logged."""
+    from climlog.analysis.crack.places import Lived
+    from climlog.cli.year_options import house_given
+    from climlog.importer.weather import read_weather
+    from climlog.sheets.crack import delivered_on
+
+    year = asked.year
+    how = replace(asked.how.beside(), date_order=asked.how.date_order)
+    return Lived(
+        delivered=delivered_on(asked.sheet, asked.delivered),
+        outdoor=read_weather(year.outdoor, how) if year.outdoor else None,
+        house=house_given(year) if year.outdoor else None,
+        elsewhere=year.outdoor_elsewhere,
+    )
 
 
 def _list_signs(ctx: click.Context) -> None:

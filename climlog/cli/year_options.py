@@ -27,7 +27,7 @@ class YearOptions:
     heating: str | None
     cooling: str | None
     humidifier: str | None
-    what_ifs: tuple[str, ...]
+    what_ifs: tuple[str, ...] = ()
 
     @property
     def of_house(self) -> tuple[str, ...]:
@@ -36,7 +36,7 @@ class YearOptions:
         return tuple(name for name, value in given if value is not None)
 
 
-year_options = with_options(
+around_options = with_options(
     click.option(
         "--outdoor", metavar="FILE", type=FILE,
         help="Air outdoors over a year (a log, an EPW or a TMY3 file): fills up a log of less "
@@ -53,6 +53,9 @@ year_options = with_options(
     click.option("--heating", metavar="TEMP", help="The house is heated to this, such as '20 C'."),
     click.option("--cooling", metavar="TEMP", help="The house is cooled to this, such as '77 F'."),
     click.option("--humidifier", metavar="PERCENT", help="A humidifier holds this, as '40 %'."),
+)  # fmt: skip
+year_options = with_options(
+    around_options,
     click.option(
         "--what-if", "what_ifs", multiple=True, metavar="EVENT",
         help="Lay an event over the year: 'cooling fails, 2025-08-05, 16 days'. Give it again for "

@@ -82,6 +82,23 @@ def read_seen(
     return Seen(day, options.get("gap", float) or in_sheet.get("gap", float), found | told)
 
 
+def delivered_on(sheet: Paths, given: str | None = None) -> date | None:
+    """Tell the day a piece was delivered: the option's, else that of the sheet's [crack] table.
+
+    Raises
+    ------
+    ClimlogError
+        If it is no day that can be told.
+    """
+    if given:
+        try:
+            return as_our_day(given)
+        except ClimlogError as error:
+            raise type(error)(f"--delivered: {error}") from error
+    in_sheet = Sheet.of_file(one_path(sheet, "delivered_on")).section(crack_of_sheet())
+    return in_sheet.get("delivered", date)
+
+
 def seen_on(day: date | str) -> Seen:
     """Take a day alone for what was seen.
 

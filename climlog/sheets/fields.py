@@ -371,6 +371,7 @@ CRACK = Section(
     "crack",
     (
         Field("seen", as_our_day, "2026-01-28", written=True),
+        Field("delivered", as_our_day, "2025-07-12", "the day it left the shop"),
         Field("gap", as_size_mm, '"3 mm"', bound="crack.gap", written=True),
     ),
     "What was seen of a crack, for climlog crack; climlog crack --list-signs lists the rest:",

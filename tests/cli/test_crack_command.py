@@ -102,3 +102,29 @@ def test_the_signs_are_listed_the_most_telling_first():
     first, second = result.stdout.splitlines()[:2]
     assert first.startswith("where=middle|screw-row|ends")
     assert "photo of the whole top" in second
+
+
+def test_a_history_without_a_log_of_the_client_is_told_stretch_by_stretch(tmp_path):
+    result = run(
+        "crack", "--piece", TABLE, "--seen", "2026-01-28", "--made-in", SAMPLES / "shop.csv",
+        "--delivered", "2025-07-12", "--outdoor", SAMPLES / "ferry_house_outdoors.csv",
+        "--house", "iso13788-class-2", "--out", tmp_path, "--full",
+    )  # fmt: skip
+    assert result.exit_code == 0, result.output
+    said = " ".join(result.stdout.split())
+    assert "Where it was made, 14 February 2025 to 11 July 2025: read (shop.csv)" in said
+    assert "12 July 2025 to 28 January 2026: worked out from the air outdoors" in said
+
+
+def test_a_weather_file_is_refused_as_a_log_in_one_line(tmp_path):
+    weather = SAMPLES / "ferry_house_outdoors.csv"
+    result = run("crack", weather, "--piece", TOP, "--out", tmp_path)
+    assert result.exit_code == 1
+    assert "--outdoor ferry_house_outdoors.csv --house" in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+
+
+def test_without_a_log_or_the_outdoors_it_says_what_to_add(tmp_path):
+    result = run("crack", "--piece", TOP, "--out", tmp_path)
+    assert result.exit_code == 2
+    assert "--outdoor FILE and --house NAME" in result.stderr

@@ -11,7 +11,7 @@ from datetime import date
 import numpy as np
 
 from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS
-from climlog.analysis.air.air import Air, air_of
+from climlog.analysis.air.air import Air
 from climlog.analysis.crack.after import outlook_of, what_if
 from climlog.analysis.crack.causes import conclude, judge_causes
 from climlog.analysis.crack.findings import find_all
@@ -26,11 +26,11 @@ from climlog.analysis.crack.history import (
     live,
     middle_of,
     peak,
-    refuse_before_fixing,
     warmed,
     window_of,
 )
 from climlog.analysis.crack.layers import layers_of
+from climlog.analysis.crack.places import ONE_PLACE, Lived, air_known, asked_of, refuse_days
 from climlog.analysis.crack.result import (
     Alternative,
     Circumstances,
@@ -38,11 +38,12 @@ from climlog.analysis.crack.result import (
     Fits,
     LogStands,
     SizeCheck,
+    StayTold,
     Window,
 )
 from climlog.analysis.crack.scene import Scene
 from climlog.analysis.crack.weights import weight
-from climlog.analysis.place.place import analyse_place
+from climlog.analysis.place.place import analyse
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
@@ -59,24 +60,28 @@ LAST_DAYS = np.timedelta64(7, "D")
 
 def analyse_crack(
     piece: Piece,
-    log: Log,
+    log: Log | None,
     seen: Seen | date | str,
     made_in: Log | None = None,
     units: str = "metric",
+    lived: Lived = ONE_PLACE,
 ) -> CrackResult:
-    """Run the whole job for one piece in one log.
+    """Run the whole job for one piece, through every place where it has been.
 
     Parameters
     ----------
     piece : Piece
-    log : Log
-        Of the place where it cracked.
+    log : Log or None
+        Of the place where it cracked; None needs outdoor air and a kind of house.
     seen : Seen, date or str
         What was seen of the crack, and when; or only the day, such as "2026-01-28".
     made_in : Log, optional
-        Of the shop where it was made, for its moisture when fixed.
+        Of the shop where it was made: for its moisture when fixed, and for its air from then to
+        the day it was delivered.
     units : {"metric", "inch"}
         Steps in which changes to a fastening are proposed.
+    lived : Lived
+        When it was delivered, and what stands in for air that nobody logged.
 
     Raises
     ------
@@ -86,24 +91,29 @@ def analyse_crack(
     if not isinstance(seen, Seen):
         seen = seen_on(seen)
     require_kind(piece, Piece, "analyse_crack", "read_piece")
-    require_kind(log, Log, "analyse_crack", "read_log")
-    refuse_before_fixing(piece, seen)
+    for one in (log, made_in):
+        if one is not None:
+            require_kind(one, Log, "analyse_crack", "read_log")
+    refuse_days(piece, seen.on, lived)
     with collected() as limits:
-        place = analyse_place(piece, log, made_in, units)
-        result = _analyse(place, place.log or log, seen)
+        asked, stays = asked_of(piece, log, made_in, units, lived, seen.on)
+        result = _analyse(analyse(asked), seen, lived.delivered, stays)
     return replace(result, limits=(*result.place.limits, *limits))
 
 
-def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
+def _analyse(
+    place: PlaceResult, seen: Seen, delivered: date | None, stays: tuple[StayTold, ...]
+) -> CrackResult:
     piece = place.piece
-    window = window_of(piece, seen, place.ahead.as_read)
+    known = air_known(place.ahead, place.projection is not None, seen.on)
+    window = window_of(piece, seen, known)
     draws = draw_crack(place.readings.cases, place.weighing.weights, piece)
     fastened = fastened_by(place, draws, seen)
     start = place.start
     history = live(
         piece, place.ahead.until_read, start.fixed_pct, draws, fastened, place.ahead.lead_hours
     )
-    middle_pct, wettest_pct = _place_moistures(air_of(log))
+    middle_pct, wettest_pct = _place_moistures(place.ahead.record)
     elsewhere = _elsewhere(history, place, window, draws, fastened, middle_pct)
     middle, without_set = middle_of(place.course, history, draws, fastened)
     scene = Scene(
@@ -127,8 +137,10 @@ def _analyse(place: PlaceResult, log: Log, seen: Seen) -> CrackResult:
     set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
     return CrackResult(
         place=place,
-        log=log,
+        log=place.log,
         seen=seen,
+        delivered=delivered,
+        stays=stays,
         window=window,
         causes=causes,
         conclusion=conclude(causes, window.stands),

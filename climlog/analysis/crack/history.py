@@ -13,7 +13,6 @@ from climlog.analysis.board.sampling import SEED, latin_hypercube, weighted_quan
 from climlog.analysis.board.simulation import Course, Stay, simulate_cases
 from climlog.analysis.crack.result import LogStands, MiddleCourse, Window
 from climlog.analysis.crack.weights import weight
-from climlog.errors import UnusableInputError
 from climlog.model.board import Piece
 from climlog.model.cracks import HeldWood, Hold, crack_limit, march
 from climlog.model.psychrometrics import saturation_pressure
@@ -78,24 +77,9 @@ def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
     )
 
 
-def refuse_before_fixing(piece: Piece, seen: Seen) -> None:
-    """Refuse a crack that was seen before the piece was fixed.
-
-    Raises
-    ------
-    UnusableInputError
-        Naming both days.
-    """
-    if piece.fixed_on is not None and seen.on < piece.fixed_on:
-        raise UnusableInputError(
-            f"{piece.name}: the crack was seen on {seen.on}, before it was fixed on "
-            f"{piece.fixed_on}; check both days"
-        )
-
-
-def window_of(piece: Piece, seen: Seen, air: Air) -> Window:
-    """Settle the days in which the crack may have come, in air that was read."""
-    begins, ends = air.times[0].to_pydatetime(), air.times[-1].to_pydatetime()
+def window_of(piece: Piece, seen: Seen, known: tuple[datetime, datetime]) -> Window:
+    """Settle the days in which the crack may have come, in air that is known from and to."""
+    begins, ends = known
     end_of_day = datetime.combine(seen.on, time(23, 59))
     sudden = seen.signs.get("sudden") == "yes"
     days = round(crack_limit("sudden_days" if sudden else "window_days").value)

@@ -29,6 +29,37 @@ class LogStands(StrEnum):
     ENDS_BEFORE = "ends before"
 
 
+class Where(StrEnum):
+    """Where a piece was."""
+
+    MADE = "where it was made"
+    LIVED = "where it lived"
+
+
+class HowKnown(StrEnum):
+    """How the air of some days is known."""
+
+    READ = "read"
+    SAME_DAYS = "read on the same days of another year"
+    WORKED_OUT = "worked out from the air outdoors"
+    NOT_KNOWN = "not known"
+
+
+@told({"from": "first", "to": "last"})
+@dataclass(frozen=True)
+class StayTold:
+    """Days in one place whose air is known one way, both ends included.
+
+    `files` names what that rests on; empty where nothing is known.
+    """
+
+    where: Where
+    first: date
+    last: date
+    how: HowKnown
+    files: str
+
+
 class CauseKey(StrEnum):
     """What can crack a top."""
 
@@ -386,8 +417,12 @@ class CrackResult:
     ----------
     place : PlaceResult
         The same piece and log, as the job of `place` sees them.
-    log : Log
-        Of the place where it cracked.
+    log : Log or None
+        Of the place where it cracked; None where its air is worked out from the outdoors alone.
+    delivered : date or None
+        Day it left the shop.
+    stays : tuple of StayTold
+        Where it was from the fixing to the day the crack was seen, and how its air is known.
     causes : tuple of Cause
         The best supported first.
     what_ifs : tuple of Alternative
@@ -408,8 +443,10 @@ class CrackResult:
     """
 
     place: PlaceResult
-    log: Log
+    log: Log | None
     seen: Seen
+    delivered: date | None
+    stays: tuple[StayTold, ...]
     window: Window
     causes: tuple[Cause, ...]
     conclusion: Conclusion

@@ -80,6 +80,9 @@ class Asked:
         The air that they may bring in.
     outdoor_low_c : float or None
         Mean of the coldest week outdoors. [°C]
+    ahead : Ahead or None
+        The air from the fixing on where the piece has been in more places than one; None puts it
+        together from the place's own.
     """
 
     piece: Piece
@@ -90,6 +93,7 @@ class Asked:
     what_ifs: Sequence[WhatIf] = ()
     events: Events = field(default_factory=Events)
     outdoor_low_c: float | None = None
+    ahead: Ahead | None = None
 
 
 def analyse_place(
@@ -143,7 +147,7 @@ def _analyse(asked: Asked) -> PlaceResult:
     log = None if asked.log is None else in_one_year(asked.log)
     record = _record(log, projection)
     errors = None if projection is None else projection.errors_at
-    ahead = ahead_from(record, fixing_day(piece, record), errors)
+    ahead = asked.ahead or ahead_from(record, fixing_day(piece, record), errors)
     followed, start = _followed(piece, ahead, asked)
     travel = travel_as_a_set(piece.fastenings, piece.width_mm)
     as_a_set = _judge_set(followed, travel)

@@ -10,6 +10,7 @@ from climlog.analysis.crack.result import (
     DaySpan,
     Fits,
     LogStands,
+    StayTold,
 )
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
@@ -182,7 +183,18 @@ def told_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
     if result.seen.signs:
         told = "; ".join(f"{name} {answer}" for name, answer in result.seen.signs.items())
         lines.append(f"Signs reported: {told.replace('-', ' ')}.")
-    return (*lines, window_line(result, say))
+    return (*lines, *stay_lines(result, say), window_line(result, say))
+
+
+def stay_text(stay: StayTold, say: Say) -> str:
+    """Say from when to when it was in one air, and how that is known."""
+    files = f" ({stay.files})" if stay.files else ""
+    return f"{say.day(stay.first)} to {say.day(stay.last)}: {stay.how}{files}"
+
+
+def stay_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
+    """Say where it was, stretch by stretch, and how the air there is known."""
+    return tuple(f"{sentence(str(one.where))}, {stay_text(one, say)}." for one in result.stays)
 
 
 def window_line(result: CrackResult, say: Say) -> str:

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.crack.result import CrackResult, LogStands
+from climlog.analysis.crack.result import CrackResult, HowKnown, LogStands, StayTold, Where
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.fastening.fasteners import Travel
+from climlog.report.crack.advice import stay_text
 from climlog.report.drawing.axes import Axis
 from climlog.report.drawing.change import beyond_travel, change_axis, change_panel
 from climlog.report.drawing.chart import LEFT, RIGHT, Block, Chart, Mark, Panel
@@ -65,6 +66,7 @@ def crack_chart(result: CrackResult, say: Say) -> Chart:
         key=_key(result, bool(panel.blocks)),
         readings=line.readings(_readings(result, drawn, say)),
         shades=_window(result, line, panel, say),
+        grounds=_stays(result, line, panel, say),
     )
 
 
@@ -113,6 +115,35 @@ def _window(result: CrackResult, line: Timeline, panel: Panel, say: Say) -> tupl
     return line.shades([("window", (window.first, window.last), says)], (panel,))
 
 
+UNREAD = {
+    HowKnown.READ: "made",
+    HowKnown.SAME_DAYS: "again",
+    HowKnown.WORKED_OUT: "projected",
+    HowKnown.NOT_KNOWN: "unknown",
+}
+"""Ground under days, by how their air is known; what was read where it lived has none."""
+
+
+def _grounded(result: CrackResult) -> tuple[StayTold, ...]:
+    return tuple(
+        one
+        for one in result.stays
+        if one.how is not HowKnown.READ or (one.where is Where.MADE and result.delivered)
+    )
+
+
+def _stays(result: CrackResult, line: Timeline, panel: Panel, say: Say) -> tuple[Block, ...]:
+    """Mark the days in the shop, and those whose air was not read."""
+    blocks: list[Block] = []
+    for one in _grounded(result):
+        first = max(pd.Timestamp(one.first), line.times[0])
+        last = min(pd.Timestamp(one.last) + pd.Timedelta(days=1), line.times[-1])
+        if first < last:
+            says = f"{one.where}, {stay_text(one, say)}"
+            blocks += line.grounds(UNREAD[one.how], [(first, last)], says, (panel,))
+    return tuple(blocks)
+
+
 def _says(result: CrackResult, say: Say) -> str:
     on = result.held_since
     ran_out = "Its travel for shrinking did not run out"
@@ -135,11 +166,22 @@ def _key(result: CrackResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
         (is_set, "line show", "the same, less what was crushed for good"),
         (True, "area doubt", "where 90 of 100 likely cases lie"),
         (has_limits, "area beyond", "no travel left"),
+        *_key_of_stays(result),
         (is_inside, "area window", "days in which it may have come"),
         (is_inside, "mark seen", "crack seen"),
         (result.held_since is not None, "mark runs-out", "the day its travel ran out"),
     )
     return tuple((style, says) for there, style, says in rows if there)
+
+
+def _key_of_stays(result: CrackResult) -> list[tuple[bool, str, str]]:
+    said = {
+        f"{UNREAD[one.how]}": f"{one.where}, {one.how}"
+        if one.where is Where.MADE
+        else f"air {one.how}"
+        for one in _grounded(result)
+    }
+    return [(True, f"area {style}", says) for style, says in said.items()]
 
 
 def _readings(result: CrackResult, drawn: _Drawn, say: Say) -> list[str]:

@@ -12,6 +12,7 @@ from climlog.report.crack.advice import (
     now_lines,
     prevention_lines,
     size_line,
+    stay_text,
     told_lines,
 )
 from climlog.report.crack.answer import answer
@@ -86,7 +87,7 @@ def _grounds(result: CrackResult, say: Say) -> tuple[Section, ...]:
         Section("told", "What was told, and the days looked at", (Lines(told_lines(result, say)),)),
         Section("mind", "Mind", (Lines(care_lines(result, say)),)),
         Section("judged", "How it was judged", (Lines(_limits()),)),
-        log_section(result.log, say),
+        *(() if result.log is None else (log_section(result.log, say),)),
         sources_section(_cited(result)),
     )
 
@@ -106,7 +107,7 @@ def _limits() -> tuple[str, ...]:
 
 
 def _facts(result: CrackResult, say: Say) -> Facts:
-    piece, log = result.piece, result.log
+    piece = result.piece
     sizes = (piece.width_mm, piece.length_mm, piece.thickness_mm)
     gap = "width not given"
     if result.seen.gap_mm is not None:
@@ -116,7 +117,7 @@ def _facts(result: CrackResult, say: Say) -> Facts:
             *piece_rows(piece),
             ("Width, length, thickness", " x ".join(say.length(one) for one in sizes)),
             ("Crack first seen", f"{say.day(result.seen.on)}, {gap}"),
-            ("Log", f"{', '.join(log.files)}, {log.times[0]:%b %Y} to {log.times[-1]:%b %Y}"),
+            *(("Air " + str(one.where), stay_text(one, say)) for one in result.stays),
         )
     )
 

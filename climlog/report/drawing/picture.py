@@ -41,6 +41,8 @@ AREAS: dict[str, dict[str, Any]] = {
     "fault": {"facecolor": "none", "edgecolor": OCHRE, "alpha": 0.5, "hatch": "\\\\\\", "lw": 0},
     "projected": {"facecolor": SAND, "edgecolor": STONE, "hatch": "..", "lw": 0, "alpha": 0.45},
     "again": {"facecolor": BLUE, "alpha": 0.07, "lw": 0},
+    "made": {"facecolor": OCHRE, "alpha": 0.1, "lw": 0},
+    "unknown": {"facecolor": "none", "edgecolor": SOFT, "alpha": 0.5, "hatch": "..", "lw": 0},
     "window": {"facecolor": INK, "alpha": 0.08, "lw": 0},
 }
 SIGNS: dict[str, dict[str, Any]] = {
