@@ -13,7 +13,6 @@ from climlog.analysis.place.verdict import (
 )
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.remedies import Remedy, kinds_tried, remedies
-from climlog.model.fastening.set_travel import SetTravel
 
 
 def kinds_of(
@@ -44,17 +43,13 @@ def kinds_of(
     return tuple(rows)
 
 
-def remedies_of(
-    outcomes: Outcomes, piece: Piece, travel: SetTravel, units: str
-) -> tuple[Remedy, ...]:
+def remedies_of(outcomes: Outcomes, piece: Piece, units: str) -> tuple[Remedy, ...]:
     """Find changes after which the set holds, each counted with the same cases.
 
     Parameters
     ----------
     outcomes : Outcomes
     piece : Piece
-    travel : SetTravel
-        Of its fastenings as they are.
     units : {"metric", "inch"}
         Steps in which sizes are proposed.
 
@@ -63,5 +58,5 @@ def remedies_of(
     tuple of Remedy
         The least work first; empty for no fastenings.
     """
-    needs = outcomes.needs_to_hold(travel)
+    needs = outcomes.least_needs()
     return remedies(piece, needs, outcomes.odds_of, most_share(Verdict.HOLDS), units)

@@ -24,8 +24,6 @@ DECIMALS = 12
 """Of a share: weights that add up to five hundredths are not more for the last bit."""
 SURE_SHARES = (0.002, 0.7)
 """Odds beyond which play no longer changes a verdict, so that it need not be worked out."""
-LEAST_PART = 0.1
-"""Of the odds allowed that a way with room to spare takes: half a case of a hundred."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -111,29 +109,19 @@ class Outcomes:
         """Turn odds of this piece into a verdict."""
         return verdict_of(share, self.is_known)
 
-    def needs_to_hold(self, travel: SetTravel) -> tuple[float, float]:
-        """Strains, each way, within which all but as many cases stay as may run out.
+    def least_needs(self) -> tuple[float, float]:
+        """Strains, each way, short of which no set holds: it runs out too often that way alone.
 
-        What may run out is shared between both ways as they run out now: a way that has room to
-        spare takes next to nothing of it.
-
-        Parameters
-        ----------
-        travel : SetTravel
-            As it is now.
+        What reaches both need not hold: cases that run out one way and cases that run out the
+        other count together. How many may be of either is left open, for a change that gives much
+        one way may spend nearly all of them the other.
         """
-        swell, shrink = strain_limits(travel)
-        short = self.share_beyond(swell, np.inf), self.share_beyond(np.inf, shrink)
-        allowed = most_share(Verdict.HOLDS)
-        least = LEAST_PART * allowed
-        part = short[0] / sum(short) if sum(short) > 0.0 else 0.5
-        of_swell = float(np.clip(part * allowed, least, allowed - least))
-        found = (
-            float(weighted_quantiles(one, self.weights, [1.0 - share])[0])
-            for one, share in ((self.swell, of_swell), (self.shrink, allowed - of_swell))
+        share = 1.0 - most_share(Verdict.HOLDS)
+        swell, shrink = (
+            float(weighted_quantiles(one, self.weights, [share])[0])
+            for one in (self.swell, self.shrink)
         )
-        needs_swell, needs_shrink = found
-        return needs_swell, needs_shrink
+        return swell, shrink
 
 
 def _has_play(one: Fastening) -> bool:

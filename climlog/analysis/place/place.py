@@ -175,7 +175,7 @@ def _analyse(asked: Asked) -> PlaceResult:
         ),
         fixing=fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None,
         disputes=disputes_of(followed, travel, [one.judgement for one in fastenings]),
-        remedies=remedies_of(followed.outcomes, piece, travel, asked.units)
+        remedies=remedies_of(followed.outcomes, piece, asked.units)
         if any(one.share_of_draws > most_share(Verdict.HOLDS) for one in judged)
         else (),
         kinds=kinds_of(followed.outcomes, piece.fastenings, as_a_set),

@@ -83,7 +83,8 @@ class Bench:
     piece : Piece
         Its own fastenings are what changes start from.
     needs : (float, float)
-        Strain to swell and to shrink by, without which no set is judged at all.
+        Strain to swell and to shrink by, without which no set is judged at all; with them it need
+        not hold yet.
     judge : Judge
     at_most : float
         Share of cases that may run out.
@@ -111,16 +112,14 @@ class Bench:
         """Whether a change to some can help at all: not if the others alone do not reach."""
         return self.could({at: one for at, one in held.items() if at not in some})
 
+    def holds(self, held: Held) -> bool:
+        """Whether a set holds as it is."""
+        return self.try_out((), 0, held) is not None
+
     def try_out(self, steps: tuple[Step, ...], effort: int, held: Held) -> Trial | None:
         """Judge the set after some steps; None where it does not hold."""
-        return self.judged(steps, effort, held) if self.could(held) else None
-
-    def judged(self, steps: tuple[Step, ...], effort: int, held: Held) -> Trial | None:
-        """Judge it by the cases alone, whatever `needs` say; None where it does not hold.
-
-        They share out between both ways what may run out as the set is now; a change can spend
-        that otherwise.
-        """
+        if not self.could(held):
+            return None
         key = _key(held)
         if key not in self._judged:
             some = list(held.values())

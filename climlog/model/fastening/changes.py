@@ -123,7 +123,7 @@ def pin_trials(bench: Bench, held: Held) -> Iterator[Trial]:
     if found is None:
         return
     step, after = found
-    trial = bench.judged((step,), PIN_EFFORT, after)
+    trial = bench.try_out((step,), PIN_EFFORT, after)
     if trial:
         yield trial
         return
@@ -208,7 +208,7 @@ def fitted(
         for part in _alike(held, group):
             later = {at for other in (*waiting, group) for at in other} - set(part)
             left = {at: one for at, one in held.items() if at not in later}
-            if bench.could(left):
+            if bench.holds(left):
                 continue
             found = min(size_trials(bench, left, part), key=_sizing_work, default=None)
             if found is None:

@@ -82,7 +82,7 @@ def remedies(
     piece : Piece
     needs : (float, float)
         Strains to swell and to shrink by, each counted positive, that a set has to reach before
-        it is judged: what all but as many cases as may run out stay within.
+        it is judged: short of them it runs out too often one way alone.
     judge : callable
         Share of the likely cases in which some fastenings, with their travel as a set, run out.
     at_most : float
