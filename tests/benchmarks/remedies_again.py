@@ -1,7 +1,8 @@
 """Thirty pieces at random, every change that is told for them done and run again.
 
-python tests/benchmarks/remedies_again.py [PIECES] [SEED]: a line for each change with the odds and
-the travel told and found, then how many agree and how long a piece takes.
+python tests/benchmarks/remedies_again.py [PIECES] [SEED]: a row for each change with the odds and
+the travel told and found, then how many agree and how long a piece takes. The table stands in
+DEVELOPERS.md.
 """
 
 import sys
@@ -11,9 +12,11 @@ from datetime import date
 
 import numpy as np
 
-from climlog import analyse_place, read_log
+from climlog import Log, analyse_place, read_log
 from climlog.model.board import ACROSS, ALONG, Base, Fastening, Piece
+from climlog.model.fastening.bench import Change
 from climlog.model.fastening.kinds import all_kinds, typical_sizes
+from climlog.model.fastening.remedies import Remedy
 from climlog.model.fastening.set_travel import travel_as_a_set
 from climlog.model.woods import all_woods
 from tests.places import SAMPLES
@@ -75,51 +78,73 @@ def piece_at_random(number: int, rng: np.random.Generator) -> Piece:
     )
 
 
+def carried_out(piece: Piece, remedy: Remedy) -> Piece:
+    """Do what a change says, in the sheet."""
+    done = replace(piece, fastenings=remedy.after)
+    for step in remedy.steps:
+        if step.what is Change.CONDITION:
+            done = replace(done, moisture_when_fixed_pct=step.to_mm)
+    return done
+
+
+def steps_in_short(remedy: Remedy) -> str:
+    """Say its steps in a few words."""
+    return "; ".join(
+        f"{s.what} {s.size or s.kind}{'' if s.to_mm is None else f' {s.to_mm:g}'} "
+        f"({len(s.fastenings) or len(s.places_mm) or 'all'})"
+        for s in remedy.steps
+    )
+
+
+def run_again(piece: Piece, remedy: Remedy, log: Log) -> tuple[str, bool]:
+    """Do one change and run the job again: travel and odds found, and whether they were told."""
+    done = carried_out(piece, remedy)
+    again, travel = (
+        analyse_place(done, log).as_a_set,
+        travel_as_a_set(done.fastenings, done.width_mm),
+    )
+    found = [piece.width_mm * way for way in (travel.swell_strain, travel.shrink_strain)]
+    told = [
+        piece.width_mm * way for way in (remedy.travel.swell_strain, remedy.travel.shrink_strain)
+    ]
+    agree = max(abs(a - b) for a, b in zip(found, told, strict=True)) < 0.01
+    agree &= abs(again.share_of_draws - remedy.odds) < 0.005 and again.verdict == "holds"
+    cells = (
+        f"{told[0]:.1f}/{told[1]:.1f}, {100 * remedy.odds:.1f} | "
+        f"{found[0]:.1f}/{found[1]:.1f}, {100 * again.share_of_draws:.1f}, {again.verdict}"
+    )
+    return f"{cells} | {remedy.stays}{'' if agree else ' | DIFFERS'}", agree
+
+
 def main(pieces: int = 30, seed: int = 1) -> None:
     log = read_log([SAMPLES / "ferry_house_dining_room.csv"])
-    same = told = without = 0
+    same = told = trouble = without = 0
     took_s = []
+    print("| piece | of 100 run out | change | told: mm, of 100 | found | stay |")
+    print("| --- | --- | --- | --- | --- | --- |")
     for number in range(pieces):
-        rng = np.random.default_rng((seed, number))
-        piece = piece_at_random(number, rng)
+        piece = piece_at_random(number, np.random.default_rng((seed, number)))
         start = time.perf_counter()
         result = analyse_place(piece, log)
         took_s.append(time.perf_counter() - start)
-        kinds = " and ".join(dict.fromkeys(f"{o.kind} {o.rail}" for o in piece.fastenings))
-        now = result.as_a_set
-        print(
-            f"{number:3d} {piece.width_mm:5.0f} mm {piece.wood.name}: {kinds}: {now.verdict}, "
-            f"{100 * now.share_of_draws:.0f} of 100"
+        kinds = " and ".join(
+            dict.fromkeys(f"{o.kind} {o.rail[:6].strip()}" for o in piece.fastenings)
         )
+        now = result.as_a_set
+        lead = f"| {number}: {piece.width_mm:.0f} mm {piece.wood.name}, {kinds} | "
+        lead += f"{100 * now.share_of_draws:.0f}"
+        trouble += now.verdict != "holds"
         without += not result.remedies and now.verdict != "holds"
+        if not result.remedies:
+            print(f"{lead} | none | | | |")
         for one in result.remedies:
-            done = replace(piece, fastenings=one.after)
-            again = analyse_place(done, log).as_a_set
-            travel = travel_as_a_set(done.fastenings, done.width_mm)
-            both = (one.travel, travel)
-            mm = [
-                piece.width_mm * way
-                for each in zip(
-                    [o.swell_strain for o in both], [o.shrink_strain for o in both], strict=True
-                )
-                for way in each
-            ]
-            agree = abs(mm[0] - mm[2]) < 0.01 and abs(mm[1] - mm[3]) < 0.01
-            agree &= abs(again.share_of_draws - one.odds) < 0.005 and again.verdict == "holds"
+            cells, agree = run_again(piece, one, log)
             same, told = same + agree, told + 1
-            steps = "; ".join(
-                f"{s.what} {s.size or s.kind}{'' if s.to_mm is None else f' {s.to_mm:g}'} "
-                f"({len(s.fastenings) or len(s.places_mm)})"
-                for s in one.steps
-            )
-            print(
-                f"      {steps}: told {mm[0]:.2f}/{mm[1]:.2f} mm, {100 * one.odds:.1f}; found "
-                f"{mm[2]:.2f}/{mm[3]:.2f} mm, {100 * again.share_of_draws:.1f}, {again.verdict}; "
-                f"stays {one.stays}{'' if agree else '   DIFFERS'}"
-            )
+            print(f"{lead} | {steps_in_short(one)} | {cells} |")
+            lead = "| | "
     print(
-        f"{same} of {told} changes agree; {without} pieces in trouble without one; a piece takes "
-        f"{np.median(took_s):.2f} s, at most {max(took_s):.2f}"
+        f"\n{same} of {told} changes agree; {without} of {trouble} pieces in trouble without one; "
+        f"a piece takes {np.median(took_s):.2f} s, at most {max(took_s):.2f}"
     )
 
 

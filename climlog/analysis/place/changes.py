@@ -1,7 +1,10 @@
 """What would hold: other kinds and changes to the fastenings, judged by the piece's own cases."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from climlog.analysis.place.fixing import CONDITION_EFFORT, Fixing, moistures_to_bring_to
+from climlog.analysis.place.followed import Followed
 from climlog.analysis.place.odds import Outcomes
 from climlog.analysis.place.result import KindTried
 from climlog.analysis.place.verdict import (
@@ -11,7 +14,8 @@ from climlog.analysis.place.verdict import (
     travel_over_width,
     used_pct_of,
 )
-from climlog.model.board import Fastening, Piece
+from climlog.model.board import Fastening
+from climlog.model.fastening.bench import Change, Step
 from climlog.model.fastening.remedies import Remedy, kinds_tried, remedies
 
 
@@ -43,13 +47,17 @@ def kinds_of(
     return tuple(rows)
 
 
-def remedies_of(outcomes: Outcomes, piece: Piece, units: str) -> tuple[Remedy, ...]:
+def remedies_of(followed: Followed, fixing: Fixing | None, units: str) -> tuple[Remedy, ...]:
     """Find changes after which the set holds, each counted with the same cases.
+
+    Where no change of the fastenings holds, nor fixing it at another time, both are tried
+    together: the wood brought to another moisture first, as little as holds.
 
     Parameters
     ----------
-    outcomes : Outcomes
-    piece : Piece
+    followed : Followed
+    fixing : Fixing or None
+        What fixing the set as it is at another time comes to.
     units : {"metric", "inch"}
         Steps in which sizes are proposed.
 
@@ -58,5 +66,25 @@ def remedies_of(outcomes: Outcomes, piece: Piece, units: str) -> tuple[Remedy, .
     tuple of Remedy
         The least work first; empty for no fastenings.
     """
-    needs = outcomes.least_needs()
-    return remedies(piece, needs, outcomes.odds_of, most_share(Verdict.HOLDS), units)
+    found = _remedies(followed, units)
+    holds_later = fixing is not None and (
+        fixing.best.holds or (fixing.month is not None and fixing.month.holds)
+    )
+    if found or holds_later or not followed.is_known:
+        return found
+    fixed_pct = followed.stay.fixed_pct
+    for moisture_pct in moistures_to_bring_to(followed):
+        step = Step(Change.CONDITION, (), "", "moisture_pct", fixed_pct, moisture_pct)
+        found = _remedies(followed.fixed_at(moisture_pct), units)
+        if found:
+            return tuple(
+                replace(one, steps=(step, *one.steps), effort=one.effort + CONDITION_EFFORT)
+                for one in found
+            )
+    return ()
+
+
+def _remedies(followed: Followed, units: str) -> tuple[Remedy, ...]:
+    outcomes = followed.outcomes
+    at_most = most_share(Verdict.HOLDS)
+    return remedies(followed.stay.piece, outcomes.least_needs(), outcomes.odds_of, at_most, units)

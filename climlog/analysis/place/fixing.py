@@ -38,6 +38,8 @@ STUCK = ("glue", "nails")
 LEAST_ROOM = 1e-6
 TEN_PCT = 10.0
 MIDDLE_OF_MONTH = 15
+LEAST_STEP_PCT = 0.5
+"""Bringing a top to another moisture by less is no change that a meter shows."""
 TOLD_PCT = 0.1
 """A moisture is told, and so worked out, to a tenth of a point: no meter shows more."""
 
@@ -136,7 +138,7 @@ def fixing_of(
     if highest - lowest < LEAST_ROOM:
         return None
     bench = _Bench(followed, ahead, travel)
-    best_pct = _even_pct(free, travel, (lowest, highest))
+    best_pct = _even_pct(free, rooms, (lowest, highest))
     return Fixing(
         bench.at_moisture(best_pct),
         None if verdict is Verdict.HOLDS else bench.in_month(*_best_month(free, travel)),
@@ -163,12 +165,30 @@ def _free_pct(followed: Followed) -> float:
     return (ends[0] - left * start) / (1.0 - left) - start if left < 1.0 else ends[0]
 
 
-def _even_pct(free: Followed, travel: SetTravel, ends: tuple[float, float]) -> float:
-    """Moisture from which swelling and shrinking use the same share of the travel."""
+def moistures_to_bring_to(followed: Followed) -> tuple[float, ...]:
+    """Moistures to bring the wood to before it is fixed, nearest first.
+
+    Half way to the one from which it swells and shrinks alike, and that one: travel that is the
+    same both ways then goes farthest. None where nothing moves, or it lies there already. [%]
+    """
+    fixed_pct = followed.stay.fixed_pct
+    free = followed.fixed_at(_free_pct(followed))
+    moisture = free.middle_moisture
+    ends = float(np.nanmin(moisture)), float(np.nanmax(moisture))
+    if ends[1] - ends[0] < LEAST_ROOM:
+        return ()
+    even_pct = _even_pct(free, (1.0, 1.0), ends)
+    half_pct = round((fixed_pct + even_pct) / 2 / TOLD_PCT) * TOLD_PCT
+    steps = (half_pct, even_pct)
+    return tuple(one for one in steps if abs(one - fixed_pct) >= LEAST_STEP_PCT)
+
+
+def _even_pct(free: Followed, rooms: tuple[float, float], ends: tuple[float, float]) -> float:
+    """Moisture from which swelling and shrinking use the same share of the rooms."""
 
     def uneven(fixed_pct: float) -> float:
         low, high = (float(free.stay.strain(fixed_pct, end)) for end in ends)
-        return high / travel.swell_strain + low / travel.shrink_strain
+        return high / rooms[0] + low / rooms[1]
 
     return round(float(brentq(uneven, *ends)) / TOLD_PCT) * TOLD_PCT
 

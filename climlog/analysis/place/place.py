@@ -153,6 +153,7 @@ def _analyse(asked: Asked) -> PlaceResult:
     as_a_set = _judge_set(followed, travel)
     fastenings = tuple(_judge_alone(one, followed, travel) for one in piece.fastenings)
     judged = [as_a_set, *(one.judgement for one in fastenings)]
+    fixing = fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None
     board, moisture = Board(followed.stay, followed.middle), followed.course.mean_pct
     return PlaceResult(
         piece=piece,
@@ -173,9 +174,9 @@ def _analyse(asked: Asked) -> PlaceResult:
         spells_needed=spells_needed(
             board, travel, float(np.nanmin(moisture)), float(np.nanmax(moisture))
         ),
-        fixing=fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None,
+        fixing=fixing,
         disputes=disputes_of(followed, travel, [one.judgement for one in fastenings]),
-        remedies=remedies_of(followed.outcomes, piece, asked.units)
+        remedies=remedies_of(followed, fixing, asked.units)
         if any(one.share_of_draws > most_share(Verdict.HOLDS) for one in judged)
         else (),
         kinds=kinds_of(followed.outcomes, piece.fastenings, as_a_set),

@@ -27,6 +27,7 @@ class Change(StrEnum):
     TAKE_OUT = "take out"
     OTHER_KIND = "use another kind"
     MOVE_LINE = "move the tight line"
+    CONDITION = "bring the wood to another moisture"
 
 
 @told({"fastenings": "numbers"})
@@ -38,11 +39,12 @@ class Step:
     ----------
     what : Change
     fastenings : tuple of int
-        Which, as places in the piece's own; empty where some are added.
+        Which, as places in the piece's own; empty where some are added, or none is touched.
     kind : str
         The kind that they are afterwards; of what is taken out, the kind that it was.
     size : str
-        For SIZE the one that changes, as in `Fastening.sizes_mm`; "y_mm" for MOVE_LINE, else "".
+        For SIZE the one that changes, as in `Fastening.sizes_mm`; "y_mm" for MOVE_LINE,
+        "moisture_pct" for CONDITION, else "".
     from_mm, to_mm : float or None
         Before and after, in the unit that the size's name states; places have their sign.
     places_mm : tuple of (x, y)

@@ -90,11 +90,8 @@ class _Telling:
         return f"{plain if self._short else size.words} {self._length(step.to_mm)}"
 
     def step(self, step: Step, where: str) -> str:
-        if step.what is Change.PIN:
-            rails = f"the {len(step.places_mm)} rails across the grain"
-            if self._short:
-                return f"pin the middle of the width to each of {rails}"
-            return f"make a tight pin or screw at the middle of the width in each of {rails}"
+        if not step.fastenings:
+            return self._of_the_top(step)
         names = self.which(step.fastenings)
         if step.what is Change.TAKE_OUT:
             return f"take out {names}"
@@ -108,6 +105,15 @@ class _Telling:
             return f"cant {names}, all the same hand, to {step.to_mm:.0f}°"
         change = sizes_of(step.kind)[step.size].change
         return f"{change} {where}{self._from_to(step.size, step.from_mm, step.to_mm)}"
+
+    def _of_the_top(self, step: Step) -> str:
+        """Say a step that is done to no fastening that is there."""
+        if step.what is Change.CONDITION:
+            return f"bring the wood to {step.to_mm:.1f} % moisture before it is fixed"
+        rails = f"the {len(step.places_mm)} rails across the grain"
+        if self._short:
+            return f"pin the middle of the width to each of {rails}"
+        return f"make a tight pin or screw at the middle of the width in each of {rails}"
 
     def _other_kind(self, new: str, names: str) -> str:
         if self._short:
