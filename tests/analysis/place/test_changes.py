@@ -65,9 +65,9 @@ def test_no_moisture_is_told_by_part_of_a_year(room):
 
 def test_a_wide_panel_is_pinned_and_its_groove_deepened(room):
     """Common practice, no source."""
-    edges = [fastening("panel", side * 332, rail="along the grain") for side in (1, -1)]
+    edges = [fastening("panel", side * 249, rail="along the grain") for side in (1, -1)]
     panel = oak_top(
-        *edges, width_mm=665.0, base=Base(), fixed_on=date(2025, 2, 14),
+        *edges, width_mm=500.0, base=Base(), fixed_on=date(2025, 2, 14),
         moisture_when_fixed_pct=7.5,
     )  # fmt: skip
     best = analyse_place(panel, room).remedies[0]
