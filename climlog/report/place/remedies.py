@@ -56,7 +56,11 @@ def step_texts(remedy: Remedy, piece: Piece, say: Say, short: bool = False) -> l
             said[-1] += f", {telling.new_size(step)}"
             continue
         if is_new:
-            said.append(f"{telling.new_size(step)} for {telling.which(step.fastenings)}")
+            of_these = f"for numbers {numbers_text([at + 1 for at in step.fastenings])}"
+            if before is not None and (before.what, before.size) == (step.what, step.size):
+                said[-1] += f"; {telling.new_length(step)} {of_these}"
+            else:
+                said.append(f"{telling.new_size(step)} {of_these}")
         else:
             where = "there" if is_same else f"at {telling.which(step.fastenings)}"
             said.append(telling.step(step, where))
@@ -88,6 +92,12 @@ class _Telling:
             return f"{size.change} as well"
         plain = step.size.removesuffix("_mm").replace("_", " ")
         return f"{plain if self._short else size.words} {self._length(step.to_mm)}"
+
+    def new_length(self, step: Step) -> str:
+        """Say a size alone, where what it is was just said; all of it where it is no length."""
+        if step.to_mm is None or not step.size.endswith("_mm"):
+            return self.new_size(step)
+        return self._length(step.to_mm)
 
     def step(self, step: Step, where: str) -> str:
         if not step.fastenings:
