@@ -101,6 +101,7 @@ def command(asked: PlaceOptions) -> None:
     delivery = _delivery(asked, made, pictures, what_ifs)
     with Progress("reading the log", quiet=asked.output.quiet) as progress:
         results = _results(asked, made, what_ifs, progress)
+    _write_sheets(results, made, asked, delivery)
     _export(results, pictures, asked, delivery)
     delivery.numbers(numbers(results, asked.output.units))
     _tell(results, asked, delivery)
@@ -123,10 +124,7 @@ def _delivery(
     hourly = [asked.hourly] if asked.hourly else []
     named = [*made.sheets, *hourly, *pictures]
     output = asked.output
-    delivery = Delivery(output.json_file, output.replace, inputs, named, output.out)
-    for path, text in made.sheets.items():
-        delivery.file(path, text)
-    return delivery
+    return Delivery(output.json_file, output.replace, inputs, named, output.out)
 
 
 def _named_logs(what_ifs: "list[list[WhatIf]]") -> list[Path]:
@@ -153,6 +151,18 @@ def _results(
     around = Surroundings(log, weather, house, year.outdoor_elsewhere, shop, units, others)
     progress.say("following the wood through the air")
     return analyse_pieces_in_year(made.pieces, around, what_ifs, progress.count)
+
+
+def _write_sheets(
+    results: "tuple[PlaceResult, ...]", made: "Made", asked: PlaceOptions, delivery: Delivery
+) -> None:
+    """Write each piece down as a sheet, with the plan's fastenings where there is a plan."""
+    from climlog.analysis.place.plan_sheet import saved_sheet
+
+    for path, tables, result in zip(made.sheets, made.tables, results, strict=False):
+        plan = None if result.plan is None else result.plan.proposal
+        text = saved_sheet(tables, plan, asked.output.units, is_new=not asked.sheets)
+        delivery.file(path, text)
 
 
 def _export(

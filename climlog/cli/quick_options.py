@@ -1,7 +1,7 @@
 """Options of `place` that describe a piece in a few words, in place of a sheet."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from climlog.report.files import one_file_each
 
 if TYPE_CHECKING:
     from climlog.model.board import Piece
+    from climlog.sheets.piece import ReadPiece
 
 NEEDED = ("wood", "width", "thickness")
 
@@ -46,10 +47,11 @@ KEPT = frozenset(one.name for one in fields(QuickOptions)) - {"fastenings", "sav
 
 @dataclass(frozen=True)
 class Made:
-    """Pieces to judge, and sheets to write down, by the file each goes to."""
+    """Pieces to judge, the tables each was read from, and the sheet each is written down to."""
 
     pieces: "tuple[Piece, ...]"
-    sheets: Mapping[Path, str] = field(default_factory=dict)
+    tables: "tuple[Mapping[str, object], ...]"
+    sheets: tuple[Path, ...] = ()
 
 
 quick_options = with_options(
@@ -89,7 +91,7 @@ quick_options = with_options(
     click.option("--measured-by", metavar="HOW", help="Quick form: oven, pin meter or guess."),
     click.option(
         "--save-sheet", metavar="FILE", type=FILE,
-        help="Quick form: write the options down as a sheet.",
+        help="Write the quick form, or a plan for a sheet without fastenings, down as a sheet.",
     ),
 )  # fmt: skip
 
@@ -103,7 +105,8 @@ def pieces_of(sheets: tuple[Path, ...], quick: QuickOptions) -> Made:
         If there is neither a sheet nor enough for a quick form.
     """
     if sheets:
-        beside = [one.name for one in fields(quick) if getattr(quick, one.name)]
+        named = [one.name for one in fields(quick) if one.name != "save_sheet"]
+        beside = [name for name in named if getattr(quick, name)]
         if beside:
             raise click.UsageError(
                 f"{_option(beside[0])} describes a piece that has no sheet; write it in the sheet, "
@@ -111,7 +114,7 @@ def pieces_of(sheets: tuple[Path, ...], quick: QuickOptions) -> Made:
             )
         from climlog.sheets.sheet import Sheet
 
-        return Made(tuple(settled(Sheet.of_file(sheet)).piece for sheet in sheets))
+        return _made([settled(Sheet.of_file(sheet)) for sheet in sheets], quick.save_sheet)
     missing = [f"--{name}" for name in NEEDED if not getattr(quick, name)]
     if missing:
         raise click.UsageError(
@@ -128,7 +131,6 @@ def _candidates(quick: QuickOptions) -> Made:
     """Make a piece of the quick form for each kind of fastening, or one without any."""
     from climlog.report.phrases import plural_of
     from climlog.sheets.quick import QuickPiece, sheet_of_options
-    from climlog.sheets.written import sheet_text
 
     shared = {one.name: getattr(quick, one.name) for one in fields(QuickPiece) if one.name in KEPT}
     kinds: list[str | None] = [*dict.fromkeys(quick.fastenings)] or [None]
@@ -140,8 +142,14 @@ def _candidates(quick: QuickOptions) -> Made:
             replace(piece, name=f"{piece.name} with {plural_of(kind or '')}")
             for piece, kind in zip(pieces, kinds, strict=True)
         ]
-    if quick.save_sheet is None:
-        return Made(tuple(pieces))
-    paths = one_file_each(quick.save_sheet, [piece.name for piece in pieces])
-    texts = [sheet_text(one.tables) for one in reads]
-    return Made(tuple(pieces), dict(zip(paths, texts, strict=True)))
+    reads = [replace(one, piece=piece) for one, piece in zip(reads, pieces, strict=True)]
+    return _made(reads, quick.save_sheet)
+
+
+def _made(reads: "list[ReadPiece]", save_sheet: Path | None) -> Made:
+    pieces, tables = (
+        tuple(part) for part in zip(*((r.piece, r.tables) for r in reads), strict=True)
+    )
+    if save_sheet is None:
+        return Made(pieces, tables)
+    return Made(pieces, tables, tuple(one_file_each(save_sheet, [one.name for one in pieces])))

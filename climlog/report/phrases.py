@@ -119,6 +119,18 @@ class Say:
         is_lost = told == NO_INCH and abs(length_mm) >= SMALLEST_LENGTH_MM
         return UNDER_AN_INCH_PART if is_lost else told
 
+    def fine(self, length_mm: float) -> str:
+        """Write a size to work to: to 0.5 mm or 1/32 in.
+
+        Examples
+        --------
+        >>> Say("metric").fine(6.4), Say("metric").fine(12.0), Say("inch").fine(6.35)
+        ('6.5 mm', '12 mm', '1/4 in')
+        """
+        if self.is_inch:
+            return inches_text(length_mm, 32)
+        return f"{round(2 * length_mm) / 2:g} mm" if length_mm < 1e5 else mm_text(length_mm)
+
     def length(self, length_mm: float) -> str:
         """Write a length, the other unit beside it."""
         return f"{self.size(length_mm)} ({self.other.size(length_mm)})"

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from climlog.analysis.place.followed import Followed
+from climlog.analysis.place.gaps import GapToSet
 from climlog.analysis.place.verdict import (
     Judgement,
     Verdict,
@@ -128,7 +129,12 @@ class Disputes:
     quartersawn: Quartersawn | None
 
 
-def disputes_of(followed: Followed, travel: SetTravel, alone: Sequence[Judgement]) -> Disputes:
+def disputes_of(
+    followed: Followed,
+    travel: SetTravel,
+    alone: Sequence[Judgement],
+    gaps: Sequence[GapToSet] = (),
+) -> Disputes:
     """Settle what this piece raises.
 
     Parameters
@@ -138,11 +144,13 @@ def disputes_of(followed: Followed, travel: SetTravel, alone: Sequence[Judgement
         Of the set.
     alone : sequence of Judgement
         Of the piece's fastenings, in their order.
+    gaps : sequence of GapToSet
+        To set today, by the likely cases: told as the range of a set-back.
     """
     piece = followed.stay.piece
     return Disputes(
         plate_choices(piece),
-        set_backs(piece, [one.needs for one in alone]),
+        tuple(_by_cases(one, gaps) for one in set_backs(piece, [one.needs for one in alone])),
         _quartersawn(followed, travel),
     )
 
@@ -188,6 +196,16 @@ def set_backs(piece: Piece, needs: Sequence[Travel]) -> tuple[SetBack, ...]:
             groups.setdefault(key, []).append(at)
     rows = [_set_back(piece, tuple(places), needs) for places in groups.values()]
     return tuple(one for one in rows if one is not None)
+
+
+def _by_cases(one: SetBack, gaps: Sequence[GapToSet]) -> SetBack:
+    """Tell the range that all but as many cases hold in as may run out, not the middle's."""
+    for gap in gaps:
+        if set(one.fastenings) <= set(gap.fastenings):
+            return replace(
+                one, least_gap_mm=gap.low_mm, most_gap_mm=gap.high_mm, even_gap_mm=gap.set_mm
+            )
+    return one
 
 
 def _set_back(piece: Piece, places: tuple[int, ...], needs: Sequence[Travel]) -> SetBack | None:

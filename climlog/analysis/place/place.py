@@ -26,6 +26,7 @@ from climlog.analysis.place.changes import kinds_of, remedies_of
 from climlog.analysis.place.disputes import disputes_of
 from climlog.analysis.place.fixing import fixing_of
 from climlog.analysis.place.followed import Followed, follow
+from climlog.analysis.place.planning import gaps_to_set, plan_of
 from climlog.analysis.place.result import (
     Band,
     FasteningResult,
@@ -155,6 +156,9 @@ def _analyse(asked: Asked) -> PlaceResult:
     judged = [as_a_set, *(one.judgement for one in fastenings)]
     fixing = fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None
     board, moisture = Board(followed.stay, followed.middle), followed.course.mean_pct
+    plan = plan_of(followed, start, ahead, asked.units, as_a_set.verdict)
+    own = (piece, travel) if plan is None else (plan.piece, plan.travel)
+    gaps = gaps_to_set(followed, *own, asked.units)
     return PlaceResult(
         piece=piece,
         log=log,
@@ -175,7 +179,9 @@ def _analyse(asked: Asked) -> PlaceResult:
             board, travel, float(np.nanmin(moisture)), float(np.nanmax(moisture))
         ),
         fixing=fixing,
-        disputes=disputes_of(followed, travel, [one.judgement for one in fastenings]),
+        disputes=disputes_of(
+            followed, travel, [one.judgement for one in fastenings], () if plan else gaps
+        ),
         remedies=remedies_of(followed, fixing, asked.units)
         if any(one.share_of_draws > most_share(Verdict.HOLDS) for one in judged)
         else (),
@@ -185,6 +191,8 @@ def _analyse(asked: Asked) -> PlaceResult:
         projection=projection,
         what_ifs=_what_ifs(asked, followed, travel, as_a_set),
         outdoor_low_c=asked.outdoor_low_c,
+        plan=plan,
+        gaps_to_set=gaps,
     )
 
 

@@ -19,8 +19,10 @@ from climlog.analysis.board.simulation import Course
 from climlog.analysis.board.start import Start
 from climlog.analysis.place.disputes import Disputes
 from climlog.analysis.place.fixing import Fixing
+from climlog.analysis.place.gaps import GapToSet
 from climlog.analysis.place.lived import LivedAir, lived_air
 from climlog.analysis.place.odds import Outcomes
+from climlog.analysis.place.plan import Plan
 from climlog.analysis.place.tolerance import SpellNeeded, room_temp_c
 from climlog.analysis.place.verdict import Judgement, Verdict, travel_over_width
 from climlog.importer.log import Flag, Gap, Log
@@ -291,7 +293,7 @@ class WhatIfTable:
         "remedies": "remedies_told",
         "projection.projected": "projected_spans",
     },
-    also="lacks coverage plan",
+    also="lacks coverage",
     without="ahead start course band readings outcomes set_travel safe_rh_pct years remedies",
 )
 @dataclass(frozen=True, eq=False)
@@ -311,6 +313,10 @@ class PlaceResult:
     width_range : WidthRange
     outcomes : Outcomes
         How far every case goes: odds of any other set follow from it.
+    plan : Plan or None
+        Fastenings proposed where nobody said how the piece is held.
+    gaps_to_set : tuple of GapToSet
+        To set today, of the plan's fastenings where there is one.
     limits : tuple of str
         Where figures go beyond what they were fitted for.
     safe_rh_pct : (float, float)
@@ -359,11 +365,8 @@ class PlaceResult:
     what_ifs: "WhatIfTable | None"
     outdoor_low_c: float | None
     limits: tuple[str, ...] = ()
-
-    @property
-    def plan(self) -> None:
-        """Fastenings proposed for a piece without any: climlog proposes none, the key says so."""
-        return
+    plan: Plan | None = None
+    gaps_to_set: tuple[GapToSet, ...] = ()
 
     @property
     def air(self) -> Air:

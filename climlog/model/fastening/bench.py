@@ -22,6 +22,8 @@ Judge = Callable[[Sequence[Fastening], SetTravel], float]
 class Change(StrEnum):
     """What a step does."""
 
+    BEARER = "add a bearer"
+    FIT = "fit"
     PIN = "pin the middle"
     SIZE = "change a size"
     TAKE_OUT = "take out"

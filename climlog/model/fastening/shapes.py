@@ -384,7 +384,10 @@ def _panel(fastening: Fastening) -> Shape:
 
 
 def _gap(fastening: Fastening) -> Shape:
-    return _all_at(Wall(_normal(fastening), fastening.sizes_mm["gap_mm"]))
+    """Free an edge by its gap; the joints of a floor, left open, close before that."""
+    sizes = fastening.sizes_mm
+    gap_mm = sizes["gap_mm"] + sizes.get("open_joints_mm", 0.0)
+    return _all_at(Wall(_normal(fastening), gap_mm))
 
 
 def _all_at(*elements: Element) -> Shape:

@@ -8,6 +8,7 @@ from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.report.phrases import Say, days_text
 from climlog.report.place.disputes import dispute_lines
+from climlog.report.place.planned import plan_section
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.year import logger_advice
 from climlog.tables import load_table, load_text
@@ -34,6 +35,8 @@ def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:
     ways = _ways(result, say)
     if Lacks.SEASONS in result.lacks:
         ways = tuple(f"In the {days_text(result.coverage.days)} known: {one}" for one in ways)
+    if result.plan is not None:
+        return plan_section(result, say)
     if not result.piece.fastenings:
         return ("Add the fastenings to the sheet, or give --fastening, to have them judged.",)
     match result.as_a_set.verdict:

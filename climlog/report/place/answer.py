@@ -1,6 +1,7 @@
 """The answer block of `place`: verdict, what to set, what to do, the odds, what is not known."""
 
 from climlog.analysis.board.cases import KnownFrom
+from climlog.analysis.place.plan import Plan
 from climlog.analysis.place.result import Extreme, Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, Way, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
@@ -9,12 +10,12 @@ from climlog.report.document import MOST_TO_DO, Answer
 from climlog.report.phrases import Say, days_text, fastenings_in_short, sentence, way_of
 from climlog.report.place.advice import fit_as_drawn, log_on, no_change, time_to_fix
 from climlog.report.place.care_card import humidity_range
-from climlog.report.place.disputes import gap_to_set
 from climlog.report.place.fastenings import sign_of
+from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
 from climlog.report.place.year import basis_words, lacking_text, months_lacking, when_text
 
-GAP = "gap_mm"
+SET_TODAY = ("gap_mm", "mortise_extra_mm")
 A_SEASON_DAYS = 90
 """Of fewer days known, what lacks is told best by what there is."""
 
@@ -129,16 +130,19 @@ def _what_stops(result: PlaceResult) -> str:
 def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what to set today: the gap and the humidity of the room; nothing before a year is known.
 
-    A gap that the change to make sets is told there.
+    A gap that the change to make sets is told there. Of wood whose moisture is a guess the gap is
+    told with the moisture that it is for.
     """
     verdict = result.as_a_set.verdict
-    if verdict is Verdict.NOT_KNOWN:
+    if {Lacks.SEASONS, Lacks.ANSWERS} & set(result.lacks):
         return ()
     first = result.remedies[0].steps if result.remedies else ()
-    lines = []
-    if not any(step.size == GAP for step in first):
-        gaps = [gap_to_set(one, say) for one in result.disputes.set_backs]
-        lines = [one for one in gaps if one is not None]
+    set_there = {step.kind for step in first if step.size in SET_TODAY}
+    lines = list(gap_lines(result, say, () if result.plan is not None else set_there))
+    if lines and Lacks.MOISTURE in result.lacks:
+        lines[-1] = f"{lines[-1][:-1]}, for wood at {result.start.fixed_pct:.1f} % today."
+    if verdict is Verdict.NOT_KNOWN:
+        return tuple(lines)
     span = humidity_range(result)
     if span is not None and verdict is not Verdict.RUNS_OUT:
         lines.append(f"Humidity of the room: {span[0]:.0f} to {span[1]:.0f} %.")
@@ -146,7 +150,9 @@ def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 
 def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
-    """Name the things to do, in order: the steps of what holds with the least work."""
+    """Name the things to do, in order: the plan's, or the steps of what holds with least work."""
+    if result.plan is not None:
+        return plan_lines(result.plan, say)
     match result.as_a_set.verdict:
         case Verdict.HOLDS:
             return (fit_as_drawn(result),)
@@ -180,17 +186,29 @@ def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 def _odds(result: PlaceResult, say: Say) -> str:
     if not result.piece.fastenings:
-        return ""
+        if result.plan is None:
+            return ""
+        return f"So fitted, {_planned(result.plan)} of 100 likely cases run out {_by_when(result)}."
     if Lacks.ANSWERS in result.lacks and result.as_a_set.verdict is Verdict.NOT_KNOWN:
         return "None before what is open below is answered."
-    after = ""
+    after = "" if result.plan is None else f"; so fitted, {_planned(result.plan)}"
     is_short = result.as_a_set.verdict in (Verdict.RUNS_OUT, Verdict.CLOSE)
     is_whole = Lacks.SEASONS not in result.lacks
-    if is_short and is_whole and result.remedies and _do(result, say)[0] != time_to_fix(result):
+    if (
+        is_short
+        and is_whole
+        and result.plan is None
+        and result.remedies
+        and _do(result, say)[0] != time_to_fix(result)
+    ):
         after = f"; so changed, {of_100(result.remedies[0].odds)}"
     odds = of_100(result.as_a_set.share_of_draws)
     assumed = ", as was assumed" if Lacks.ANSWERS in result.lacks else ""
     return f"{odds} of 100 likely cases run out {_by_when(result)}{assumed}{after}."
+
+
+def _planned(plan: Plan) -> str:
+    return of_100(plan.odds)
 
 
 def _by_when(result: PlaceResult) -> str:

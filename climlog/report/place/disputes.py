@@ -125,18 +125,6 @@ def _gap(one: SetBack, say: Say) -> str:
     )
 
 
-def gap_to_set(one: SetBack, say: Say) -> str | None:
-    """Say in a few words which gap to leave; None where no gap does."""
-    if not one.can_hold:
-        return None
-    names = plural_of(one.kind)
-    if not counted(one.least_gap_mm):
-        return f"No gap at the {names} along the grain: {say.size(one.most_gap_mm)} at most."
-    low, high = say.size(one.least_gap_mm), say.size(one.most_gap_mm)
-    between = f" ({low} to {high})" if low != high else ""
-    return f"Gap at the {names} along the grain: {say.size(one.even_gap_mm)}{between}."
-
-
 def quartersawn_line(one: Quartersawn, result: PlaceResult, say: Say) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
     odds = f"{one.verdict}, in {of_100(one.share_of_draws)} of 100 likely cases it runs out"

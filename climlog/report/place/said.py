@@ -1,12 +1,14 @@
 """What stands beside the numbers of a `place` run in its JSON: the sentences of the page."""
 
 from climlog.analysis.air.projection import Projection
+from climlog.analysis.place.plan import Plan
 from climlog.analysis.place.result import OwnRecord, PlaceResult, RemedyTold, WhatIfRow
 from climlog.report.json import Numbers, Sentences
 from climlog.report.phrases import Say
 from climlog.report.place.advice import advice
 from climlog.report.place.answer import answer
 from climlog.report.place.cautions import cautions
+from climlog.report.place.planned import plan_text
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.what_if import event_words
 from climlog.report.place.year import climate_lines, projection_lines
@@ -16,6 +18,7 @@ def sentences(result: PlaceResult, say: Say) -> Sentences:
     """Tell, for each kind of record, what is said beside it."""
     return {
         PlaceResult: lambda whole: _of_all(whole, say),
+        Plan: lambda one: {"says": plan_text(one, say)},
         RemedyTold: lambda one: {"says": remedy_text(one.remedy, result.piece, say)},
         Projection: lambda _: {"says": projection_lines(result, say)},
         OwnRecord: lambda _: {"says": climate_lines(result, say)},

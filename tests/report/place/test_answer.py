@@ -14,6 +14,7 @@ from climlog.analysis.air.spells import monthly_range, spells
 from climlog.analysis.board.readings import Residual
 from climlog.analysis.place.disputes import SetBack, plate_choices
 from climlog.analysis.place.fixing import FixedAt, Fixing
+from climlog.analysis.place.gaps import GapToSet
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.tolerance import SpellNeeded
@@ -34,13 +35,13 @@ from climlog.report.place.answer import answer, headline
 from climlog.report.place.cautions import cautions
 from climlog.report.place.disputes import (
     dispute_lines,
-    gap_to_set,
     plates_table,
     set_back_line,
 )
 from climlog.report.place.document import PIECES, cited, document, overview
 from climlog.report.place.fastenings import alone_table, kinds_table
 from climlog.report.place.measured import measured_lines
+from climlog.report.place.planned import gap_line
 from climlog.report.place.remedies import remedy_in_short, remedy_text
 from climlog.report.provenance import log_lead
 from climlog.report.terminal import SHORT_LINES, render, told
@@ -141,7 +142,8 @@ def test_no_fastenings_are_not_judged(holds):
     bare = analyse_place(replace(holds.piece, fastenings=()), holds.log)
     block = answer(bare, INCH)
     assert "no fastenings were given" in block.says
-    assert (block.verdict.word, block.odds) == (Verdict.NOT_KNOWN, "")
+    assert block.verdict.word == Verdict.NOT_KNOWN
+    assert block.odds.startswith("So fitted, ")
     titles = [one.title for one in document(bare, INCH).sections if one.blocks]
     assert "Fastenings" not in titles
     assert "How sure" not in titles
@@ -418,8 +420,10 @@ def test_clips_along_the_grain_hear_how_far_to_set_them_back(holds):
     wet = set_back_line(replace(row, needs=Travel(0.0, 5.0), least_gap_mm=0.0), holds, METRIC)
     assert "near its wettest" in wet
     assert "Seat them fully" in wet
-    assert gap_to_set(row, METRIC) == "Gap at the clips along the grain: 5.6 mm (4.0 mm to 6.0 mm)."
-    assert gap_to_set(replace(row, least_gap_mm=6.5), METRIC) is None
+    gap = GapToSet("clip", (0,), 4.0, 6.0, 5.5, 1.0, 0.4)
+    said = gap_line(gap, METRIC)
+    assert said == "Gap at the clips along the grain: 5.5 mm (4 mm to 6 mm)."
+    assert not replace(gap, low_mm=6.5).can_hold
     short = set_back_line(replace(row, least_gap_mm=6.5), holds, METRIC)
     assert "0.5 mm (1/64 in) too short" in short
 
