@@ -116,9 +116,16 @@ class Outcomes:
         other count together. How many may be of either is left open, for a change that gives much
         one way may spend nearly all of them the other.
         """
-        share = 1.0 - most_share(Verdict.HOLDS)
+        return self._within(most_share(Verdict.HOLDS))
+
+    def shared_needs(self) -> tuple[float, float]:
+        """Strains, each way, for which a set holds: half of what may run out is left to each."""
+        return self._within(most_share(Verdict.HOLDS) / 2)
+
+    def _within(self, share: float) -> tuple[float, float]:
+        """Strains, each way, that no more than a share of the cases go beyond."""
         swell, shrink = (
-            float(weighted_quantiles(one, self.weights, [share])[0])
+            float(weighted_quantiles(one, self.weights, [1.0 - share])[0])
             for one in (self.swell, self.shrink)
         )
         return swell, shrink

@@ -26,11 +26,6 @@ from climlog.model.fastening.shapes import rule
 EASED = (1.0, 1.06, 1.15, 1.3)
 """Factors on what a size is made for, tried until the cases hold: rounding alone may just not."""
 EVEN_MM = 1.0
-_STILL = ((), (), (0.0, 0.0, 0.0), (0.0, 0.0, 0.0), np.nan, np.nan)
-FREE = SetTravel(np.inf, np.inf, *_STILL)
-"""Nothing ends either way: what may run out is shared between both."""
-ONE_WAY = SetTravel(0.0, np.inf, *_STILL)
-"""Nothing ends its shrinking: what may run out is left to swelling."""
 
 
 def plan_of(
@@ -85,10 +80,8 @@ def gaps_to_set(
     """
     outcomes, stay = followed.outcomes, followed.stay
     per_pct = float(stay.strain(stay.fixed_pct, stay.fixed_pct + 1.0))
-    swell_alone, _ = outcomes.needs_to_hold(ONE_WAY)
-    return gaps_of(
-        piece, travel, Holding(outcomes.needs_to_hold(FREE), swell_alone, per_pct), units
-    )
+    swell_alone, _ = outcomes.least_needs()
+    return gaps_of(piece, travel, Holding(outcomes.shared_needs(), swell_alone, per_pct), units)
 
 
 def is_open(piece: Piece) -> bool:
@@ -125,7 +118,8 @@ class _Planner:
     def plans(self) -> Iterator[Plan]:
         """Yield what holds: usual sizes first, bearers that have to be added last."""
         is_one_way = any(one.kind in (*HUNG, LAID) for one in self._piece.fastenings)
-        needs = self._outcomes.needs_to_hold(ONE_WAY if is_one_way else FREE)
+        outcomes = self._outcomes
+        needs = outcomes.least_needs() if is_one_way else outcomes.shared_needs()
         done: set[str] = set()
         for bearers in (False, True):
             for usual in (True, False):

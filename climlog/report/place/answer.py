@@ -207,7 +207,7 @@ def _odds(result: PlaceResult, say: Say) -> str:
     return f"{odds} of 100 likely cases run out {_by_when(result)}{assumed}{after}."
 
 
-def _planned(plan: Plan) -> str:
+def _planned(plan: Plan) -> int:
     return of_100(plan.odds)
 
 

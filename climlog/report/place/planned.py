@@ -132,9 +132,7 @@ def plan_section(result: PlaceResult, say: Say) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def gap_lines(
-    result: PlaceResult, say: Say, but: Collection[str] = ()
-) -> tuple[str, ...]:
+def gap_lines(result: PlaceResult, say: Say, but: Collection[str] = ()) -> tuple[str, ...]:
     """Say the gaps to set today, a line a group, but for some kinds; none where no gap holds."""
     gaps = [one for one in result.gaps_to_set if one.kind not in but]
     return tuple(gap_line(one, say) for one in gaps if one.can_hold)
