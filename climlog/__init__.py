@@ -21,7 +21,9 @@ if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds t
     from climlog.analysis.crack.result import CrackResult as CrackResult
     from climlog.analysis.look import LookResult as LookResult
     from climlog.analysis.look import analyse_look as analyse_look
+    from climlog.analysis.place.air_range import analyse_air_range as analyse_air_range
     from climlog.analysis.place.place import analyse_place as analyse_place
+    from climlog.analysis.place.range_result import AirRangeResult as AirRangeResult
     from climlog.analysis.place.result import PlaceResult as PlaceResult
     from climlog.analysis.place.year import Surroundings as Surroundings
     from climlog.analysis.place.year import analyse_in_year as analyse_in_year
@@ -42,6 +44,8 @@ if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds t
     from climlog.model.fastening.set_travel import travel_as_a_set as travel_as_a_set
     from climlog.model.movement import strain_across as strain_across
     from climlog.report.json import numbers as numbers
+    from climlog.sheets.air_range import AirRange as AirRange
+    from climlog.sheets.air_range import parse_air_range as parse_air_range
     from climlog.sheets.crack import Seen as Seen
     from climlog.sheets.crack import read_seen as read_seen
     from climlog.sheets.piece import read_piece as read_piece
@@ -52,6 +56,8 @@ if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds t
 __version__ = "0.2.0"
 
 _HOMES = {
+    "AirRange": "sheets.air_range",
+    "AirRangeResult": "analysis.place.range_result",
     "ClimlogError": "errors",
     "CrackResult": "analysis.crack.result",
     "ImportOptions": "importer.options",
@@ -67,6 +73,7 @@ _HOMES = {
     "Stock": "sheets.stock",
     "Surroundings": "analysis.place.year",
     "Weather": "importer.weather",
+    "analyse_air_range": "analysis.place.air_range",
     "analyse_crack": "analysis.crack.crack",
     "analyse_in_year": "analysis.place.year",
     "analyse_look": "analysis.look",
@@ -75,6 +82,7 @@ _HOMES = {
     "equilibrium_moisture": "model.emc",
     "humidity_holding": "model.emc",
     "numbers": "report.json",
+    "parse_air_range": "sheets.air_range",
     "parse_what_if": "sheets.what_ifs",
     "project_year": "analysis.place.year",
     "read_file": "importer.read",

@@ -35,6 +35,7 @@ class PlaceOptions:
     logs: tuple[Path, ...]
     sheets: tuple[Path, ...]
     made_in: tuple[Path, ...]
+    air: str | None
     hourly: Path | None
     picture: Path | None
     quick: QuickOptions
@@ -52,6 +53,7 @@ class PlaceOptions:
         '    --thickness "7/8 in" --fastening figure-eight --fastening slot',
         "climlog place three_weeks.csv --piece table.toml --outdoor outdoors.csv",
         "climlog place --piece table.toml --outdoor town.epw --house iso13788-class-2",
+        'climlog place --piece table.toml --air "30 to 60 % RH at 20 C"',
     ),
 )
 @click.argument("logs", nargs=-1, metavar="[LOG...]", type=FILE)
@@ -71,6 +73,11 @@ class PlaceOptions:
     help="Log of the shop, for the moisture when fixed.",
 )
 @click.option(
+    "--air",
+    metavar="RANGE",
+    help="No LOG: how far the piece moves between two humidities, '30 to 60 % RH at 20 C'.",
+)
+@click.option(
     "--hourly",
     metavar="FILE",
     type=FILE,
@@ -88,7 +95,13 @@ def command(asked: PlaceOptions) -> None:
     """Tell whether a piece will be safe where LOG was read, and what to change.
 
     A LOG of less than a year is filled up with --outdoor; with --house as well it may be left out.
+    With --air there is no place yet, and so no verdict.
     """
+    if asked.air is not None:
+        from climlog.cli.air_range import tell_air_range
+
+        tell_air_range(asked)
+        return
     from climlog.cli.console import Progress
     from climlog.cli.quick_options import pieces_of
     from climlog.cli.year_options import what_ifs_given

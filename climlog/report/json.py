@@ -28,6 +28,7 @@ PLACES, PLACES_BELOW_ONE = 4, 6
 """Shares and strains lie below one: a strain of 0.0005 matters."""
 FIRST = ("schema", "answer")
 JOBS = {
+    "AirRangeResult": "climlog.report.place.range_said",
     "CrackResult": "climlog.report.crack.said",
     "LookResult": "climlog.report.look",
     "PlaceResult": "climlog.report.place.said",

@@ -1,10 +1,12 @@
 """What an answer does not know, and where to stop and ask somebody else; each said once."""
 
+from collections.abc import Sequence
 from datetime import datetime, time
 
 from climlog.analysis.air.spells import Spell
 from climlog.analysis.board.start import Stands
 from climlog.analysis.place.result import PlaceResult
+from climlog.model.board import Piece
 from climlog.report.phrases import Say, days_text, plural_of, sentence
 from climlog.report.place.year import (
     is_projected,
@@ -107,12 +109,12 @@ def _spell_text(result: PlaceResult, spell: Spell, say: Say) -> str:
     )
 
 
-def assumed_lines(result: PlaceResult) -> tuple[str, ...]:
+def assumed_lines(piece: Piece) -> tuple[str, ...]:
     """List what nobody gave and the tables or the log stand in for."""
-    lines = list(result.piece.assumed)
+    lines = list(piece.assumed)
     sizes = load_table("fastening_sizes")["words"]
     groups: dict[tuple[str, str], int] = {}
-    for one in result.piece.fastenings:
+    for one in piece.fastenings:
         words = [
             f"{sizes[f'{one.kind}.{size}']} {_size(size, one.sizes_mm[size])}"
             for size in one.assumed
@@ -132,7 +134,7 @@ def _size(size: str, value: float) -> str:
     return f"{value:g}{unit}"
 
 
-def limit_lines(result: PlaceResult) -> tuple[str, ...]:
+def limit_lines(beyond: Sequence[str]) -> tuple[str, ...]:
     """Say the limits of the method, and where this run goes beyond what a figure was fitted to."""
     follows = range_of("transport", "scanning_share")
     figures = {
@@ -142,5 +144,5 @@ def limit_lines(result: PlaceResult) -> tuple[str, ...]:
         "scanning_high_pct": 100 * follows.high,
     }
     limits = (one.format(**figures) for one in load_texts("place.limits"))
-    beyond = (f"{sentence(one)}, beyond what the figure was fitted to." for one in result.limits)
-    return (*limits, *beyond)
+    own = (f"{sentence(one)}, beyond what the figure was fitted to." for one in beyond)
+    return (*limits, *own)

@@ -1,9 +1,10 @@
 """Everything that `place` says, built once from its record; terminal and page only arrange it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import of_100
+from climlog.model.board import Piece
 from climlog.report.citations import cited_tables
 from climlog.report.document import (
     Block,
@@ -131,7 +132,7 @@ def _sections(result: PlaceResult, say: Say) -> Iterator[Section]:
     yield from _of_doubt(result, say)
     if result.log is not None:
         yield log_section(result.log, say)
-    yield sources_section(cited(result), limit_lines(result))
+    yield sources_section(cited(result), limit_lines(result.limits))
 
 
 def _what_to_do(result: PlaceResult, say: Say) -> tuple[Block, ...]:
@@ -202,7 +203,7 @@ def _of_doubt(result: PlaceResult, say: Say) -> Iterator[Section]:
     measured = measured_lines(result, say)
     yield Section("measured", "Measured on the piece", (Lines(measured),) if measured else ())
     yield Section("mind", "Mind", (Lines(mind(result, say)),))
-    assumed = assumed_lines(result)
+    assumed = assumed_lines(result.piece)
     lead = Paragraph("Nobody gave these, so usual figures were taken. Put your own into the sheet.")
     yield Section("assumed", "What was assumed", (lead, Lines(assumed)) if assumed else ())
 
@@ -228,7 +229,11 @@ def share_line(result: PlaceResult) -> str:
 
 def cited(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
     """Every figure used, by what it is for: (what, source, mark)."""
-    piece = result.piece
+    yield from cited_for(result.piece, TABLES_USED | _beyond(result))
+
+
+def cited_for(piece: Piece, tables_used: Mapping[str, str]) -> Iterator[tuple[str, str, str]]:
+    """Every figure used for a piece, and those of some tables: (what, source, mark)."""
     for mark in sorted(set(piece.wood.marks.values())):
         yield f"movement of {piece.wood.name}", piece.wood.source, mark
     for face, finish in (("show", piece.show_face), ("hidden", piece.hidden_face)):
@@ -244,7 +249,7 @@ def cited(result: PlaceResult) -> Iterator[tuple[str, str, str]]:
     for what, table in tables.items():
         for source, mark in zip(table["source"], table["mark"], strict=True):
             yield what, str(source), str(mark)
-    yield from cited_tables(TABLES_USED | _beyond(result))
+    yield from cited_tables(tables_used)
 
 
 def _beyond(result: PlaceResult) -> dict[str, str]:

@@ -172,4 +172,4 @@ def test_what_stands_behind_a_projected_year_is_cited():
 
 def test_figures_beyond_their_fit_are_told_among_the_limits():
     result = replace(phone(), limits=("temperature 70 °C lies outside -45 to 60 °C",))
-    assert limit_lines(result)[-1].startswith("Temperature 70 °C lies outside")
+    assert limit_lines(result.limits)[-1].startswith("Temperature 70 °C lies outside")
