@@ -25,13 +25,14 @@ def tell_air_range(asked: "PlaceOptions") -> None:
     from climlog.report.place.range_document import range_document, range_overview
     from climlog.report.terminal import told
     from climlog.sheets.air_range import parse_air_range
+    from climlog.sheets.written import sheet_text
 
     air = parse_air_range(asked.air or "")
     made, output = pieces_of(asked.sheets, asked.quick), asked.output
     named = list(made.sheets)
     delivery = Delivery(output.json_file, output.replace, asked.sheets, named, output.out)
-    for path, text in made.sheets.items():
-        delivery.file(path, text)
+    for path, tables in zip(made.sheets, made.tables, strict=False):
+        delivery.file(path, sheet_text(tables))
     results = [analyse_air_range(piece, air) for piece in made.pieces]
     delivery.numbers(numbers(results, output.units))
     say = Say(output.units)
