@@ -1,23 +1,23 @@
 """climlog place --air: how far a piece moves in a range of air, without any log."""
 
 import functools
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from pathlib import Path
 
 import click
 
-from climlog.cli.output import Delivery
-from climlog.cli.quick_options import pieces_of
+from climlog.cli.output import Delivery, OutputOptions
+from climlog.cli.quick_options import QuickOptions, pieces_of
+from climlog.cli.year_options import YearOptions
 from climlog.report.files import file_name
-
-if TYPE_CHECKING:
-    from climlog.cli.place import PlaceOptions
 
 PIECES = "Pieces"
 
 
-def tell_air_range(asked: "PlaceOptions") -> None:
+def tell_air_range(
+    air_text: str, sheets: tuple[Path, ...], quick: QuickOptions, output: OutputOptions
+) -> None:
     """Answer --air: terminal, page and numbers."""
-    _check_alone(asked)
     from climlog.analysis.place.air_range import analyse_air_range
     from climlog.report.html import render
     from climlog.report.json import numbers
@@ -27,10 +27,9 @@ def tell_air_range(asked: "PlaceOptions") -> None:
     from climlog.sheets.air_range import parse_air_range
     from climlog.sheets.written import sheet_text
 
-    air = parse_air_range(asked.air or "")
-    made, output = pieces_of(asked.sheets, asked.quick), asked.output
-    named = list(made.sheets)
-    delivery = Delivery(output.json_file, output.replace, asked.sheets, named, output.out)
+    air = parse_air_range(air_text)
+    made = pieces_of(sheets, quick)
+    delivery = Delivery(output.json_file, output.replace, sheets, made.sheets, output.out)
     for path, tables in zip(made.sheets, made.tables, strict=False):
         delivery.file(path, sheet_text(tables))
     results = [analyse_air_range(piece, air) for piece in made.pieces]
@@ -43,19 +42,23 @@ def tell_air_range(asked: "PlaceOptions") -> None:
     delivery.finish(None if output.quiet else lambda: told(documents, table, output.full))
 
 
-def _check_alone(asked: "PlaceOptions") -> None:
-    """Refuse what a range of air leaves no room for."""
-    year = asked.year
-    beside = {
-        "a LOG": asked.logs,
-        "--made-in": asked.made_in,
-        "--hourly": asked.hourly,
-        "--picture": asked.picture,
-        "--outdoor": year.outdoor,
-        "--what-if": year.what_ifs,
-        **{f"--{name}": True for name in year.of_house},
-    }
-    for name, value in beside.items():
+def check_air_alone(year: YearOptions, beside: Mapping[str, object]) -> None:
+    """Refuse what a range of air leaves no room for.
+
+    Parameters
+    ----------
+    year : YearOptions
+    beside : mapping of str to object
+        What else was given, by its name.
+
+    Raises
+    ------
+    click.UsageError
+        Naming what to leave out.
+    """
+    of_year = {"--outdoor": year.outdoor, "--what-if": year.what_ifs}
+    of_house = {f"--{name}": True for name in year.of_house}
+    for name, value in {**beside, **of_year, **of_house}.items():
         if value:
             raise click.UsageError(
                 f"--air is the whole of the air: leave {name} out, or leave --air out"

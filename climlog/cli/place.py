@@ -28,6 +28,9 @@ if TYPE_CHECKING:
     from climlog.sheets.what_ifs import WhatIf
 
 
+NOT_WITH_AIR = ("a LOG", "--made-in", "--hourly", "--picture")
+
+
 @dataclass(frozen=True)
 class PlaceOptions:
     """What `climlog place` was asked."""
@@ -98,9 +101,11 @@ def command(asked: PlaceOptions) -> None:
     With --air there is no place yet, and so no verdict.
     """
     if asked.air is not None:
-        from climlog.cli.air_range import tell_air_range
+        from climlog.cli.air_range import check_air_alone, tell_air_range
 
-        tell_air_range(asked)
+        others = (asked.logs, asked.made_in, asked.hourly, asked.picture)
+        check_air_alone(asked.year, dict(zip(NOT_WITH_AIR, others, strict=True)))
+        tell_air_range(asked.air, asked.sheets, asked.quick, asked.output)
         return
     from climlog.cli.console import Progress
     from climlog.cli.quick_options import pieces_of
