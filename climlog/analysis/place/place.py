@@ -23,6 +23,7 @@ from climlog.analysis.board.sampling import weighted_quantiles
 from climlog.analysis.board.simulation import Stay
 from climlog.analysis.board.start import Start, fixing_day, start_of
 from climlog.analysis.place.changes import kinds_of, remedies_of
+from climlog.analysis.place.cup import cup_of
 from climlog.analysis.place.disputes import disputes_of
 from climlog.analysis.place.fixing import fixing_of
 from climlog.analysis.place.followed import Followed, follow
@@ -193,6 +194,7 @@ def _analyse(asked: Asked) -> PlaceResult:
         outdoor_low_c=asked.outdoor_low_c,
         plan=plan,
         gaps_to_set=gaps,
+        cup=cup_of(followed.stay, followed.middle, followed.course),
     )
 
 

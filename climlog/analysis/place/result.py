@@ -17,6 +17,7 @@ from climlog.analysis.board.cases import Case
 from climlog.analysis.board.readings import Readings, Residual, Weighing
 from climlog.analysis.board.simulation import Course
 from climlog.analysis.board.start import Start
+from climlog.analysis.place.cup import Cup
 from climlog.analysis.place.disputes import Disputes
 from climlog.analysis.place.fixing import Fixing
 from climlog.analysis.place.gaps import GapToSet
@@ -337,6 +338,8 @@ class PlaceResult:
     what_ifs : WhatIfTable or None
     outdoor_low_c : float or None
         Mean of the coldest week outdoors in an ordinary year. [°C]
+    cup : Cup or None
+        The most hollow it gets; None where both faces follow the air alike.
     """
 
     piece: Piece
@@ -364,6 +367,7 @@ class PlaceResult:
     projection: "Projection | None"
     what_ifs: "WhatIfTable | None"
     outdoor_low_c: float | None
+    cup: Cup | None = None
     limits: tuple[str, ...] = ()
     plan: Plan | None = None
     gaps_to_set: tuple[GapToSet, ...] = ()

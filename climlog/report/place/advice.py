@@ -7,6 +7,7 @@ from climlog.analysis.place.result import Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.report.phrases import Say, days_text
+from climlog.report.place.cup import cup_lines
 from climlog.report.place.disputes import dispute_lines
 from climlog.report.place.planned import plan_section
 from climlog.report.place.remedies import remedy_text
@@ -26,8 +27,8 @@ REDESIGNS = {
 
 
 def advice(result: PlaceResult, say: Say) -> tuple[str, ...]:
-    """Say what to change, least work first, and what geometry says where the trade disagrees."""
-    return (*changes(result, say), *dispute_lines(result, say))
+    """Say what to change, a cup that matters, and what geometry says where the trade disagrees."""
+    return (*changes(result, say), *cup_lines(result, say), *dispute_lines(result, say))
 
 
 def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:

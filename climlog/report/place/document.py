@@ -27,6 +27,7 @@ from climlog.report.place.air import air_bar, air_chart, air_lines, safe_air_lin
 from climlog.report.place.answer import answer, movement_text
 from climlog.report.place.care_card import care_card
 from climlog.report.place.cautions import assumed_lines, limit_lines, mind
+from climlog.report.place.cup import cup_lines
 from climlog.report.place.disputes import other_dispute_lines, plates_table
 from climlog.report.place.fastenings import (
     alone_table,
@@ -137,6 +138,9 @@ def _sections(result: PlaceResult, say: Say) -> Iterator[Section]:
 
 def _what_to_do(result: PlaceResult, say: Say) -> tuple[Block, ...]:
     blocks: list[Block] = [Lines(changes(result, say))]
+    hollow = cup_lines(result, say)
+    if hollow:
+        blocks.append(Part("One face finished otherwise than the other", (Lines(hollow),)))
     plates, disputes = plates_table(result, say), other_dispute_lines(result, say)
     if plates is not None:
         lead = f"{load_text('place.plates_along')} On this piece, over the whole width:"
@@ -261,6 +265,8 @@ def _beyond(result: PlaceResult) -> dict[str, str]:
         tables["kinds of house"] = "indoor_classes"
     if result.what_ifs is not None:
         tables["what-ifs"] = "what_ifs"
+    if result.cup is not None:
+        tables["cup that eyes and fastenings forgive"] = "cup_limits"
     if result.climate is not None:
         tables["season and short fluctuations"] = "climate_band"
     return tables
