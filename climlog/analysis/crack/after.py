@@ -11,6 +11,7 @@ from climlog.analysis.crack.result import (
     Alternative,
     Circumstances,
     DaySpan,
+    Mending,
     MiddleCourse,
     Outlook,
     Window,
@@ -39,17 +40,18 @@ def what_if(
 
 
 def outlook_of(
-    place: PlaceResult, middle: MiddleCourse, fastened: Fastened, set_now: float, seen_on: date
+    place: PlaceResult,
+    middle: MiddleCourse,
+    fastened: Fastened,
+    set_now: float,
+    seen_on: date,
+    mending: Mending | None,
 ) -> Outlook:
     """Work out what comes next, from the set there is by now, as a strain."""
     shrink = float(np.median(fastened.shrink_strain))
     gap_mm = np.maximum(-shrink - middle.free_strain + set_now, 0.0) * fastened.held_width_mm
-    moisture = place.course.mean_pct
-    low, high = float(np.nanmin(moisture)), float(np.nanmax(moisture))
-    begin, end = (low + weight(name) * (high - low) for name in ("middle_from", "middle_to"))
-    between = (moisture >= begin) & (moisture <= end)
     daily = pd.Series(place.air.rh_pct, index=place.air.times).resample("D").mean()
-    times, fixed_on = place.course.times, place.start.fixed_on
+    fixed_on = place.start.fixed_on
     covers_year = place.coverage.is_whole
     damp_rh_pct = float(load_table("mould")["value"]["floor"])
     closed = _span(middle.times, gap_mm < weight("closed_mm"), seen_on, fixed_on)
@@ -57,7 +59,7 @@ def outlook_of(
         closed if covers_year or (closed is not None and closed.comes_after) else None,
         float(np.nanmin(gap_mm)),
         set_now * fastened.held_width_mm,
-        _span(times, between, seen_on, fixed_on) if covers_year else None,
+        None if mending is None else DaySpan(mending.first, mending.last, comes_after=True),
         covers_year,
         int((daily >= damp_rh_pct).sum()),
         damp_rh_pct,

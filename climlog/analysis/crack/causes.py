@@ -1,13 +1,16 @@
-"""What the log leaves of each cause: one rule for all, by the share of cases and the signs.
+"""What the log and the signs leave of each cause: one rule for all of them.
 
-The rule is the legend of the answer. A cause is sufficient where it would have been enough by
-itself in half of the drawn cases, nothing strong was reported against it and its share rests on no
-proviso; unlikely where it would have been in hardly any; ruled out where it did not even act in
-them and no strong sign speaks for it; possible otherwise. What a log cannot see is never judged by
-it. The figures of the rule stand in tables/crack_weights.csv.
+The rule is the legend of the answer. The share of the drawn cases in which a cause would have been
+enough by itself is raised and lowered by what people saw: a point of the signs doubles or halves
+its odds. A cause is sufficient from half of the cases on, if nothing strong was reported against
+it, nothing strong for what no logger sees, and its share rests on no proviso; unlikely where that
+leaves hardly any; ruled out where it did not even act in them and no strong sign speaks for it;
+possible otherwise. What a log cannot see is never judged by it. The figures of the rule stand in
+tables/crack_weights.csv.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from climlog.analysis.crack.findings import Finding
 from climlog.analysis.crack.result import (
@@ -26,8 +29,12 @@ from climlog.tables import load_table
 
 BLIND_TO = frozenset({CauseKey.LOCAL, CauseKey.UNSEEN})
 """Causes that act where no logger reads: heat at the piece, glue, water, a knock, the grain."""
-SIGN_LIFTS = frozenset({Proviso.AT_AN_END, Proviso.CUPPED})
-"""Provisos that a reported sign settles; a fastening that the sheet lacks no sign replaces."""
+SIGN_LIFTS = {
+    Proviso.AT_AN_END: ("where", ("ends", "surface")),
+    Proviso.CUPPED: ("cup", ("up", "down")),
+    Proviso.WARMER: ("heat", ("yes",)),
+}
+"""Provisos that a sign settles, and its answers; what the sheet or the log lacks none replaces."""
 STANDS_BEHIND = {
     CauseKey.WRONG_MOISTURE: "behind_wrong_moisture",
     CauseKey.WET_STOCK: "behind_wet_stock",
@@ -36,47 +43,170 @@ STANDS_BEHIND = {
 
 def judge_causes(findings: Iterable[Finding], seen: Seen, stands: LogStands) -> tuple[Cause, ...]:
     """Judge every cause; the best supported first."""
-    judged = [judge(one, signs_of(one.key, seen), stands) for one in findings]
-    return tuple(sorted(judged, key=_standing))
+    found = tuple(findings)
+    signs = {one.key: signs_of(one.key, seen) for one in found}
+    beside = Beside.of(found, signs, seen)
+    judged = [judge(one, signs[one.key], stands, beside) for one in found]
+    return tuple(sorted(_in_the_clear(judged), key=_standing))
 
 
-def judge(found: Finding, signs: tuple[Evidence, ...], stands: LogStands) -> Cause:
+def _in_the_clear(causes: list[Cause]) -> list[Cause]:
+    """Call no cause enough that another, not enough itself, comes near."""
+    part = weight("rival_part")
+    rival = max(
+        (_stands_at(one) for one in causes if one.verdict is not CauseVerdict.SUFFICIENT),
+        default=0.0,
+    )
+    return [
+        replace(one, verdict=CauseVerdict.POSSIBLE)
+        if one.verdict is CauseVerdict.SUFFICIENT and rival >= part * (one.share_with_signs or 0.0)
+        else one
+        for one in causes
+    ]
+
+
+@dataclass(frozen=True)
+class Beside:
+    """What was reported of things that no logger sees.
+
+    Attributes
+    ----------
+    unexplained : float
+        Share of the cases that no cause by the air explains.
+    unseen : bool
+        A strong sign of glue, water, a knock, growth or age, or of heat that would tell: then no
+        cause by the air is called enough by itself.
+    warm : bool
+        Heat by the piece: the air that was read is not its own, so nothing is ruled out by it.
+    lifted : set of Proviso
+        What nothing has to be granted of, for it was seen.
+    """
+
+    unexplained: float = 0.0
+    unseen: bool = False
+    warm: bool = False
+    lifted: frozenset[Proviso] = frozenset()
+
+    @classmethod
+    def of(
+        cls, found: Iterable[Finding], signs: Mapping[CauseKey, tuple[Evidence, ...]], seen: Seen
+    ) -> "Beside":
+        """Look through what was reported."""
+        warm = seen.signs.get("heat") == "yes"
+        shares = {one.key: one.share or 0.0 for one in found}
+        tells = warm and shares.get(CauseKey.LOCAL, 0.0) > weight("ruled_out_share")
+        strong = score_of(CauseKey.UNSEEN, signs.get(CauseKey.UNSEEN, ())) >= weight("strong")
+        lifted = frozenset(
+            proviso
+            for proviso, (sign, answers) in SIGN_LIFTS.items()
+            if seen.signs.get(sign) in answers
+        )
+        explained = max(
+            (one.share or 0.0 for one in found if one.key not in BLIND_TO and not (
+                one.proviso in SIGN_LIFTS and one.proviso not in lifted
+            )),
+            default=0.0,
+        )  # fmt: skip
+        return cls(1.0 - explained, strong or tells, warm, lifted)
+
+
+NOTHING_BESIDE = Beside()
+
+
+def score_of(key: CauseKey, evidence: Iterable[Evidence]) -> int:
+    """Add up what was reported; of glue, water, knock and growth the one that tells counts.
+
+    They are several causes in one row: that no water came speaks against none of the others.
+    """
+    weights = [one.weight for one in evidence if one.is_reported]
+    together = sum(weights)
+    if key is CauseKey.UNSEEN and max(weights, default=0) >= weight("strong"):
+        return max(together, *weights)
+    return together
+
+
+def judge(
+    found: Finding,
+    signs: tuple[Evidence, ...],
+    stands: LogStands,
+    beside: Beside = NOTHING_BESIDE,
+) -> Cause:
     """Judge one cause by what the log shows and what people saw."""
     inside = stands == LogStands.INSIDE
     evidence = (*(one for one in found.evidence if inside or one.is_reported), *signs)
-    score = sum(one.weight for one in evidence if one.is_reported)
-    proviso = None if found.proviso in SIGN_LIFTS and score > 0 else found.proviso
+    score = score_of(found.key, evidence)
+    proviso = None if found.proviso in beside.lifted else found.proviso
     share = found.share if inside else None
-    tells = inside and found.key not in BLIND_TO
+    prior = unseen_prior(beside) if found.key is CauseKey.UNSEEN else share
+    raised = raised_by(prior, score) if inside and prior is not None else None
+    verdict = CauseVerdict.NOT_IN_THIS_LOG
+    if inside and found.key not in BLIND_TO:
+        verdict = verdict_of(found, Signs(score, proviso, beside))
     return Cause(
         key=found.key,
-        verdict=verdict_of(found, score, proviso) if tells else CauseVerdict.NOT_IN_THIS_LOG,
+        verdict=verdict,
         share_of_draws=share,
+        share_with_signs=raised,
         proviso=proviso if share is not None else None,
         score=score,
         evidence=tuple(sorted(evidence, key=lambda one: -abs(one.weight))),
     )
 
 
-def verdict_of(found: Finding, score: int, proviso: Proviso | None) -> CauseVerdict:
-    """Give the verdict of a cause that the log can test: the rule that the legend tells.
+def unseen_prior(beside: Beside) -> float:
+    """Tell what glue, water, a knock or growth start from: more where the air explains less."""
+    low, high = weight("unseen_share"), weight("unseen_share_alone")
+    return low + (high - low) * beside.unexplained
 
-    Parameters
+
+def raised_by(share: float, score: int) -> float:
+    """Raise or lower a share by the signs: each point doubles or halves its odds.
+
+    Examples
+    --------
+    >>> round(raised_by(0.34, 2), 2), round(raised_by(0.34, -2), 2)
+    (0.67, 0.11)
+    """
+    least, most = weight("surest"), weight("most_points")
+    sure = min(max(share, least), 1.0 - least) if score else share
+    if sure in (0.0, 1.0):
+        return sure
+    odds = sure / (1.0 - sure) * weight("odds_per_point") ** min(max(score, -most), most)
+    return float(odds / (1.0 + odds))
+
+
+@dataclass(frozen=True)
+class Signs:
+    """What was reported for or against one cause, and of what no logger sees.
+
+    Attributes
     ----------
-    found : Finding
     score : int
         What was reported weighs together.
     proviso : Proviso or None
         What the share takes for granted and nobody reported.
+    beside : Beside
     """
+
+    score: int
+    proviso: Proviso | None = None
+    beside: Beside = NOTHING_BESIDE
+
+
+def verdict_of(found: Finding, signs: Signs) -> CauseVerdict:
+    """Give the verdict of a cause that the log can test: the rule that the legend tells."""
     if found.share is None:
         return CauseVerdict.POSSIBLE
     strong, hardly_any = weight("strong"), weight("ruled_out_share")
-    if found.share <= hardly_any:
-        is_out = found.acted <= hardly_any and score < strong
-        return CauseVerdict.RULED_OUT if is_out else CauseVerdict.UNLIKELY
-    is_enough = found.share >= weight("sufficient_share") and score > -strong and proviso is None
-    return CauseVerdict.SUFFICIENT if is_enough else CauseVerdict.POSSIBLE
+    share = raised_by(found.share, signs.score)
+    if share <= hardly_any:
+        is_out = found.acted <= hardly_any and signs.score < strong
+        if not is_out:
+            return CauseVerdict.UNLIKELY
+        return CauseVerdict.NOT_IN_THIS_LOG if signs.beside.warm else CauseVerdict.RULED_OUT
+    is_enough = share >= weight("sufficient_share") and signs.score > -strong
+    granted = signs.proviso is None and not signs.beside.unseen
+    return CauseVerdict.SUFFICIENT if is_enough and granted else CauseVerdict.POSSIBLE
 
 
 def signs_of(key: CauseKey, seen: Seen) -> tuple[Evidence, ...]:
@@ -95,12 +225,18 @@ def _standing(cause: Cause) -> tuple[int, float]:
     A cause that acts in one place only, and of which nobody reported a sign, counts for little of
     its share; one that stands behind another goes before it when both are about as strong.
     """
-    share = cause.share_of_draws or 0.0
-    if cause.proviso in (Proviso.AT_AN_END, Proviso.CUPPED, Proviso.WARMER):
-        share *= weight("unsigned_part")
+    share = _stands_at(cause)
     if cause.key in STANDS_BEHIND:
         share *= weight(STANDS_BEHIND[cause.key])
-    return _rank(cause), -(share + weight("weight_as_share") * cause.score)
+    return _rank(cause), -share
+
+
+def _stands_at(cause: Cause) -> float:
+    """Give the share of a cause, less where something has to be granted first."""
+    share = cause.share_with_signs or 0.0
+    if cause.proviso in SIGN_LIFTS:
+        share *= weight("unsigned_part" if cause.score <= 0 else "half_signed_part")
+    return share
 
 
 def _rank(cause: Cause) -> int:

@@ -9,9 +9,11 @@ from dataclasses import replace
 from datetime import date
 
 import numpy as np
+import pandas as pd
 
 from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS
 from climlog.analysis.air.air import Air
+from climlog.analysis.board.simulation import Stay, simulate
 from climlog.analysis.crack.after import outlook_of, what_if
 from climlog.analysis.crack.causes import conclude, judge_causes
 from climlog.analysis.crack.findings import find_all
@@ -26,17 +28,21 @@ from climlog.analysis.crack.history import (
     live,
     middle_of,
     peak,
+    steps_between,
     warmed,
     window_of,
 )
 from climlog.analysis.crack.layers import layers_of
+from climlog.analysis.crack.mending import mending_of
 from climlog.analysis.crack.places import ONE_PLACE, Lived, air_known, asked_of, refuse_days
 from climlog.analysis.crack.result import (
     Alternative,
     Circumstances,
     CrackResult,
     Fits,
+    Layers,
     LogStands,
+    RanOut,
     SizeCheck,
     StayTold,
     Window,
@@ -113,11 +119,14 @@ def _analyse(
     history = live(
         piece, place.ahead.until_read, start.fixed_pct, draws, fastened, place.ahead.lead_hours
     )
-    middle_pct, wettest_pct = _place_moistures(place.ahead.record)
-    elsewhere = _elsewhere(history, place, window, draws, fastened, middle_pct)
+    known_pct, wettest_pct = _place_moistures(place.ahead.record, place.coverage.is_whole)
+    middle_pct = known_pct if place.coverage.is_whole else None
+    balance_pct = crack_limit("room_middle_pct").value if middle_pct is None else middle_pct
+    elsewhere = _elsewhere(history, place, window, draws, fastened, balance_pct)
     middle, without_set = middle_of(place.course, history, draws, fastened)
     scene = Scene(
         place=place,
+        first_ran_out=_first_ran_out(place, window),
         seen=seen,
         window=window,
         draws=draws,
@@ -127,13 +136,15 @@ def _analyse(
         middle=middle,
         middle_without_set=without_set,
         layers=layers_of(piece, place.air, place.course, window, draws),
+        warm_layers=_warm_layers(place, window, draws, seen),
         size=_size_check(history, window, draws, fastened, seen),
         place_middle_pct=middle_pct,
         place_wettest_pct=wettest_pct,
-        ring_cup_mm=_ring_cup(place, middle_pct),
+        ring_cup_mm=_ring_cup(place, window),
         fastenings_known=bool(piece.fastenings),
     )
     causes = judge_causes(find_all(scene), seen, window.stands)
+    mending = mending_of(place, seen.on)
     set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
     return CrackResult(
         place=place,
@@ -146,9 +157,11 @@ def _analyse(
         conclusion=conclude(causes, window.stands),
         size=scene.size,
         what_ifs=_what_ifs(scene),
-        outlook=outlook_of(place, middle, fastened, set_now, seen.on),
+        outlook=outlook_of(place, middle, fastened, set_now, seen.on, mending),
+        mending=mending,
         middle=middle,
         held_since=beyond_since(middle, middle.opening, weight("any_strain"), window.last),
+        first_ran_out=scene.first_ran_out,
         layers=scene.layers,
         held_width_mm=fastened.held_width_mm,
         travel_strain=(
@@ -160,6 +173,15 @@ def _analyse(
         ring_cup_mm=scene.ring_cup_mm,
         missing=_missing(place, seen),
     )
+
+
+def _first_ran_out(place: PlaceResult, window: Window) -> RanOut | None:
+    """Take the first day its travel ran out from the job of `place`; None if after the crack."""
+    on, course = place.as_a_set.runs_out_on, place.course
+    if on is None or on > window.last:
+        return None
+    step = int(np.argmin(np.abs((course.times - pd.Timestamp(on)).to_numpy())))
+    return RanOut(on, bool(course.strain[step] > 0))
 
 
 def _missing(place: PlaceResult, seen: Seen) -> tuple[str, ...]:
@@ -190,14 +212,31 @@ def _held_width_mm(place: PlaceResult) -> float:
     return place.piece.width_mm
 
 
-def _place_moistures(air: Air) -> tuple[float, float]:
-    """Mean equilibrium moisture of the whole log, and that of its dampest two months, in %."""
+def _place_moistures(air: Air, is_whole: bool) -> tuple[float, float]:
+    """Mean equilibrium moisture of what is known, and that of its dampest two months, in %.
+
+    Part of a year is never taken for the place's: its damp months are at least those of a heated
+    room.
+    """
     steps = max(1, round(weight("wettest_days") * HOURS_PER_DAY / air.step_hours))
     known = air.emc_pct[np.isfinite(air.emc_pct)]
-    if known.size <= steps:
-        return float(known.mean()), float(known.mean())
-    sums = np.cumsum(np.concatenate([[0.0], known]))
-    return float(known.mean()), float((sums[steps:] - sums[:-steps]).max() / steps)
+    wettest = float(known.mean())
+    if known.size > steps:
+        sums = np.cumsum(np.concatenate([[0.0], known]))
+        wettest = float((sums[steps:] - sums[:-steps]).max() / steps)
+    if not is_whole:
+        wettest = max(wettest, weight("indoor_wettest_pct"))
+    return float(known.mean()), wettest
+
+
+def _warm_layers(place: PlaceResult, window: Window, draws: Draws, seen: Seen) -> Layers | None:
+    """Follow the layers of the middle case where something warm stands by the piece."""
+    if seen.signs.get("heat") != "yes":
+        return None
+    air = warmed(place.air, crack_limit("local_warmth_c").value, window)
+    mean_pct = float(np.nanmean(air.emc_pct))
+    stay = Stay(place.piece, air, place.start.fixed_pct, mean_pct, place.ahead.lead_hours)
+    return layers_of(place.piece, air, simulate(stay, place.middle), window, draws)
 
 
 def _elsewhere(
@@ -217,7 +256,6 @@ def _elsewhere(
     free = Fastened(no_limit, no_limit, fastened.held_width_mm)
     found = {
         Circumstances.ROOM_BOTH_WAYS: held_by(history.times, history.free_strain, draws, free),
-        Circumstances.IN_BALANCE: live(piece, air, middle_pct, draws, fastened),
         Circumstances.WARMER: live(
             piece, warmed(air, warm_c, window), fixed_pct, draws, fastened, lead_hours
         ),
@@ -225,6 +263,7 @@ def _elsewhere(
             piece, kept_within(air, *held), fixed_pct, draws, fastened, lead_hours
         ),
     }
+    found[Circumstances.IN_BALANCE] = live(piece, air, middle_pct, draws, fastened)
     if piece.fastenings and not fastened.shrink_strain.any():
         swell, shrink = place.outcomes.travel_of_cases(piece.fastenings, place.set_travel)
         if shrink.any():
@@ -244,7 +283,7 @@ def _what_ifs(scene: Scene) -> tuple[Alternative, ...]:
         for key in (
             Circumstances.ROOM_BOTH_WAYS,
             Circumstances.IF_FREE,
-            Circumstances.IN_BALANCE,
+            *([] if scene.place_middle_pct is None else [Circumstances.IN_BALANCE]),
             Circumstances.AIR_HELD,
             Circumstances.WARMER,
         )
@@ -279,11 +318,13 @@ def _size_check(
     return SizeCheck(seen.gap_mm, draws.middle(opening_mm), low_mm, high_mm, fits)
 
 
-def _ring_cup(place: PlaceResult, middle_pct: float) -> float:
-    """Cup of one flat-sawn board between fixing and the middle of the place, by its rings alone."""
-    wood, fixed_pct = place.piece.wood, place.start.fixed_pct
-    apart = strain_across(wood, 1.0, fixed_pct, middle_pct) - strain_across(
-        wood, 0.0, fixed_pct, middle_pct
+def _ring_cup(place: PlaceResult, window: Window) -> float:
+    """Cup of one flat-sawn board between fixing and the day it was seen, by its rings alone."""
+    wood, fixed_pct, course = place.piece.wood, place.start.fixed_pct, place.course
+    known = steps_between(course.times, None, window.last) & np.isfinite(course.mean_pct)
+    now_pct = float(course.mean_pct[known][-1]) if known.any() else fixed_pct
+    apart = strain_across(wood, 1.0, fixed_pct, now_pct) - strain_across(
+        wood, 0.0, fixed_pct, now_pct
     )
     board, pith = crack_limit("ring_board_mm").value, crack_limit("ring_pith_mm").value
     return float(ring_cup_mm(apart, board, pith))

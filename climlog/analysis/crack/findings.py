@@ -30,6 +30,10 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
+AT_AN_END = ("ends", "surface")
+"""Where a crack begins that ends or faces made."""
+
+
 @dataclass(frozen=True)
 class Finding:
     """What the log shows of one cause, before it is judged.
@@ -80,7 +84,8 @@ def find_held(scene: Scene) -> Finding:
     evidence = [fact(Fact.TRAVEL_RAN_OUT if on else Fact.TRAVEL_LEFT, figures, on)]
     if on:
         evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
-    share = scene.draws.share(scene.passes(scene.history.held_without_set.stretch))
+    passes = scene.passes(scene.history.held_without_set.stretch)
+    share = scene.draws.share(passes & ~_by_moisture(scene))
     return Finding(CauseKey.HELD, share, ran_out, tuple(evidence), _if_held(scene))
 
 
@@ -97,6 +102,9 @@ def find_crushed(scene: Scene) -> Finding:
         "has_mm": scene.mm(scene.draws.middle(scene.fastened.swell_strain)),
     }
     on = beyond_since(middle, middle.squeeze, weight("any_strain"), scene.window.last)
+    first = scene.first_ran_out
+    if on is not None and first is not None and first.swelling:
+        on = first.on
     what = Fact.SWELLING_FREE
     if on:
         enough = blocked >= weight("sufficient_share")
@@ -106,6 +114,27 @@ def find_crushed(scene: Scene) -> Finding:
         evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
     share = scene.draws.share(scene.passes(held_wood.stretch) & telling)
     return Finding(CauseKey.SET, share, blocked, tuple(evidence), _if_held(scene))
+
+
+def _by_moisture(scene: Scene) -> "NDArray[np.bool_]":
+    """Mark the cases that crack as they were fixed, far off, and would not have in balance."""
+    in_balance = scene.elsewhere[Circumstances.IN_BALANCE]
+    here = scene.passes(scene.history.held.stretch)
+    there = scene.passes(in_balance.held.stretch)
+    return np.asarray(here & ~there & _far_off(scene))
+
+
+def _far_off(scene: Scene) -> "NDArray[np.bool_]":
+    """Mark the cases fixed far off what the place settles at.
+
+    Without a whole year each case takes a mean of its own between those of lived-in rooms: part of
+    a year is never the place's.
+    """
+    fixed_pct = scene.place.start.fixed_pct + scene.draws.cases.start
+    middle_pct = scene.draws.room_middle_pct
+    if scene.place_middle_pct is not None:
+        middle_pct = np.full_like(fixed_pct, scene.place_middle_pct)
+    return np.asarray(np.abs(fixed_pct - middle_pct) > weight("far_off_pct"))
 
 
 def _if_held(scene: Scene) -> Proviso | None:
@@ -184,26 +213,28 @@ def find_dry_ends(scene: Scene) -> Finding:
 
 
 def find_wrong_moisture(scene: Scene) -> Finding:
-    """Look whether it cracks as it was fixed, and would not have if fixed in balance."""
-    draws = scene.draws
-    here = scene.passes(scene.history.held.stretch)
+    """Look whether it cracks as it was fixed, far off, and would not have if fixed in balance."""
+    draws, fixed_pct, middle_pct = scene.draws, scene.place.start.fixed_pct, scene.place_middle_pct
     there = scene.passes(scene.elsewhere[Circumstances.IN_BALANCE].held.stretch)
-    share = draws.share(here & ~there)
-    fixed_pct = scene.place.start.fixed_pct
-    off_pct = fixed_pct - scene.place_middle_pct
+    share = draws.share(_by_moisture(scene))
+    room = crack_limit("room_middle_pct")
     figures = {
         "fixed_pct": fixed_pct,
-        "place_middle_pct": scene.place_middle_pct,
+        "place_middle_pct": room.value if middle_pct is None else middle_pct,
         "share_in_balance": draws.share(there),
-        "share_as_fixed": draws.share(here),
+        "share_as_fixed": draws.share(scene.passes(scene.history.held.stretch)),
     }
-    if share <= weight("ruled_out_share"):
+    off_pct = fixed_pct - figures["place_middle_pct"]
+    if middle_pct is None:
+        what = Fact.FIXED_NO_YEAR
+        figures |= {"room_low_pct": room.low, "room_high_pct": room.high}
+    elif share <= weight("ruled_out_share"):
         what = Fact.FIXED_NO_DIFFERENCE
     elif abs(off_pct) <= weight("far_off_pct"):
         what = Fact.FIXED_IN_BALANCE
     else:
         what = Fact.FIXED_WETTER if off_pct > 0 else Fact.FIXED_DRIER
-    far_off = draws.share(np.abs(off_pct + draws.cases.start) > weight("far_off_pct"))
+    far_off = draws.share(_far_off(scene))
     acted = min(far_off, scene.ever(scene.history.held.opening, weight("any_strain")))
     evidence = (fact(what, figures),)
     return Finding(CauseKey.WRONG_MOISTURE, share, acted, evidence, _if_held(scene))
@@ -276,15 +307,33 @@ def _measured_narrower(scene: Scene) -> list[Evidence]:
 
 
 def find_local(scene: Scene) -> Finding:
-    """Look what a warmer spot at the piece would have done; the log cannot show that it was."""
+    """Look what a warmer spot at the piece would have done; the log cannot show that it was.
+
+    Warmer, drier air pulls at a held top, and at ends and faces too, where it began there.
+    """
     as_logged = scene.passes(scene.history.held.stretch)
     warmer = scene.passes(scene.elsewhere[Circumstances.WARMER].held.stretch)
-    share = scene.draws.share(warmer & ~as_logged)
+    by_heat = warmer & ~as_logged
+    evidence = []
+    if scene.warm_layers is not None:
+        limit, warm, cool = scene.draws.crack_limit, scene.warm_layers, scene.layers
+        if scene.seen.signs.get("where") in AT_AN_END:
+            by_heat = by_heat | (np.maximum(warm.end_cases, warm.face_cases) >= limit)
+        evidence.append(
+            fact(
+                Fact.WARMER_ENDS,
+                {
+                    "strain_warmer": max(warm.end.value, warm.face.value),
+                    "strain": max(cool.end.value, cool.face.value),
+                },
+            )
+        )
+    share = scene.draws.share(by_heat)
     figures = {
         "warmer_c": crack_limit("local_warmth_c").value,
         "share_warmer": scene.draws.share(warmer),
         "share_as_logged": scene.draws.share(as_logged),
     }
-    tells = share > weight("ruled_out_share")
-    evidence = fact(Fact.WARMER_SPOT if tells else Fact.WARMER_SPOT_NO_DIFFERENCE, figures)
-    return Finding(CauseKey.LOCAL, share, share, (evidence,), Proviso.WARMER)
+    tells = scene.draws.share(warmer & ~as_logged) > weight("ruled_out_share")
+    evidence.append(fact(Fact.WARMER_SPOT if tells else Fact.WARMER_SPOT_NO_DIFFERENCE, figures))
+    return Finding(CauseKey.LOCAL, share, share, tuple(evidence), Proviso.WARMER)

@@ -39,6 +39,7 @@ class Draws:
     crack_limit : stretch at which this case splits, as a strain.
     compression_elastic, season_keeps : as in `model.cracks.Hold`.
     hidden_core_pct : how much wetter than measured thick stock was inside; 0 for thin. [%]
+    room_middle_pct : what a lived-in room settles at, where no whole year of it is known. [%]
     """
 
     cases: Cases
@@ -47,6 +48,7 @@ class Draws:
     compression_elastic: "Floats"
     season_keeps: "Floats"
     hidden_core_pct: "Floats"
+    room_middle_pct: "Floats"
 
     def share(self, happens: "NDArray[np.bool_]") -> float:
         """Weigh the cases in which something happens, 0 to 1."""
@@ -64,7 +66,7 @@ class Draws:
 
 def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
     """Draw what is doubtful about cracking, beside the cases of the piece."""
-    unit = latin_hypercube(cases.count, 4, CRACK_SEED).T
+    unit = latin_hypercube(cases.count, 5, CRACK_SEED).T
     keeps, core = crack_limit("season_keeps"), crack_limit("hidden_core_pct")
     thick = piece.thickness_mm >= crack_limit("thick_stock_mm").value
     return Draws(
@@ -74,6 +76,7 @@ def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
         crack_limit("compression_elastic").between(unit[1]),
         keeps.low * (keeps.high / keeps.low) ** unit[2],
         core.between(unit[3]) if thick else np.zeros(cases.count),
+        crack_limit("room_middle_pct").between(unit[4]),
     )
 
 
@@ -219,6 +222,7 @@ def middle_of(
                 draws.compression_elastic,
                 draws.season_keeps,
                 draws.hidden_core_pct,
+                draws.room_middle_pct,
             )
         ),
     )

@@ -148,6 +148,7 @@ class Fact(StrEnum):
     FIXED_DRIER = "fixed_drier"
     FIXED_IN_BALANCE = "fixed_in_balance"
     FIXED_NO_DIFFERENCE = "fixed_no_difference"
+    FIXED_NO_YEAR = "fixed_no_year"
     FACES_APART = "faces_apart"
     FACES_ROLL = "faces_roll"
     FACES_ALIKE = "faces_alike"
@@ -157,8 +158,17 @@ class Fact(StrEnum):
     DRY = "dry"
     THICK_STOCK = "thick_stock"
     MEASURED_NARROWER = "measured_narrower"
+    WARMER_ENDS = "warmer_ends"
     WARMER_SPOT = "warmer_spot"
     WARMER_SPOT_NO_DIFFERENCE = "warmer_spot_no_difference"
+
+
+@dataclass(frozen=True)
+class RanOut:
+    """The first day the set's travel ran out, as the job of `place` tells it, and which way."""
+
+    on: datetime
+    swelling: bool
 
 
 @told({"from": "first", "to": "last", "log": "stands"})
@@ -225,6 +235,8 @@ class Cause:
     share_of_draws : float or None
         Share of the drawn cases in which it is enough by itself, 0 to 1; None where nothing can
         be worked out.
+    share_with_signs : float or None
+        The same, raised and lowered by the signs: what its verdict goes by.
     proviso : Proviso or None
         What that share takes for granted and nobody reported.
     score : int
@@ -236,6 +248,7 @@ class Cause:
     key: CauseKey
     verdict: CauseVerdict
     share_of_draws: float | None
+    share_with_signs: float | None
     proviso: Proviso | None
     score: int
     evidence: tuple[Evidence, ...]
@@ -356,6 +369,33 @@ class DaySpan:
     comes_after: bool
 
 
+@told({"from": "first", "to": "last", "projected": "is_projected"})
+@dataclass(frozen=True)
+class Mending:
+    """When to mend: the middle third of the piece's settled year, in the year after the crack.
+
+    Attributes
+    ----------
+    low_pct, high_pct, middle_pct : float
+        Board moisture of the settled year: least, most, and half way. [%]
+    middle_rh_pct : float
+        Humidity at room temperature that holds wood at the middle. [%]
+    rests_on : date or None
+        About when it has come to its settled year; None where it has by the day of the crack.
+    is_projected : bool
+        Whether that year is worked out from the air outdoors.
+    """
+
+    first: date
+    last: date
+    low_pct: float
+    high_pct: float
+    middle_pct: float
+    middle_rh_pct: float
+    rests_on: date | None
+    is_projected: bool
+
+
 @told(
     {
         "smallest_gap_mm": "smallest_mm",
@@ -376,7 +416,7 @@ class Outlook:
     set_mm : float
         How much narrower the top has become for good, over the held width. [mm]
     middle_range : DaySpan or None
-        When the wood is in the middle third of its moisture; None without a whole year.
+        When the wood is in the middle third of its settled year; None without a whole year.
     covers_year : bool
         Whether the log holds a whole year of the piece; without one nothing is said of seasons.
     damp_days : int
@@ -398,6 +438,7 @@ class Outlook:
     {
         "held.width_mm": "held_width_mm",
         "held.since": "held_since",
+        "held.first_ran_out": "first_ran_out",
         "held.fastenings_known": "fastenings_known",
         "held.has_strain.swell": "travel_strain.0",
         "held.has_strain.shrink": "travel_strain.1",
@@ -427,12 +468,18 @@ class CrackResult:
         The best supported first.
     what_ifs : tuple of Alternative
         As it was first.
+    mending : Mending or None
+        None where no whole year of the place is known.
     middle : MiddleCourse
         The middle of the cases through time, for the drawing.
     held_since : datetime or None
         Since when its travel had run out for shrinking, the last time it did; middle case.
+    first_ran_out : RanOut or None
+        The first day by which it ran out at all, up to the crack: that of `place`.
     travel_strain : (float, float)
         Travel for swelling and for shrinking as it was counted, as a share of the width.
+    place_middle_pct : float or None
+        Mean equilibrium moisture of the place; None where no whole year of it is known. [%]
     ring_cup_mm : float
         Cup that the rings alone would give one flat-sawn board by the day, positive where its
         bark side is hollow; typical board of the table. [mm]
@@ -453,13 +500,15 @@ class CrackResult:
     size: SizeCheck
     what_ifs: tuple[Alternative, ...]
     outlook: Outlook
+    mending: Mending | None
     middle: MiddleCourse
     held_since: datetime | None
+    first_ran_out: RanOut | None
     layers: Layers
     held_width_mm: float
     travel_strain: tuple[float, float]
     fastenings_known: bool
-    place_middle_pct: float
+    place_middle_pct: float | None
     ring_cup_mm: float
     missing: tuple[str, ...]
     limits: tuple[str, ...] = ()

@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from climlog.analysis.crack.history import Draws, Fastened, History, peak
-from climlog.analysis.crack.result import Circumstances, Layers, MiddleCourse, SizeCheck, Window
+from climlog.analysis.crack.result import (
+    Circumstances,
+    Layers,
+    MiddleCourse,
+    RanOut,
+    SizeCheck,
+    Window,
+)
 from climlog.analysis.place.result import PlaceResult
 from climlog.sheets.crack import Seen
 
@@ -23,8 +30,12 @@ class Scene:
     ----------
     elsewhere : mapping of Circumstances to History
         The same piece in other circumstances, those that could be run.
-    place_middle_pct, place_wettest_pct : float
-        Equilibrium moisture of the place: mean, and its dampest two months. [%]
+    place_middle_pct : float or None
+        Mean equilibrium moisture of the place; None where no whole year of it is known. [%]
+    place_wettest_pct : float
+        That of its dampest two months; of part of a year never less than a heated room's. [%]
+    warm_layers : Layers or None
+        In a warmer spot; None where nothing warm stands there.
     ring_cup_mm : float
         Cup that the rings alone would give one flat-sawn board. [mm]
     fastenings_known : bool
@@ -32,6 +43,7 @@ class Scene:
     """
 
     place: PlaceResult
+    first_ran_out: RanOut | None
     seen: Seen
     window: Window
     draws: Draws
@@ -41,8 +53,9 @@ class Scene:
     middle: MiddleCourse
     middle_without_set: MiddleCourse
     layers: Layers
+    warm_layers: Layers | None
     size: SizeCheck
-    place_middle_pct: float
+    place_middle_pct: float | None
     place_wettest_pct: float
     ring_cup_mm: float
     fastenings_known: bool

@@ -2,7 +2,6 @@
 
 from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.crack.result import (
-    CauseKey,
     CauseVerdict,
     Circumstances,
     Conclusion,
@@ -14,18 +13,20 @@ from climlog.analysis.crack.result import (
 )
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
+from climlog.report.crack.repair import (
+    MOST_REMEDIES,
+    freeing_lines,
+    is_held,
+    repair_lines,
+)
 from climlog.report.document import Table
-from climlog.report.phrases import Say, fastenings_named, sentence
+from climlog.report.phrases import Say, sentence
 from climlog.report.place.air import safe_air_line
 from climlog.report.place.cautions import cautions
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.wood import KNOWN_FROM
 from climlog.tables import load_table, load_text
 
-MOST_REMEDIES = 2
-"""Changes told for a top that has split already; the job of place tells them all."""
-BY_RESTRAINT = (CauseKey.HELD, CauseKey.SET, CauseKey.WRONG_MOISTURE, CauseKey.WET_STOCK)
-"""Causes that act only through a top that is held."""
 ACTED = (CauseVerdict.SUFFICIENT, CauseVerdict.POSSIBLE)
 CIRCUMSTANCES = {
     Circumstances.AS_IT_WAS: "As it was",
@@ -38,49 +39,23 @@ CIRCUMSTANCES = {
 }
 
 
-def what_held(result: CrackResult) -> str:
-    """Name the fastenings that held it while it shrank."""
-    everything = result.piece.fastenings
-    binding = [everything[i] for i in result.place.set_travel.binds_shrinking]
-    return fastenings_named(binding or everything) or "whatever holds it underneath"
-
-
-def is_held(result: CrackResult) -> bool:
-    """Whether a cause that acts through its fastenings may have had a part."""
-    return any(one.key in BY_RESTRAINT and one.verdict in ACTED for one in result.causes)
-
-
 def first_thing(result: CrackResult) -> tuple[str, ...]:
     """Say what comes before any repair, in as few words as an answer has."""
     if not is_held(result):
         return ("No glue, filler or clamp before its cause is known.",)
-    return (
-        f"Free it: ease {what_held(result)}, so that nothing holds the top on both sides of the "
-        "crack.",
-        "No glue, filler or clamp until it is free.",
-    )
+    return (*freeing_lines(result)[:1], "No glue, filler or clamp until it is free.")
 
 
 def now_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
     """Say what to do now, first things first."""
-    lines = [*first_thing(result), closing_line(result, say)]
-    mend = mending_line(result, say)
-    if mend:
-        lines.append(f"{mend}. {load_text('crack.filled_at_its_widest')}")
-    lines.append(load_text("crack.write_down"))
+    rest = repair_lines(result, say)
+    lines = [load_text("crack.no_glue_yet"), *rest[:-1], closing_line(result, say)]
+    lines += [load_text("crack.write_down"), rest[-1]]
     has = result.place.as_a_set.has
     gives = min(has.swell_mm, has.shrink_mm) >= SMALLEST_LENGTH_MM
     if result.piece.fastenings and gives and result.outlook.set_mm < SMALLEST_LENGTH_MM:
         lines.append(safe_air_line(result.place, say))
     return tuple(lines)
-
-
-def mending_line(result: CrackResult, say: Say) -> str:
-    """Say when the wood is in the middle of its year; empty where no whole year is known."""
-    span = result.outlook.middle_range
-    if span is None:
-        return ""
-    return f"Mend it when the wood is in the middle of its year, {span_text(span, say)}"
 
 
 def closing_line(result: CrackResult, say: Say) -> str:

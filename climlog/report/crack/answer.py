@@ -4,13 +4,15 @@ Evidence, ranges and assumptions; never blame.
 """
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 from climlog.analysis.crack.causes import parts_of
 from climlog.analysis.crack.result import Cause, CauseVerdict, Conclusion, CrackResult, LogStands
 from climlog.analysis.crack.weights import weight
 from climlog.limits import SMALLEST_LENGTH_MM
-from climlog.report.crack.advice import ACTED, first_thing, mending_line
+from climlog.report.crack.advice import ACTED, first_thing
 from climlog.report.crack.evidence import NAMES, share_text
+from climlog.report.crack.repair import when_line
 from climlog.report.document import MOST_TO_DO, Answer, Sign
 from climlog.report.phrases import Say, joined, sentence
 from climlog.tables import load_table
@@ -21,6 +23,9 @@ SHAPES = {
     Conclusion.NOT_IN_THIS_LOG: "not-in-log",
     Conclusion.NOT_TESTED: "",
 }
+SAME_SPELL = timedelta(days=3)
+"""Two days this near are one: the middle case is told on steps of hours in one job, six in the
+other."""
 MOST_NAMED = 3
 """Causes named in the answer; the table has them all."""
 MOST_ASKED = 2
@@ -30,7 +35,7 @@ MOST_ASKED = 2
 def answer(result: CrackResult, say: Say) -> Answer:
     """Build the answer block from the record."""
     do = (*first_thing(result), "Write down the width of the gap with the date, once a month.")
-    mend = mending_line(result, say)
+    mend = when_line(result, say)
     return Answer(
         verdict=Sign(str(result.conclusion), SHAPES[result.conclusion]),
         says=headline(result, say),
@@ -81,16 +86,25 @@ def _missed(result: CrackResult, say: Say) -> str:
 
 
 def _ran_out(result: CrackResult, say: Say) -> str:
-    """Say since when it was held, and by how much by the day it was seen."""
-    on, seen = result.held_since, say.day(result.seen.on)
-    if on is None:
+    """Say when its travel first ran out, as `place` does, and since when it was held last."""
+    on, first, seen = result.held_since, result.first_ran_out, say.day(result.seen.on)
+    if on is None and first is None:
         return f"Its travel did not run out by {seen}."
+    way = "" if first is None else " swelling" if first.swelling else " shrinking"
+    lead = "" if first is None else f"Its travel first ran out{way} on {say.day(first.on)}"
+    if on is None:
+        return f"{lead}, and not for shrinking by {seen}."
     if result.size.opening_mm < SMALLEST_LENGTH_MM:
         return f"Its travel last ran out on {say.day(on)}, and not in the days before the crack."
-    return (
-        f"Its travel ran out on {say.day(on)}; by {seen} it wanted to be "
-        f"{say.length(result.size.opening_mm)} narrower than its fastenings let it."
+    narrower = (
+        f"by {seen} it wanted to be {say.length(result.size.opening_mm)} narrower than its "
+        "fastenings let it."
     )
+    if first is None:
+        return f"It was held from shrinking from {say.day(on)}; {narrower}"
+    if first.swelling or (on - first.on) > SAME_SPELL:
+        return f"{lead}; it was held from shrinking from {say.day(on)}, and {narrower}"
+    return f"{lead}; {narrower}"
 
 
 def odds_line(result: CrackResult, say: Say) -> str:

@@ -94,7 +94,7 @@ def _marks(result: CrackResult, drawn: _Drawn) -> tuple[Mark, ...]:
     if on is not None:
         at, where = line.at(on), axis.clipped(-drawn.has.shrink_mm)
         beside = OVER if where > TOP + NEAR_TOP else WELL_UNDER
-        says = f"travel ran out {short_day(on)}"
+        says = f"held from {short_day(on)}"
         marks.append(Mark("runs-out", at, where, says, anchor_at(at), beside))
     if result.window.stands == LogStands.INSIDE:
         seen = datetime.combine(result.seen.on, time(12))
@@ -148,7 +148,7 @@ def _says(result: CrackResult, say: Say) -> str:
     on = result.held_since
     ran_out = "Its travel for shrinking did not run out"
     if on is not None:
-        ran_out = f"Its travel for shrinking ran out on {say.day(on)}"
+        ran_out = f"It was held from shrinking from {say.day(on)}"
     size = say.length(result.size.opening_mm)
     return (
         f"{ran_out}. The crack was seen on {say.day(result.seen.on)}; by then {size} was held "
@@ -169,7 +169,7 @@ def _key(result: CrackResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
         *_key_of_stays(result),
         (is_inside, "area window", "days in which it may have come"),
         (is_inside, "mark seen", "crack seen"),
-        (result.held_since is not None, "mark runs-out", "the day its travel ran out"),
+        (result.held_since is not None, "mark runs-out", "the day from which it was held last"),
     )
     return tuple((style, says) for there, style, says in rows if there)
 

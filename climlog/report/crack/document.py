@@ -36,6 +36,7 @@ TABLES_USED = {
     "strain limits and doubts": "crack_limits",
     "signs and their weight": "crack_signs",
     "weights of a verdict": "crack_weights",
+    "what to do by the cause": "crack_repairs",
 }
 
 

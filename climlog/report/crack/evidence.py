@@ -76,11 +76,24 @@ def evidence_text(one: Evidence, say: Say) -> str:
 
 
 def share_text(cause: Cause, say: Say) -> str:
-    """Say in how many likely cases it would have been enough, and what that takes for granted."""
-    if cause.share_of_draws is None:
+    """Say in how many likely cases it would have been enough, with the signs, and what that needs.
+
+    What the share takes for granted is told with it.
+    """
+    share = cause.share_with_signs
+    if share is None or cause.share_of_draws is None:
         return "not told by it"
-    count = f"{100 * cause.share_of_draws:.0f} of 100"
+    count = _of_100(share)
     return f"{count}, {proviso_text(cause.proviso, say)}" if cause.proviso else count
+
+
+def air_text(cause: Cause) -> str:
+    """Say the same by the air alone."""
+    return "not told" if cause.share_of_draws is None else _of_100(cause.share_of_draws)
+
+
+def _of_100(share: float) -> str:
+    return f"{100 * share:.0f} of 100"
 
 
 def proviso_text(proviso: Proviso, say: Say) -> str:
@@ -94,23 +107,29 @@ def proviso_text(proviso: Proviso, say: Say) -> str:
 def legend() -> str:
     """Tell the rule by which every cause is judged."""
     half, hardly = 100 * weight("sufficient_share"), 100 * weight("ruled_out_share")
+    factor = weight("odds_per_point")
     return (
-        f"Enough by itself in {half:.0f} or more of 100 likely cases: sufficient, if no strong "
-        f"sign speaks against it and nothing has to be granted first. In more than {hardly:.0f}: "
-        f"possible. In {hardly:.0f} or fewer: unlikely, and ruled out if it did not act in them "
-        "either and no strong sign speaks for it. What a logger cannot see is not in this log."
+        "In how many of 100 likely cases each would have been enough by itself: by the air alone, "
+        f"and raised or lowered by the signs (each multiplies or divides its odds by {factor:.0f}, "
+        f"a strong one by {factor ** weight('strong'):.0f}). With the signs {half:.0f} or more: "
+        "sufficient, if no strong sign speaks against it or for what no logger sees, nothing has "
+        "to be granted first, and no cause that is not enough itself stands at half its share. "
+        f"More than {hardly:.0f}: possible. {hardly:.0f} or fewer: "
+        "unlikely, and ruled out if it did not act in them either and no strong sign speaks for "
+        "it. What a logger cannot see is not in this log."
     )
 
 
 def cause_table(causes: tuple[Cause, ...], say: Say) -> Table:
-    """Put every cause into a row: what the log leaves of it, and in how many cases."""
+    """Put every cause into a row: what is left of it, and in how many cases it is enough."""
     return Table(
         caption=legend(),
-        heads=("Cause", "The log leaves it", "Enough by itself in"),
+        heads=("Cause", "What is left of it", "By the air alone", "With the signs"),
         rows=tuple(
             (
                 sentence(NAMES[one.key]),
                 Signed(Sign(str(one.verdict), SHAPES[one.verdict])),
+                air_text(one),
                 share_text(one, say),
             )
             for one in causes

@@ -5,7 +5,15 @@ from datetime import date
 
 import pytest
 
-from climlog.analysis.crack.causes import BLIND_TO, conclude, judge, judge_causes, verdict_of
+from climlog.analysis.crack.causes import (
+    BLIND_TO,
+    Signs,
+    conclude,
+    judge,
+    judge_causes,
+    raised_by,
+    verdict_of,
+)
 from climlog.analysis.crack.findings import Finding
 from climlog.analysis.crack.result import (
     CauseKey,
@@ -27,22 +35,50 @@ ANY = list(itertools.product(SHARES, (0.0, 0.04, 1.0), SCORES, (None, *Proviso))
 
 def test_no_verdict_contradicts_the_share_beside_it():
     for share, acted, score, proviso in ANY:
-        found = Finding(CauseKey.HELD, share, acted)
-        match verdict_of(found, score, proviso):
+        found, signs = Finding(CauseKey.HELD, share, acted), Signs(score, proviso)
+        raised = raised_by(share, score)
+        match verdict_of(found, signs):
             case CauseVerdict.SUFFICIENT:
-                assert share >= 0.5
+                assert raised >= 0.5
                 assert score > -2
                 assert proviso is None
             case CauseVerdict.POSSIBLE:
-                assert share > 0.05
-                assert share < 0.5 or score <= -2 or proviso is not None
+                assert raised > 0.05
+                assert raised < 0.5 or score <= -2 or proviso is not None
             case CauseVerdict.UNLIKELY:
-                assert share <= 0.05
+                assert raised <= 0.05
                 assert acted > 0.05 or score >= 2
             case CauseVerdict.RULED_OUT:
-                assert share <= 0.05
+                assert raised <= 0.05
                 assert acted <= 0.05
                 assert score < 2
+
+
+def test_signs_raise_a_share_and_lower_it_alike_and_none_leave_it():
+    for share in SHARES:
+        assert raised_by(share, 0) == pytest.approx(share)
+        assert raised_by(share, 2) >= raised_by(share, 1) >= raised_by(share, 0) or share == 1.0
+        assert raised_by(1 - share, -2) == pytest.approx(1 - raised_by(share, 2))
+    # A point doubles the odds (tables/crack_weights.csv): 1 to 3 becomes 2 to 3, then 4 to 3.
+    assert raised_by(0.25, 1) == pytest.approx(2 / 5)
+    assert raised_by(0.25, 2) == pytest.approx(4 / 7)
+
+
+@pytest.mark.parametrize(
+    "told", [{"crack-faces": "dirty"}, {"knock": "yes", "crack-faces": "clean-fibres"}]
+)
+def test_a_strong_sign_of_what_no_logger_sees_keeps_the_air_from_being_called_enough(told):
+    found = (Finding(CauseKey.ENDS, 0.95), Finding(CauseKey.UNSEEN, None))
+    causes = judge_causes(found, Seen(date(2025, 1, 1), signs=told), LogStands.INSIDE)
+    assert CauseVerdict.SUFFICIENT not in {one.verdict for one in causes}
+
+
+def test_by_a_stove_nothing_is_ruled_out_by_air_that_is_not_its_own():
+    found = (Finding(CauseKey.ENDS, 0.0, 0.0), Finding(CauseKey.LOCAL, 0.0, 0.0))
+    for heat, wanted in (("no", CauseVerdict.RULED_OUT), ("yes", CauseVerdict.NOT_IN_THIS_LOG)):
+        seen = Seen(date(2025, 1, 1), signs={"heat": heat})
+        verdicts = {one.key: one.verdict for one in judge_causes(found, seen, LogStands.INSIDE)}
+        assert verdicts[CauseKey.ENDS] == wanted
 
 
 def test_more_cases_and_better_signs_never_make_a_cause_less_likely():
@@ -53,10 +89,10 @@ def test_more_cases_and_better_signs_never_make_a_cause_less_likely():
         CauseVerdict.SUFFICIENT,
     )
     for score, proviso in itertools.product(SCORES, (None, Proviso.AT_AN_END)):
-        steps = [verdict_of(Finding(CauseKey.HELD, one), score, proviso) for one in SHARES]
+        steps = [verdict_of(Finding(CauseKey.HELD, one), Signs(score, proviso)) for one in SHARES]
         assert [ladder.index(one) for one in steps] == sorted(ladder.index(one) for one in steps)
     for share in SHARES:
-        steps = [verdict_of(Finding(CauseKey.HELD, share, 0.0), one, None) for one in SCORES]
+        steps = [verdict_of(Finding(CauseKey.HELD, share, 0.0), Signs(one)) for one in SCORES]
         assert [ladder.index(one) for one in steps] == sorted(ladder.index(one) for one in steps)
 
 
@@ -69,13 +105,18 @@ def test_what_a_log_cannot_see_is_never_judged_by_it(key, share):
         assert cause.verdict == CauseVerdict.NOT_IN_THIS_LOG
 
 
-def test_a_reported_sign_settles_where_a_crack_began_but_not_how_it_was_fastened():
-    told = (Evidence(Fact.SIGN, 2, is_reported=True, says="told"),)
+def test_a_sign_settles_where_a_crack_began_but_not_how_it_was_fastened():
+    def verdict(found, **signs):
+        seen = Seen(date(2025, 1, 1), signs=signs)
+        (cause,) = judge_causes((found,), seen, LogStands.INSIDE)
+        return cause.verdict
+
     at_an_end = Finding(CauseKey.ENDS, 0.9, proviso=Proviso.AT_AN_END)
-    assert judge(at_an_end, (), LogStands.INSIDE).verdict == CauseVerdict.POSSIBLE
-    assert judge(at_an_end, told, LogStands.INSIDE).verdict == CauseVerdict.SUFFICIENT
+    assert verdict(at_an_end) == CauseVerdict.POSSIBLE
+    assert verdict(at_an_end, ends="bare") == CauseVerdict.POSSIBLE
+    assert verdict(at_an_end, where="ends") == CauseVerdict.SUFFICIENT
     unfastened = Finding(CauseKey.HELD, 0.9, proviso=Proviso.HELD_TIGHT)
-    assert judge(unfastened, told, LogStands.INSIDE).verdict == CauseVerdict.POSSIBLE
+    assert verdict(unfastened, where="middle") == CauseVerdict.POSSIBLE
 
 
 def test_outside_the_log_only_what_was_reported_is_left():
@@ -85,6 +126,14 @@ def test_outside_the_log_only_what_was_reported_is_left():
     assert cause.verdict == CauseVerdict.NOT_IN_THIS_LOG
     assert cause.share_of_draws is None
     assert cause.evidence == told
+
+
+def test_no_cause_is_called_enough_while_another_comes_near():
+    signs = {"where": "middle"}
+    for other, wanted in ((0.1, CauseVerdict.SUFFICIENT), (0.3, CauseVerdict.POSSIBLE)):
+        found = (Finding(CauseKey.HELD, 0.4), Finding(CauseKey.SET, other))
+        causes = judge_causes(found, Seen(date(2025, 1, 1), signs=signs), LogStands.INSIDE)
+        assert {one.key: one.verdict for one in causes}[CauseKey.HELD] == wanted
 
 
 def test_the_conclusion_follows_the_first_of_the_table():
