@@ -41,6 +41,7 @@ class PlaceOptions:
     air: str | None
     hourly: Path | None
     picture: Path | None
+    picture_of: str | None
     quick: QuickOptions
     year: YearOptions
     how: ImportOptions
@@ -90,7 +91,13 @@ class PlaceOptions:
     "--picture",
     metavar="FILE",
     type=FILE,
-    help="Draw width and moisture: .svg, .png or .pdf; of several pieces, a file each.",
+    help="Draw it: .svg, .png or .pdf; of several pieces, a file each.",
+)
+@click.option(
+    "--picture-of",
+    type=click.Choice(["year", "setting-out"]),
+    help="Width and moisture through the year, or the setting-out drawing of the fastenings, "
+    "which is drawn of a plan anyhow.",
 )
 @with_options(quick_options, year_options, import_options, output_options)
 @takes(PlaceOptions)
@@ -195,15 +202,13 @@ def _export(
 
         delivery.file(asked.hourly, hourly_csv(results))
     if pictures:
-        from climlog.report.drawing.picture import picture_of
         from climlog.report.phrases import Say
-        from climlog.report.place.answer import headline
-        from climlog.report.place.document import charts
+        from climlog.report.place.pictures import picture_of_place
 
         say = Say(asked.output.units)
         for result, path in zip(results, pictures, strict=True):
-            says = headline(result, say)
-            delivery.file(path, drawn(picture_of(charts(result, say), says), path, says))
+            figure, says = picture_of_place(result, say, asked.picture_of)
+            delivery.file(path, drawn(figure, path, says))
 
 
 def _tell(results: "tuple[PlaceResult, ...]", asked: PlaceOptions, delivery: Delivery) -> None:

@@ -226,6 +226,8 @@ class Card:
         Heading of the card itself.
     half_sheet : bool
         Whether it is a card of half a sheet, not a whole one.
+    on_its_side : bool
+        Whether it prints on a sheet turned on its side.
     """
 
     key: str
@@ -234,6 +236,7 @@ class Card:
     name: str
     blocks: tuple[Block, ...]
     half_sheet: bool = False
+    on_its_side: bool = False
 
 
 @dataclass(frozen=True)

@@ -158,8 +158,7 @@ def _analyse(asked: Asked) -> PlaceResult:
     fixing = fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None
     board, moisture = Board(followed.stay, followed.middle), followed.course.mean_pct
     plan = plan_of(followed, start, ahead, asked.units, as_a_set.verdict)
-    own = (piece, travel) if plan is None else (plan.piece, plan.travel)
-    gaps = gaps_to_set(followed, *own, asked.units)
+    gaps = gaps_to_set(followed, travel, plan, asked.units)
     return PlaceResult(
         piece=piece,
         log=log,

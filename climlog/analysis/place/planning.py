@@ -65,23 +65,30 @@ def plan_of(
 
 
 def gaps_to_set(
-    followed: Followed, piece: Piece, travel: SetTravel, units: str
+    followed: Followed, travel: SetTravel, plan: Plan | None, units: str
 ) -> tuple[GapToSet, ...]:
-    """Work out the gaps to set today, of a piece as drawn or as planned.
+    """Work out the gaps to set today, of the plan, or of the piece as drawn.
 
     Parameters
     ----------
     followed : Followed
-    piece : Piece
-        With those fastenings.
     travel : SetTravel
-        Theirs.
+        Of the piece as drawn.
+    plan : Plan or None
+        Its gaps are those that it was drawn up with, where they hold.
     units : {"metric", "inch"}
     """
     outcomes, stay = followed.outcomes, followed.stay
     per_pct = float(stay.strain(stay.fixed_pct, stay.fixed_pct + 1.0))
     swell_alone, _ = outcomes.least_needs()
-    return gaps_of(piece, travel, Holding(outcomes.shared_needs(), swell_alone, per_pct), units)
+    holding = Holding(outcomes.shared_needs(), swell_alone, per_pct)
+    if plan is None:
+        return gaps_of(stay.piece, travel, holding, units)
+    planned = gaps_of(plan.piece, plan.travel, holding, units)
+    return tuple(
+        replace(one, set_mm=one.drawn_mm) if one.low_mm <= one.drawn_mm <= one.high_mm else one
+        for one in planned
+    )
 
 
 def is_open(piece: Piece) -> bool:

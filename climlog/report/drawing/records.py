@@ -6,7 +6,8 @@ from climlog.report.drawing.bar import AirBar
 from climlog.report.drawing.cases import CaseCount
 from climlog.report.drawing.chart import Chart
 from climlog.report.drawing.plan import Plan
+from climlog.report.drawing.setting_out import SettingOut
 from climlog.report.drawing.sketch import Sketch
 
-Drawing: TypeAlias = Chart | Plan | AirBar | CaseCount | Sketch
+Drawing: TypeAlias = Chart | Plan | AirBar | CaseCount | Sketch | SettingOut
 """Any record that drawings.j2 has a macro for."""

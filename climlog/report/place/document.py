@@ -8,6 +8,7 @@ from climlog.model.board import Piece
 from climlog.report.citations import cited_tables
 from climlog.report.document import (
     Block,
+    Card,
     Columns,
     Document,
     Facts,
@@ -37,6 +38,7 @@ from climlog.report.place.fastenings import (
 )
 from climlog.report.place.measured import measured_lines
 from climlog.report.place.plan import plan_from_below
+from climlog.report.place.setting_out import setting_out
 from climlog.report.place.what_if import events_table
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart, wood_lines
@@ -73,8 +75,20 @@ def document(result: PlaceResult, say: Say) -> Document:
         pictures=(Picture(width_chart(result, say)), Picture(plan_from_below(result, say))),
         facts=Facts(_facts(result, say)),
         sections=tuple(_sections(result, say)),
-        cards=(care_card(result, say),),
+        cards=_cards(result, say),
     )
+
+
+def _cards(result: PlaceResult, say: Say) -> tuple[Card, ...]:
+    """Give what prints on sheets of its own: the setting-out drawing and the client's card."""
+    drawing = setting_out(result, say)
+    if drawing is None:
+        return (care_card(result, say),)
+    note = "Prints on a sheet of its own, turned on its side."
+    sheet = Card(
+        "set-out", "Setting out", note, drawing.title, (Picture(drawing),), on_its_side=True
+    )
+    return (sheet, care_card(result, say))
 
 
 def overview(documents: Sequence[Document], results: Sequence[PlaceResult], title: str) -> Table:

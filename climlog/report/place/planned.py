@@ -20,7 +20,11 @@ SHORT = {
     "kerf_length_mm": "kerf length", "mortise_length_mm": "mortise length",
     "slot_length_mm": "slot", "hole_mm": "hole", "gap_mm": "gap", "hole_to_hole_mm": "plate",
     "mortise_extra_mm": "mortise room each side", "glued_length_mm": "glue",
-    "edge_in_groove_mm": "edge in its groove",
+    "edge_in_groove_mm": "edge in its groove", "mounting_hole_mm": "mounting hole",
+    "slot_width_mm": "slot width", "recess_diameter_mm": "bore", "peg_mm": "peg",
+    "pivot_set_back_mm": "rail screw in from the face", "bolt_pitch_mm": "bolt pitch",
+    "pilot_length_mm": "hole along the rail", "end_gap_mm": "end gap",
+    "end_clearance_mm": "groove longer at its end",
 }  # fmt: skip
 """Names of sizes as short as a drawing has them."""
 
@@ -90,6 +94,8 @@ def _size_text(kind: str, name: str, value: float, say: Say) -> str:
             return f"screw {100 * value:.0f} % of its way from the inner end" if is_off else ""
         case "recess_corners_cleared":
             return "recess corners cut open" if value else ""
+        case "cant_deg":
+            return f"canted {value:.0f}°, as drawn" if value else "square to the rail"
         case "open_joints_mm":
             return ""
         case "gap_mm" if not counted(value):
