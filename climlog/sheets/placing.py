@@ -25,6 +25,7 @@ USUAL_COUNT = 3
 MOST_FASTENINGS = 90
 SIDE_BY_SIDE = ("count", "spread", "rail_at")
 GAPPED = ("clip", "button")
+PITCH = "bolt_pitch_mm"
 RAIL_KEYS = {ACROSS: "rails_across_grain", ALONG: "rails_along_grain"}
 
 
@@ -150,6 +151,7 @@ def place_all(top: Top, tables: list[Values]) -> tuple[Fastening, ...]:
             if row.kind in top.layout.own_kinds and row.kind not in kinds:
                 found += _on_row(top, row, row.kind, {})
     _refuse_twins(top, found)
+    _refuse_long_plates(top, found)
     if len(found) > MOST_FASTENINGS:
         top.sheet.fault(
             ("fastening",),
@@ -167,6 +169,32 @@ def _refuse_twins(top: Top, found: list[Fastening]) -> None:
                 ("fastening",),
                 f"{other.name} and {one.name} stand at one place "
                 f"(x {mm_text(one.x_mm)}, y {mm_text(one.y_mm)} from the middle); move one",
+            )
+            return
+
+
+def _refuse_long_plates(top: Top, found: list[Fastening]) -> None:
+    """Refuse plates whose bolts lie beyond the edge, or that lie over one another."""
+    plates = [one for one in found if PITCH in one.sizes_mm]
+    edge_mm = top.width_mm / 2
+    for one in plates:
+        reach_mm = abs(one.y_mm) + one.sizes_mm[PITCH] / 2
+        if reach_mm > edge_mm:
+            top.sheet.fault(
+                ("fastening",),
+                f"{one.name}: a plate {mm_text(one.sizes_mm[PITCH])} from bolt to bolt reaches "
+                f"{mm_text(reach_mm)} from the middle, and the edge of the top is "
+                f"{mm_text(edge_mm)} from there; use a shorter plate, or move it in",
+            )
+            return
+    near_mm = figure("fastening_rules", "off_rail")
+    for one, other in combinations(plates, 2):
+        apart_mm, needs_mm = abs(one.y_mm - other.y_mm), one.sizes_mm[PITCH]
+        if abs(one.x_mm - other.x_mm) < near_mm and apart_mm < needs_mm:
+            top.sheet.fault(
+                ("fastening",),
+                f"{other.name} and {one.name} lie over one another: {mm_text(apart_mm)} apart, and "
+                f"each is {mm_text(needs_mm)} from bolt to bolt; use shorter plates, or fewer",
             )
             return
 
@@ -227,15 +255,39 @@ def _check_on_rail(
     """Keep that a fastening sits beside every rail that is known to run its way."""
     if rail not in top.known or belongs(kind).place != "rail":
         return
-    off_mm = at_mm[0] if rail is ACROSS else at_mm[1]
+    off_mm, along_mm = at_mm if rail is ACROSS else (at_mm[1], at_mm[0])
+    _check_reach(top, table, rail, along_mm, "y" if rail is ACROSS else "x")
+    _check_off(top, table, rail, off_mm, "x" if rail is ACROSS else "y")
+
+
+def _check_off(top: Top, table: Values, rail: Rail, off_mm: float, key: str) -> None:
     nearest_mm = min(top.rails_mm(rail), key=lambda one: abs(one - off_mm), default=None)
     if nearest_mm is None or abs(nearest_mm - off_mm) > figure("fastening_rules", "off_rail"):
-        key = "x" if rail is ACROSS else "y"
         stands = "there is none" if nearest_mm is None else f"nearest is {mm_text(nearest_mm)}"
         table.fault(
             key,
             f"{key}: {mm_text(off_mm)} lies on no rail {rail} ({stands}); move it there, or give "
             "that rail under [base]",
+        )
+
+
+def _check_reach(top: Top, table: Values, rail: Rail, along_mm: float, key: str) -> None:
+    """Keep that a fastening sits between the ends of its rail, where these are known.
+
+    Rails end at those that run the other way where both ways were given and these stand far out,
+    as in a frame; rails about one stretcher in the middle run on.
+    """
+    other = ALONG if rail is ACROSS else ACROSS
+    end_mm = max(map(abs, top.rails_mm(other)), default=0.0)
+    frames = end_mm >= LEAST_RAIL_SHARE * top.size_along(rail)
+    if not {rail, other} <= top.known or not frames:
+        return
+    if abs(along_mm) > end_mm + figure("fastening_rules", "off_rail"):
+        table.fault(
+            key,
+            f"{key}: it reaches {mm_text(abs(along_mm))} from the middle, beyond the end of the "
+            f"rail {rail}, which the rails {other} close {mm_text(end_mm)} from there; move it in, "
+            f"or leave {RAIL_KEYS[other]} out if the rail runs on",
         )
 
 
@@ -282,6 +334,10 @@ def _on_rails(top: Top, table: Values, kind: str, rail: Rail | None) -> list[Fas
     if any(abs(one) > square_mm / 2 for one in given):
         table.fault("rail_at", "rail_at: the rail stands outside the top")
         return []
+    if spread_mm is not None and home.place == "rail":
+        _check_reach(top, table, rail, spread_mm / 2, "spread")
+    for one in given if rail in top.known and home.place == "rail" else ():
+        _check_off(top, table, rail, one, "rail_at")
     spread_mm = spread_mm or max(long_mm - 2 * USUAL_INSET_MM, long_mm / 2)
     thick_mm = _ask_sizes(top, table, kind, rail)
     places = _along(rails, rail, count or 1, spread_mm)

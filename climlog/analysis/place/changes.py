@@ -64,8 +64,11 @@ def remedies_of(followed: Followed, fixing: Fixing | None, units: str) -> tuple[
     Returns
     -------
     tuple of Remedy
-        The least work first; empty for no fastenings.
+        The least work first; empty for no fastenings, and while something that decides is open,
+        for what was taken in its place bears on every size.
     """
+    if followed.stay.piece.undecided:
+        return ()
     found = _remedies(followed, units)
     holds_later = fixing is not None and (
         fixing.best.holds or (fixing.month is not None and fixing.month.holds)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from climlog.model.board import Fastening, Piece
+from climlog.model.fastening.fasteners import can_be_made
 from climlog.model.fastening.set_travel import SetTravel, reaches, travel_as_a_set
 from climlog.told import told
 
@@ -105,11 +106,12 @@ class Bench:
     _judged: dict[tuple[object, ...], tuple[SetTravel, float]] = field(default_factory=dict)
 
     def could(self, held: Held) -> bool:
-        """Whether a set reaches what the top needs."""
+        """Whether a set can be made, and reaches what the top needs."""
         key = _key(held)
         if key not in self._asked:
             some = list(held.values())
-            self._asked[key] = reaches(some, self.piece.width_mm, *self.needs)
+            can_be = all(map(can_be_made, some))
+            self._asked[key] = can_be and reaches(some, self.piece.width_mm, *self.needs)
         return self._asked[key]
 
     def could_without(self, held: Held, some: tuple[int, ...]) -> bool:

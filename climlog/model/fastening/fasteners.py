@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from climlog.errors import UnknownNameError
+from climlog.errors import ImpossibleValueError, UnknownNameError
 from climlog.model.board import Fastening
 from climlog.model.fastening.kinds import kind_named
 from climlog.model.fastening.shapes import (
@@ -57,6 +57,15 @@ def shape_of(fastening: Fastening) -> Shape:
     except UnknownNameError as error:
         raise UnknownNameError(f"{fastening.name}: {error}") from error
     return SHAPES[form](fastening)
+
+
+def can_be_made(fastening: Fastening) -> bool:
+    """Whether the sizes of a fastening go together, in the rail where it sits."""
+    try:
+        shape_of(fastening)
+    except ImpossibleValueError:
+        return False
+    return True
 
 
 def travel_alone(fastening: Fastening) -> Travel:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.bench import Bench, Change, Held, Judge, Step, Trial
 from climlog.model.fastening.changes import FAMILIES, MOST_KINDS, STAYS_MM, is_tight, of_kind
+from climlog.model.fastening.fasteners import can_be_made
 from climlog.model.fastening.hold_down import holding
 from climlog.model.fastening.kinds import all_kinds, kind_named
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
@@ -176,7 +177,7 @@ def kinds_tried(fastenings: Sequence[Fastening], width_mm: float) -> tuple[KindO
     Returns
     -------
     tuple of KindOutcome
-        In the order of the table of kinds.
+        In the order of the table of kinds; a kind that the rails are too thin for is left out.
     """
     moving = [one for one in fastenings if not is_tight(one)] or fastenings
     outcomes = []
@@ -185,6 +186,8 @@ def kinds_tried(fastenings: Sequence[Fastening], width_mm: float) -> tuple[KindO
         if not places:
             continue
         changed = tuple(of_kind(one, kind.name) if id(one) in places else one for one in fastenings)
+        if not all(map(can_be_made, changed)):
+            continue
         travel = travel_as_a_set(changed, width_mm)
         outcomes.append(KindOutcome(kind.name, kind.words, travel, changed))
     return tuple(outcomes)

@@ -12,7 +12,7 @@ from itertools import combinations
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import Fastening
 from climlog.model.fastening.bench import Bench, Change, Held, Step, Trial
-from climlog.model.fastening.fasteners import shape_of, travel_alone
+from climlog.model.fastening.fasteners import can_be_made, travel_alone
 from climlog.model.fastening.kinds import Form, Size, kind_named, sizes_of
 from climlog.model.fastening.shapes import outward
 from climlog.units import MM_PER_INCH
@@ -173,11 +173,7 @@ def values_to_try(one: Fastening, name: str, units: str) -> list[float]:
 
 def goes_together(one: Fastening, sizes: dict[str, float]) -> bool:
     """Whether a fastening can be made with some other sizes."""
-    try:
-        shape_of(_sized(one, sizes))
-    except ImpossibleValueError:
-        return False
-    return True
+    return can_be_made(_sized(one, sizes))
 
 
 def _sized(one: Fastening, sizes: dict[str, float]) -> Fastening:

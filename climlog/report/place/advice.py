@@ -16,6 +16,8 @@ from climlog.tables import load_table, load_text
 
 MOST_REMEDIES = 5
 """Changes told; the sixth is more work than any before it, and nobody reads so far."""
+ANSWER_FIRST = "Answer what is open below; nothing of it was guessed."
+HANGS_ON_ANSWERS = "It runs out as was assumed, and which change holds hangs on what is open."
 SCREWED = ("rail", "leg", "bar")
 REDESIGNS = {
     Seat.FRAME: ("two panels with a rail between",),
@@ -45,11 +47,21 @@ def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:
             more = logger_advice(result)
             return (fit_as_drawn(result), *([more] if more else []), *ways)
         case Verdict.NOT_KNOWN:
-            first = [log_on(result, say)] if Lacks.SEASONS in result.lacks else []
-            return (*first, *ways) or (fit_as_drawn(result),)
+            return (*_to_know(result, say), *ways) or (fit_as_drawn(result),)
+    return (*_not_sized(result, say), *ways) or (no_change(result),)
+
+
+def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Say what settles a verdict that is not known."""
+    settles = {Lacks.ANSWERS: ANSWER_FIRST, Lacks.SEASONS: log_on(result, say)}
+    return tuple(says for lack, says in settles.items() if lack in result.lacks)
+
+
+def _not_sized(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Say why no change is sized yet; nothing where all that decides is known."""
     if Lacks.SEASONS in result.lacks:
-        return (not_sized_yet(result, say), *ways)
-    return ways or (no_change(result),)
+        return (not_sized_yet(result, say),)
+    return (f"{HANGS_ON_ANSWERS} {ANSWER_FIRST}",) if Lacks.ANSWERS in result.lacks else ()
 
 
 def not_sized_yet(result: PlaceResult, say: Say) -> str:

@@ -8,7 +8,14 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
 from climlog.report.document import MOST_TO_DO, Answer
 from climlog.report.phrases import Say, days_text, fastenings_in_short, sentence, way_of
-from climlog.report.place.advice import fit_as_drawn, log_on, no_change, time_to_fix
+from climlog.report.place.advice import (
+    ANSWER_FIRST,
+    HANGS_ON_ANSWERS,
+    fit_as_drawn,
+    log_on,
+    no_change,
+    time_to_fix,
+)
 from climlog.report.place.care_card import humidity_range
 from climlog.report.place.fastenings import sign_of
 from climlog.report.place.planned import gap_lines, plan_lines
@@ -170,6 +177,8 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
         return (month,)
     if remedies:
         return remedy_in_short(remedies[0], result.piece, say)
+    if Lacks.ANSWERS in result.lacks:
+        return (HANGS_ON_ANSWERS, ANSWER_FIRST)
     return (no_change(result),)
 
 
@@ -178,7 +187,7 @@ def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
     if Lacks.FASTENINGS in result.lacks:
         return ("Name its fastenings: a sheet with [[fastening]], or --fastening KIND.",)
     if Lacks.ANSWERS in result.lacks:
-        return ("Answer what is open below; nothing of it was guessed.",)
+        return (ANSWER_FIRST,)
     if Lacks.SEASONS in result.lacks:
         return (log_on(result, say),)
     return ("Measure the wood's moisture today, and give it with the day it is fixed.",)
