@@ -126,12 +126,15 @@ class Need:
         return max(self.swell_mm, self.shrink_mm)
 
     def fits(self, kind: str, sizes: Sizes) -> bool:
-        """Whether sizes stay within what the trade cuts, or, unusual, can cut."""
+        """Whether sizes stay within what the trade cuts, or, unusual, can cut.
+
+        A step beyond is the same limit on another rule.
+        """
         known = sizes_of(kind)
         for name, value in sizes.items():
             size = known[name]
             most = size.high if self.usual or math.isnan(size.most) else size.most
-            if value > most + ROUNDING:
+            if value >= most + self.ruler.step_mm - ROUNDING:
                 return False
         return True
 

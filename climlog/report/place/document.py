@@ -38,6 +38,7 @@ from climlog.report.place.fastenings import (
 )
 from climlog.report.place.measured import measured_lines
 from climlog.report.place.plan import plan_from_below
+from climlog.report.place.planned import gap_section
 from climlog.report.place.setting_out import setting_out
 from climlog.report.place.what_if import events_table
 from climlog.report.place.width import width_chart
@@ -152,6 +153,9 @@ def _sections(result: PlaceResult, say: Say) -> Iterator[Section]:
 
 def _what_to_do(result: PlaceResult, say: Say) -> tuple[Block, ...]:
     blocks: list[Block] = [Lines(changes(result, say))]
+    gaps = gap_section(result, say)
+    if gaps:
+        blocks.append(Part("The gap to set today", (Lines(gaps),)))
     hollow = cup_lines(result, say)
     if hollow:
         blocks.append(Part("One face finished otherwise than the other", (Lines(hollow),)))

@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Mapping
 
 from climlog.analysis.place.gaps import GapToSet
 from climlog.analysis.place.plan import Plan
-from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.result import Lacks, PlaceResult
 from climlog.analysis.place.verdict import counted, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import ACROSS
@@ -162,14 +162,24 @@ def gap_line(one: GapToSet, say: Say) -> str:
     return f"{where}: {size} ({low} to {high})." if low != high else f"{where}: {size}."
 
 
-def damper_line(result: PlaceResult, say: Say) -> str | None:
-    """Say what a gap becomes for wood that is damper than was taken; None without a gap."""
-    gaps = [one for one in result.gaps_to_set if counted(one.less_per_pct_mm)]
-    if not gaps or result.start.fixed_pct <= 0:
-        return None
-    most = max(gaps, key=lambda one: one.less_per_pct_mm)
+def gap_section(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Say the gaps to set today, and what they become for damper or drier wood.
+
+    None where less than a year is known, an open question decides, or no gap holds.
+    """
+    if {Lacks.SEASONS, Lacks.ANSWERS} & set(result.lacks):
+        return ()
+    lines = gap_lines(result, say)
+    steps = [
+        (plural_of(one.kind), one.less_per_pct_mm)
+        for one in result.gaps_to_set
+        if one.can_hold and one.kind != "breadboard" and counted(one.less_per_pct_mm)
+    ]
+    if not steps:
+        return lines
+    less = say.listed([f"{say.length(mm)} less at the {names}" for names, mm in steps])
     return (
-        f"These gaps are for wood at {result.start.fixed_pct:.1f} % moisture when it is fixed: for "
-        f"each 1 % that it is damper leave {say.length(most.less_per_pct_mm)} less, for each 1 % "
-        "drier as much more."
+        *lines,
+        f"This is for wood at {result.start.fixed_pct:.1f} % moisture when it is fixed. For each "
+        f"1 % that it is damper leave {less}; for each 1 % drier, as much more.",
     )

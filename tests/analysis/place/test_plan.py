@@ -20,6 +20,7 @@ from climlog.model.fastening.fasteners import travel_alone
 from climlog.report.json import numbers
 from climlog.report.phrases import Say
 from climlog.report.place.answer import answer
+from climlog.report.place.planned import gap_section
 from climlog.sheets.quick import QuickPiece
 from climlog.units import MM_PER_INCH
 from tests.analysis.made import fastening, oak_top, steady_log
@@ -389,3 +390,23 @@ def test_breadboard_pegs_are_told_the_room_they_need(log):
     y = max(abs(one.y_mm) for one in result.plan.fastenings)
     assert beyond(result, gap.low_mm / y, gap.low_mm / y) <= MOST_OF_100
     assert gap.set_mm == gap.low_mm
+
+
+def test_a_gap_for_damper_wood_is_less_by_what_is_said(log):
+    # The same door, fixed one point damper: it has that much less to swell.
+    form = {"width": "150 mm", "length": "400 mm", "layout": "door"}
+    drier = planned(log, moisture="10.5 %", **form).gaps_to_set[0]
+    damper = planned(log, moisture="11.5 %", **form).gaps_to_set[0]
+    less = drier.set_mm - damper.set_mm
+    assert less == pytest.approx(drier.less_per_pct_mm, abs=0.5)
+    said = gap_section(planned(log, moisture="10.5 %", **form), Say("metric"))
+    assert "for wood at 10.5 % moisture" in said[-1]
+    assert f"{drier.less_per_pct_mm:.1f} mm" in said[-1]
+
+
+def test_both_rules_lead_to_the_same_plan(log):
+    for name in ("wide top", "small table", "apron"):
+        families = [
+            planned(log, units, **TOPS[name]).plan.proposal.family for units in ("metric", "inch")
+        ]
+        assert families[0] == families[1], name
