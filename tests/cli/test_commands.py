@@ -344,7 +344,7 @@ def test_wrong_usage_exits_with_2():
     assert run("look").exit_code == 2
 
 
-@pytest.mark.parametrize("option", ["--width", "--layout", "--save-sheet"])
+@pytest.mark.parametrize("option", ["--width", "--layout", "--gap"])
 def test_options_of_the_quick_form_do_not_go_with_a_sheet(option):
     result = run("place", ROOM, "--piece", TABLE, option, "38 in")
     assert result.exit_code == 2

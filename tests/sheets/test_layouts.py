@@ -3,6 +3,7 @@
 Where each kind belongs is common practice, no source.
 """
 
+import math
 from itertools import pairwise
 
 import pandas as pd
@@ -193,3 +194,18 @@ def test_a_gap_said_beside_a_layout_is_the_gap_of_its_edges_and_not_the_layouts_
     alone = quick(layout=layout, gap="2 mm").fastenings
     kind = layout_named(layout).main_kind
     assert alone == quick(layout=layout, fastening=kind, gap="2 mm").fastenings
+
+
+@pytest.mark.parametrize("layout", ["apron", "slab on a frame"])
+def test_no_layout_sets_a_fastening_into_a_leg_or_to_another(layout):
+    # Common practice, no source: a plate or clip over the corner of a leg cannot move, and a
+    # fastening stands within 75 to 100 mm of the corner of the rails, the overhang beyond it.
+    piece = QuickPiece("cherry", "900 mm", "22 mm", length="1.8 m", layout=layout,
+                       fastening="clip").piece()  # fmt: skip
+    rails = piece.base.rails_across_grain_x_mm, piece.base.rails_along_grain_y_mm
+    for one in piece.fastenings:
+        for x in rails[0]:
+            for y in rails[1]:
+                assert math.dist((one.x_mm, one.y_mm), (x, y)) >= 50.0
+    corner = (piece.length_mm / 2, piece.width_mm / 2)
+    assert min(math.dist(corner, (one.x_mm, one.y_mm)) for one in piece.fastenings) <= 150.0
