@@ -117,9 +117,10 @@ class Facts:
 
 @dataclass(frozen=True)
 class Blanks:
-    """Names with room behind each, to be filled in by hand."""
+    """Names with room behind each, to be filled in by hand; tall ones have room for a picture."""
 
     names: tuple[str, ...]
+    tall: bool = False
 
 
 @dataclass(frozen=True)
@@ -228,6 +229,8 @@ class Card:
         Whether it is a card of half a sheet, not a whole one.
     on_its_side : bool
         Whether it prints on a sheet turned on its side.
+    is_paper : bool
+        Whether printing the page prints such sheets alone.
     """
 
     key: str
@@ -237,6 +240,7 @@ class Card:
     blocks: tuple[Block, ...]
     half_sheet: bool = False
     on_its_side: bool = False
+    is_paper: bool = False
 
 
 @dataclass(frozen=True)

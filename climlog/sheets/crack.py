@@ -14,6 +14,7 @@ from climlog.sheets.sheet import Sheet
 from climlog.tables import find, load_table
 
 YES, NO, GAP = "yes", "no", "gap"
+DAMAGE, CRACK_ITSELF, VENEER = "damage", "crack", "veneer"
 
 
 @dataclass(frozen=True)
@@ -80,6 +81,32 @@ def read_seen(
     written = ((name, in_sheet.get(name, str)) for name in known_signs())
     found = {name: answer for name, answer in written if answer is not None}
     return Seen(day, options.get("gap", float) or in_sheet.get("gap", float), found | told)
+
+
+def damage_of(seen: Seen) -> str:
+    """Tell what was brought: a crack unless said otherwise."""
+    return seen.signs.get(DAMAGE, CRACK_ITSELF)
+
+
+def with_implied(seen: Seen) -> Seen:
+    """Add the sign that the damage itself is: edges up are those of a cupped floor.
+
+    Raises
+    ------
+    UnusableInputError
+        If it is no solid wood.
+    """
+    damage = damage_of(seen)
+    if damage == VENEER:
+        raise UnusableInputError(
+            "a lifted veneer edge is not solid wood: nothing here works it out; ask a furniture "
+            "conservator, and press, wet or glue nothing before"
+        )
+    row = load_table("crack_damages").loc[damage]
+    if not isinstance(row["sign"], str):
+        return seen
+    implied = {str(row["sign"]): str(row["answer"])}
+    return replace(seen, signs=implied | dict(seen.signs))
 
 
 def delivered_on(sheet: Paths, given: str | None = None) -> date | None:

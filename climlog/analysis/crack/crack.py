@@ -37,6 +37,7 @@ from climlog.analysis.crack.mending import mending_of
 from climlog.analysis.crack.places import ONE_PLACE, Lived, air_known, asked_of, refuse_days
 from climlog.analysis.crack.result import (
     Alternative,
+    CauseKey,
     Circumstances,
     CrackResult,
     Fits,
@@ -58,7 +59,16 @@ from climlog.model.board import Piece
 from climlog.model.cracks import crack_limit
 from climlog.model.movement import strain_across
 from climlog.model.warp import ring_cup_mm
-from climlog.sheets.crack import Seen, known_signs, seen_on
+from climlog.sheets.crack import (
+    CRACK_ITSELF,
+    DAMAGE,
+    Seen,
+    damage_of,
+    known_signs,
+    seen_on,
+    with_implied,
+)
+from climlog.tables import load_table
 from climlog.units import HOURS_PER_DAY
 
 LAST_DAYS = np.timedelta64(7, "D")
@@ -101,6 +111,7 @@ def analyse_crack(
         if one is not None:
             require_kind(one, Log, "analyse_crack", "read_log")
     refuse_days(piece, seen.on, lived)
+    seen = with_implied(seen)
     with collected() as limits:
         asked, stays = asked_of(piece, log, made_in, units, lived, seen.on)
         result = _analyse(analyse(asked), seen, lived.delivered, stays)
@@ -185,10 +196,18 @@ def _first_ran_out(place: PlaceResult, window: Window) -> RanOut | None:
 
 
 def _missing(place: PlaceResult, seen: Seen) -> tuple[str, ...]:
-    """List the signs nobody told; growth past the first year only once a year has passed."""
+    """List the signs nobody told that weigh with the causes of this damage.
+
+    Growth past the first year is asked only once a year has passed.
+    """
     young = (seen.on - place.start.fixed_on).days < WHOLE_YEAR_DAYS
-    told = {*seen.signs, *(["grows"] if young else [])}
-    return tuple(name for name in known_signs() if name not in told)
+    told = {*seen.signs, DAMAGE, *(["grows"] if young else [])}
+    signs = load_table("crack_signs")
+    keys = str(load_table("crack_damages")["causes"][damage_of(seen)]).split("|")
+    keys = [key for key in keys if key != CauseKey.UNSEEN]
+    weigh = {"water", "knock", *signs["sign"][signs["cause"].isin(keys)]}
+    every = damage_of(seen) == CRACK_ITSELF
+    return tuple(name for name in known_signs() if name not in told and (every or name in weigh))
 
 
 def fastened_by(place: PlaceResult, draws: Draws, seen: Seen) -> Fastened:

@@ -3,6 +3,7 @@
 One function a cause. Nothing is judged here: causes.py does that by one rule for all of them.
 """
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -21,8 +22,12 @@ from climlog.analysis.crack.result import (
 )
 from climlog.analysis.crack.scene import Scene
 from climlog.analysis.crack.weights import fact, weight
+from climlog.analysis.place.result import PlaceResult
 from climlog.model.cracks import crack_limit
+from climlog.model.warp import sagitta_mm
+from climlog.sheets.crack import damage_of
 from climlog.tables import load_table
+from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -30,6 +35,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 
+CUPPED = ("cupped", "crowned")
+FLOOR = "floor"
 AT_AN_END = ("ends", "surface")
 """Where a crack begins that ends or faces made."""
 
@@ -58,17 +65,14 @@ class Finding:
 
 
 def find_all(scene: Scene) -> tuple[Finding, ...]:
-    """Look for every cause."""
-    return (
-        find_held(scene),
-        find_crushed(scene),
-        find_dry_ends(scene),
-        find_wrong_moisture(scene),
-        find_uneven_faces(scene),
-        find_wet_stock(scene),
-        find_local(scene),
-        Finding(CauseKey.UNSEEN, None),
-    )
+    """Look for every cause of the damage that was brought."""
+    keys = str(load_table("crack_damages")["causes"][damage_of(scene.seen)]).split("|")
+    return tuple(_FINDERS[CauseKey(key)](scene) for key in keys)
+
+
+def find_unseen(_: Scene) -> Finding:
+    """Name what no log shows; its signs alone tell."""
+    return Finding(CauseKey.UNSEEN, None)
 
 
 def find_held(scene: Scene) -> Finding:
@@ -262,8 +266,52 @@ def find_uneven_faces(scene: Scene) -> Finding:
         rings = {"ring_cup_mm": abs(scene.ring_cup_mm)}
         evidence.append(fact(Fact.RINGS_CUP_TOO, rings, words=side))
     share = draws.share(layers.bend_cases >= draws.crack_limit)
+    if damage_of(scene.seen) in CUPPED:
+        share = _shown_cup(scene)
     acted = draws.share(layers.bend_cases >= weight("any_set"))
     return Finding(CauseKey.ONE_FACE, share, acted, tuple(evidence), Proviso.CUPPED)
+
+
+def _shown_cup(scene: Scene) -> float:
+    """Share of cases in which one board shows the cup that was reported, the right way round."""
+    piece, layers = scene.place.piece, scene.layers
+    way = "up" if layers.cup_mm > 0 else "down"
+    if scene.seen.signs.get("cup") != way:
+        return 0.0
+    is_floor = any(one.kind == FLOOR for one in piece.fastenings)
+    board_mm = crack_limit("ring_board_mm").value if is_floor else piece.width_mm
+    curvature = layers.bend_cases * 2.0 / piece.thickness_mm
+    cup_mm = np.abs(sagitta_mm(curvature, board_mm)) * crack_limit("cup_share").value
+    return scene.draws.share(np.nan_to_num(cup_mm, nan=np.inf) >= weight("visible_cup_mm"))
+
+
+def find_swelled(scene: Scene) -> Finding:
+    """Look for swelling past its clearance: a door that jams, a panel that pushes its frame."""
+    inside, draws = scene.history.within(scene.window), scene.draws
+    most = peak(scene.history.free_strain, inside)
+    share = draws.share(most > np.maximum(scene.fastened.swell_strain, weight("any_strain")))
+    width_mm = scene.place.piece.width_mm
+    figures = {
+        "needs_mm": draws.middle(most) * width_mm,
+        "has_mm": draws.middle(scene.fastened.swell_strain) * width_mm,
+        "share_of_draws": share,
+    }
+    what = Fact.SWELLED_WITHIN
+    if share >= weight("sufficient_share"):
+        what = Fact.SWELLED_PAST
+    return Finding(CauseKey.SWELLED, share, share, (fact(what, figures),), _if_held(scene))
+
+
+def find_shrank(scene: Scene) -> Finding:
+    """Look for ordinary shrinking that shows as a line on each side."""
+    inside, draws = scene.history.within(scene.window), scene.draws
+    line_mm = peak(-scene.history.free_strain, inside) * scene.place.piece.width_mm / 2.0
+    share = draws.share(line_mm >= weight("visible_line_mm"))
+    figures = {"needs_mm": 2.0 * draws.middle(line_mm), "line_mm": draws.middle(line_mm)}
+    what = Fact.SHRANK_LITTLE
+    if share >= weight("sufficient_share"):
+        what = Fact.SHRANK_LINE
+    return Finding(CauseKey.SHRANK, share, share, (fact(what, figures),))
 
 
 def find_wet_stock(scene: Scene) -> Finding:
@@ -278,7 +326,7 @@ def find_wet_stock(scene: Scene) -> Finding:
     figures = {
         "fixed_pct": place.start.fixed_pct,
         "place_wettest_pct": scene.place_wettest_pct,
-        "damp_days": min(weight("wettest_days"), place.log_days),
+        "damp_days": min(weight("wettest_days"), _record_days(place)),
         "days_since_fixed": float(age_days),
         "days_to_63_pct": place.days_to_63_pct,
         "left_pct": draws.middle(left),
@@ -290,6 +338,12 @@ def find_wet_stock(scene: Scene) -> Finding:
     evidence += _measured_narrower(scene)
     share = draws.share(wet & scene.passes(scene.history.held.stretch))
     return Finding(CauseKey.WET_STOCK, share, draws.share(wet), tuple(evidence), _if_held(scene))
+
+
+def _record_days(place: PlaceResult) -> float:
+    """Tell how long the place's own air is known, read or worked out, in days."""
+    record = place.ahead.record
+    return record.times.size * record.step_hours / HOURS_PER_DAY
 
 
 def _measured_narrower(scene: Scene) -> list[Evidence]:
@@ -337,3 +391,17 @@ def find_local(scene: Scene) -> Finding:
     tells = scene.draws.share(warmer & ~as_logged) > weight("ruled_out_share")
     evidence.append(fact(Fact.WARMER_SPOT if tells else Fact.WARMER_SPOT_NO_DIFFERENCE, figures))
     return Finding(CauseKey.LOCAL, share, share, tuple(evidence), Proviso.WARMER)
+
+
+_FINDERS: Mapping[CauseKey, Callable[[Scene], Finding]] = {
+    CauseKey.HELD: find_held,
+    CauseKey.SET: find_crushed,
+    CauseKey.ENDS: find_dry_ends,
+    CauseKey.WRONG_MOISTURE: find_wrong_moisture,
+    CauseKey.ONE_FACE: find_uneven_faces,
+    CauseKey.WET_STOCK: find_wet_stock,
+    CauseKey.LOCAL: find_local,
+    CauseKey.UNSEEN: find_unseen,
+    CauseKey.SWELLED: find_swelled,
+    CauseKey.SHRANK: find_shrank,
+}

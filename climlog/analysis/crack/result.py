@@ -11,7 +11,7 @@ import pandas as pd
 from climlog.analysis.place.result import PlaceResult
 from climlog.importer.log import Log
 from climlog.model.board import Piece
-from climlog.sheets.crack import Seen
+from climlog.sheets.crack import Seen, damage_of
 from climlog.told import told
 
 if TYPE_CHECKING:
@@ -71,6 +71,8 @@ class CauseKey(StrEnum):
     WET_STOCK = "wet_stock"
     LOCAL = "local"
     UNSEEN = "unseen"
+    SWELLED = "swelled"
+    SHRANK = "shrank"
 
 
 class CauseVerdict(StrEnum):
@@ -158,6 +160,10 @@ class Fact(StrEnum):
     DRY = "dry"
     THICK_STOCK = "thick_stock"
     MEASURED_NARROWER = "measured_narrower"
+    SWELLED_PAST = "swelled_past"
+    SWELLED_WITHIN = "swelled_within"
+    SHRANK_LINE = "shrank_line"
+    SHRANK_LITTLE = "shrank_little"
     WARMER_ENDS = "warmer_ends"
     WARMER_SPOT = "warmer_spot"
     WARMER_SPOT_NO_DIFFERENCE = "warmer_spot_no_difference"
@@ -512,6 +518,11 @@ class CrackResult:
     ring_cup_mm: float
     missing: tuple[str, ...]
     limits: tuple[str, ...] = ()
+
+    @property
+    def damage(self) -> str:
+        """What was brought: a row of tables/crack_damages.csv."""
+        return damage_of(self.seen)
 
     @property
     def travel_mm(self) -> tuple[float, float]:

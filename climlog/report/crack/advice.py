@@ -15,7 +15,9 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
 from climlog.report.crack.repair import (
     MOST_REMEDIES,
+    damage_lines,
     freeing_lines,
+    is_glued,
     is_held,
     repair_lines,
 )
@@ -41,6 +43,8 @@ CIRCUMSTANCES = {
 
 def first_thing(result: CrackResult) -> tuple[str, ...]:
     """Say what comes before any repair, in as few words as an answer has."""
+    if not is_glued(result):
+        return damage_lines(result)[::-1]
     if not is_held(result):
         return ("No glue, filler or clamp before its cause is known.",)
     return (*freeing_lines(result)[:1], "No glue, filler or clamp until it is free.")
@@ -49,6 +53,8 @@ def first_thing(result: CrackResult) -> tuple[str, ...]:
 def now_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
     """Say what to do now, first things first."""
     rest = repair_lines(result, say)
+    if not is_glued(result):
+        return rest
     lines = [load_text("crack.no_glue_yet"), *rest[:-1], closing_line(result, say)]
     lines += [load_text("crack.write_down"), rest[-1]]
     has = result.place.as_a_set.has
@@ -138,7 +144,8 @@ def missing_lines(result: CrackResult) -> tuple[str, ...]:
         )
     if result.window.stands != LogStands.INSIDE:
         first.append("A log, or any humidity readings, from the months before the crack.")
-    gap = [] if result.seen.gap_mm is not None else [_question("gap")]
+    is_known = result.seen.gap_mm is not None or not is_glued(result)
+    gap = [] if is_known else [_question("gap")]
     asked = [_question(name) for name in result.missing]
     return (*first, *asked[:2], *gap, *asked[2:])
 

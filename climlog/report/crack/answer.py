@@ -12,7 +12,7 @@ from climlog.analysis.crack.weights import weight
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.crack.advice import ACTED, first_thing
 from climlog.report.crack.evidence import NAMES, share_text
-from climlog.report.crack.repair import when_line
+from climlog.report.crack.repair import is_glued, when_line
 from climlog.report.document import MOST_TO_DO, Answer, Sign
 from climlog.report.phrases import Say, joined, sentence
 from climlog.tables import load_table
@@ -35,7 +35,9 @@ MOST_ASKED = 2
 def answer(result: CrackResult, say: Say) -> Answer:
     """Build the answer block from the record."""
     do = (*first_thing(result), "Write down the width of the gap with the date, once a month.")
-    mend = when_line(result, say)
+    if not is_glued(result):
+        do = first_thing(result)
+    mend = when_line(result, say) if is_glued(result) else ""
     return Answer(
         verdict=Sign(str(result.conclusion), SHAPES[result.conclusion]),
         says=headline(result, say),
@@ -48,6 +50,10 @@ def answer(result: CrackResult, say: Say) -> Answer:
 
 def headline(result: CrackResult, say: Say) -> str:
     """Say what the log comes to, in a sentence or two, with the day its travel ran out."""
+    return _headline(result, say).rstrip()
+
+
+def _headline(result: CrackResult, say: Say) -> str:
     name = result.piece.name
     match result.conclusion:
         case Conclusion.NOT_TESTED:
@@ -66,8 +72,8 @@ def headline(result: CrackResult, say: Say) -> str:
             )
         case Conclusion.NOT_IN_THIS_LOG:
             return (
-                f"{name}: the air of this log does not explain the crack; look at what no logger "
-                f"sees: {NAMES[result.causes[0].key]}. {_ran_out(result, say)}"
+                f"{name}: its air, as far as it is known, does not explain it; look at what no "
+                f"logger sees: {NAMES[result.causes[0].key]}. {_ran_out(result, say)}"
             )
 
 
@@ -87,6 +93,8 @@ def _missed(result: CrackResult, say: Say) -> str:
 
 def _ran_out(result: CrackResult, say: Say) -> str:
     """Say when its travel first ran out, as `place` does, and since when it was held last."""
+    if not is_glued(result):
+        return ""
     on, first, seen = result.held_since, result.first_ran_out, say.day(result.seen.on)
     if on is None and first is None:
         return f"Its travel did not run out by {seen}."
@@ -142,6 +150,6 @@ def not_known(result: CrackResult, say: Say) -> tuple[str, ...]:
         f"{sentence(str(questions['ask'][name]))}: --sign {name}={questions['answers'][name]}"
         for name in result.missing[:MOST_ASKED]
     ]
-    if result.seen.gap_mm is None:
+    if result.seen.gap_mm is None and is_glued(result):
         lines.append("Whether its width fits: add --gap WIDTH.")
     return tuple(lines[:MOST_NAMED])

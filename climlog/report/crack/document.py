@@ -18,6 +18,8 @@ from climlog.report.crack.advice import (
 from climlog.report.crack.answer import answer
 from climlog.report.crack.charts import crack_chart
 from climlog.report.crack.evidence import cause_table, evidence_parts
+from climlog.report.crack.paper import paper
+from climlog.report.crack.repair import question
 from climlog.report.document import (
     Columns,
     Document,
@@ -52,11 +54,12 @@ def document(result: CrackResult, say: Say) -> Document:
     return Document(
         job="crack",
         subject=result.piece.name,
-        question=f"{result.piece.name}: why did it crack?",
+        question=f"{result.piece.name}: {question(result)}",
         answer=answer(result, say),
         pictures=(Picture(crack_chart(result, say)),),
         facts=_facts(result, say),
         sections=(*_answers(result, say), *_grounds(result, say)),
+        cards=paper(result, _facts(result, say), say),
     )
 
 
@@ -117,7 +120,7 @@ def _facts(result: CrackResult, say: Say) -> Facts:
         (
             *piece_rows(piece),
             ("Width, length, thickness", " x ".join(say.length(one) for one in sizes)),
-            ("Crack first seen", f"{say.day(result.seen.on)}, {gap}"),
+            ("First seen", f"{say.day(result.seen.on)}, {gap}"),
             *(("Air " + str(one.where), stay_text(one, say)) for one in result.stays),
         )
     )

@@ -23,6 +23,8 @@ NAMES = {
     CauseKey.WET_STOCK: "stock that was still drying",
     CauseKey.LOCAL: "heat or sun at the piece",
     CauseKey.UNSEEN: "glue, water, a knock or the grain",
+    CauseKey.SWELLED: "swelling past its clearance",
+    CauseKey.SHRANK: "ordinary shrinking",
 }
 SHAPES = {
     CauseVerdict.SUFFICIENT: "sufficient",

@@ -114,11 +114,31 @@ def wait_line(result: CrackResult, say: Say) -> str:
     return f"{says} By this reckoning it is still moving until about {say.day(mending.rests_on)}."
 
 
+def question(result: CrackResult) -> str:
+    """Ask why, of the damage that was brought."""
+    return str(load_table("crack_damages")["question"][result.damage])
+
+
+def damage_lines(result: CrackResult) -> tuple[str, ...]:
+    """Say what to look at, and what to do, for damage that is no plain crack."""
+    row = load_table("crack_damages").loc[result.damage]
+    return tuple(str(row[name]) for name in ("looks", "does") if isinstance(row[name], str))
+
+
+def is_glued(result: CrackResult) -> bool:
+    """Whether it is a split that is mended, not a shape that goes back."""
+    return not isinstance(load_table("crack_damages")["does"][result.damage], str)
+
+
 def repair_lines(result: CrackResult, say: Say) -> tuple[str, ...]:
     """Say what to do by the cause, first things first, each with its cautions."""
     row = load_table("crack_repairs").loc[told_cause(result).key.value]
+    if not is_glued(result):
+        stays = f"So that it stays: {row['stays']}"
+        return (*damage_lines(result), wait_line(result, say), stays, f"In a year: {row['year']}")
     method = load_table("crack_methods").loc[method_of(result)]
-    lines = [*(freeing_lines(result) if is_held(result) else ()), wait_line(result, say)]
+    lines = [*damage_lines(result), *(freeing_lines(result) if is_held(result) else ())]
+    lines.append(wait_line(result, say))
     when = when_line(result, say)
     if when:
         lines.append(f"{when}. {load_text('crack.filled_at_its_widest')}")
