@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from climlog.analysis.crack.crack import analyse_crack
+from climlog.analysis.crack.result import CauseKey
 from climlog.model.emc import equilibrium_moisture
 from climlog.report.crack.repair import ease_of, freeing_lines, is_held, repair_lines
 from climlog.report.phrases import Say
@@ -60,7 +61,7 @@ def test_only_what_held_is_freed_and_what_cannot_be_eased_is_taken_out():
 def test_every_cause_has_its_repair_and_every_method_its_words():
     result = analyse_crack(top(), YEAR, Seen(SEEN))
     repairs, methods = load_table("crack_repairs"), load_table("crack_methods")
-    assert set(repairs.index) == {one.key.value for one in result.causes}
+    assert set(repairs.index) == {key.value for key in CauseKey}
     assert {*repairs["method"], *repairs["wide"]} <= set(methods.index)
     (line,) = freeing_lines(result)
     assert "the plain screws" in line
