@@ -58,6 +58,10 @@ class Wood:
     source: str = ""
 
 
+ROUNDED_MM = 0.05
+"""Half of the last digit of a place in mm: what lies at an edge may be written so far outside."""
+
+
 @dataclass(frozen=True)
 class Finish:
     """A film on one face; bare wood has no permeance of its own (None)."""
@@ -199,7 +203,8 @@ class Piece:
                     f"{self.name}: {what} {value_mm:g} mm is not between 0 and {high_mm:g} mm"
                 )
         for one in self.fastenings:
-            if abs(one.y_mm) > self.width_mm / 2 or abs(one.x_mm) > self.length_mm / 2:
+            beyond = max(abs(one.y_mm) - self.width_mm / 2, abs(one.x_mm) - self.length_mm / 2)
+            if beyond > ROUNDED_MM:
                 raise ImpossibleValueError(
                     f"{self.name}: {one.name} at x {one.x_mm:g} mm, y {one.y_mm:g} mm from the "
                     f"middle lies outside the top ({self.length_mm:g} x {self.width_mm:g} mm)"

@@ -90,4 +90,6 @@ def remedies_of(followed: Followed, fixing: Fixing | None, units: str) -> tuple[
 def _remedies(followed: Followed, units: str) -> tuple[Remedy, ...]:
     outcomes = followed.outcomes
     at_most = most_share(Verdict.HOLDS)
-    return remedies(followed.stay.piece, outcomes.least_needs(), outcomes.odds_of, at_most, units)
+    return remedies(
+        followed.stay.piece, outcomes.least_needs(), outcomes.odds_to_hold, at_most, units
+    )

@@ -24,6 +24,8 @@ DECIMALS = 12
 """Of a share: weights that add up to five hundredths are not more for the last bit."""
 SURE_SHARES = (0.002, 0.7)
 """Odds beyond which play no longer changes a verdict, so that it need not be worked out."""
+PLAY_SAVES = 1.5
+"""Times the odds allowed from which no doubt about the play makes a set hold."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,6 +81,14 @@ class Outcomes:
         if not SURE_SHARES[0] < share < SURE_SHARES[1] or not any(map(_has_play, fastenings)):
             return share
         return self.share_beyond(*self.travel_of_cases(fastenings, travel))
+
+    def odds_to_hold(self, fastenings: Sequence[Fastening], travel: SetTravel) -> float:
+        """Count as `odds_of`, but for a set that play cannot save: then with the play as it is."""
+        swell, shrink = strain_limits(travel)
+        share = self.share_beyond(self._tipped(swell, travel), shrink)
+        if share > PLAY_SAVES * most_share(Verdict.HOLDS):
+            return share
+        return self.odds_of(fastenings, travel)
 
     def _tipped(self, swell: "Floats | float", travel: SetTravel) -> "Floats | float":
         """Give the swelling of every case, more where plates that can tip over do."""

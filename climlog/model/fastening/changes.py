@@ -40,6 +40,8 @@ LOSABLE = {Form.CLIP, Form.BUTTON}
 """Forms that nothing pushes back: with them goes a tight middle."""
 STAYS_MM = 1.0
 """What sits so near to a line sits on it."""
+UNDER_TOP = (Seat.RAIL, Seat.LINE, Seat.LEG, Seat.BAR, Seat.END)
+"""Seats of what holds a top to a base, where its line can be another."""
 STUCK, STUCK_EFFORT = ("glue", "nails"), 2
 """What does not come out again, and what that adds where it is there already."""
 LOCKED_MM = 0.5
@@ -416,8 +418,11 @@ def move_trials(bench: Bench, held: Held) -> Iterator[Trial]:
     """Yield what holds with the one tight line moved to the middle of everything else.
 
     Where that would leave a corner loose, the middle is pinned and slots take the old line's
-    places. An edge hung on hinges stays the edge that it is.
+    places. An edge hung on hinges stays the edge that it is, and what lies in an opening, a frame
+    or between walls is left where it rests: its other edge has no room of its own.
     """
+    if any(kind_named(one.kind).seat not in UNDER_TOP for one in held.values()):
+        return
     tight = tuple(at for at, one in held.items() if is_tight(one))
     others_y_mm = [one.y_mm for at, one in held.items() if at not in tight]
     lines_y_mm = {held[at].y_mm for at in tight}

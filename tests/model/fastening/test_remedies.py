@@ -306,6 +306,14 @@ def test_a_pin_whose_edge_would_come_loose_gets_slots_in_its_place():
     ]
 
 
+def test_what_rests_on_an_edge_in_an_opening_is_not_hung_from_the_other():
+    """Common practice, no source: below the edge that a drawer front rests on there is no gap."""
+    front = [held("pin", ALONG, 0, -125), held("drawer-front", ALONG, 0, 125)]
+    piece = replace(top_of(front, width_mm=250.0, length_mm=600.0), base=Base())
+    steps = [step for one in found_for(piece, 0.05, 0.01) for step in one.steps]
+    assert all(step.what is not Change.MOVE_LINE for step in steps)
+
+
 def test_no_remedy_is_a_variant_of_another():
     for name in TOPS:
         found = found_for(top_of(TOPS[name]))
