@@ -164,9 +164,9 @@ class _Planner:
             travel = travel_as_a_set(some, piece.width_mm)
         except ImpossibleValueError:
             return None  # a recess deeper than the rail is thick, say
-        odds = self._outcomes.odds_of(some, travel)
-        if odds > most_share(Verdict.HOLDS):
+        if self._outcomes.odds_of(some, travel) > most_share(Verdict.HOLDS):
             return None
+        odds = self._outcomes.share_beyond(*self._outcomes.travel_of_cases(some, travel))
         known = not lacking(piece, self._start, self._ahead.coverage)
         verdict = replace(self._outcomes, is_known=known).verdict_of(odds)
         unheld_mm = longest_unheld_mm(piece, some) if not self._piece.fastenings else 0.0

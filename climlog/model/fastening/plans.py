@@ -21,6 +21,9 @@ from climlog.units import MM_PER_INCH
 ROUNDING = 1e-6
 """Of a step on the rule: less is the last digit of a float."""
 MIDDLE_KIND = "screw"
+NARROW_SHARE = 0.15
+"""Of the size of a narrow top, how far from its edge the outermost sits at most: it then holds
+that edge and not the middle."""
 EVEN_STEPS = 0.1
 """Steps in which a screw is set off the middle of its slot: a maker's mark on the rule."""
 Sizes = dict[str, float]
@@ -201,7 +204,8 @@ class _Drawn:
             return ()
         found = [] if self.piece.base.rails_across_grain_x_mm else list(own)
         for before, after in pairwise(own):
-            parts = math.ceil((after - before) / rule("edge_unheld") - ROUNDING)
+            most_mm = rule("edge_unheld") - self.ruler.place_mm  # places are rounded
+            parts = math.ceil((after - before) / most_mm - ROUNDING)
             found += [
                 self.ruler.place(before + (after - before) * n / parts) for n in range(1, parts)
             ]
@@ -232,7 +236,8 @@ class _Drawn:
         """How far from the middle the outermost on a rail sits: beside the leg, or its end."""
         if len(crossing_mm) > 1:
             return self.ruler.place(max(map(abs, crossing_mm)) - rule("beside_leg"))
-        return self.ruler.place(max(size_mm / 2 - rule("from_rail_end"), size_mm / 4))
+        inset_mm = min(float(rule("from_rail_end")), NARROW_SHARE * size_mm)
+        return self.ruler.place(size_mm / 2 - inset_mm)
 
     def _row(self, kind: str, rail: Rail, count: int, reach_mm: float, y_mm: float) -> Row | None:
         thick_mm = self.piece.base.rails_along_grain_thick_mm

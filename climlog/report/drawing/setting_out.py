@@ -152,15 +152,19 @@ class Chain:
     upright: bool
 
 
-def draw_chain(board: Board, chain: Chain, told: Telling) -> None:
+def draw_chain(board: Board, chain: Chain, told: Telling) -> float:
     """Draw a chain: extension lines, ticks, figures; equal parts told once as a number of them.
 
-    A figure wider than its part stands beyond the line, in turn nearer and farther, so that none
-    stands on another.
+    A figure wider than its part stands beyond the line, as near to it as others leave room.
+
+    Returns
+    -------
+    float
+        How far figures reach beyond the line. [mm of paper]
     """
     places = sorted({round(one, 2) for one in chain.at})
     if len(places) < 2:
-        return
+        return 0.0
     out = 1.0 if chain.base > chain.edge else -1.0
     paper = [chain.origin + one * chain.scale for one in places]
     for here in paper:
@@ -172,17 +176,18 @@ def draw_chain(board: Board, chain: Chain, told: Telling) -> None:
         )
         board.line(Line.PART, *(_at(chain, *one) for one in tick))
     board.line(Line.THIN, _at(chain, paper[0], chain.base), _at(chain, paper[-1], chain.base))
-    rows = [-1e9, -1e9]
+    rows: list[float] = []  # where each row of figures beyond the line is filled up to
     for first, last, says in _parts(places, told):
         middle = chain.origin + (first + last) / 2 * chain.scale
-        wide = LETTER_WIDE * FIGURES * len(says)
-        room = (last - first) * chain.scale
-        away = 0.9
-        if wide > room - 0.6:
-            row = 0 if middle - wide / 2 > rows[0] + 0.8 else 1
-            rows[row] = middle + wide / 2
-            away = 0.9 + (row + 1) * (FIGURES + 0.2)
+        half = LETTER_WIDE * FIGURES * len(says) / 2
+        away = BESIDE
+        if 2 * half > (last - first) * chain.scale - BESIDE / 2:
+            free = (n for n, end in enumerate(rows) if middle - half > end + BESIDE)
+            row = next(free, len(rows))
+            rows[row : row + 1] = [middle + half]
+            away += (row + 1) * (FIGURES + BESIDE / 4)
         _figure(board, chain, middle, away, out, says)
+    return len(rows) * (FIGURES + BESIDE / 4)
 
 
 def _at(chain: Chain, along: float, off: float) -> tuple[float, float]:
@@ -192,10 +197,10 @@ def _at(chain: Chain, along: float, off: float) -> tuple[float, float]:
 def _figure(board: Board, chain: Chain, along: float, away: float, out: float, says: str) -> None:
     """Write a figure on the far side of the line for what is beyond it, else above it."""
     if chain.upright:
-        x = chain.base - away if out < 0 or away < 1 else chain.base + away + FIGURES * 0.75
+        x = chain.base - away if out < 0 or away <= BESIDE else chain.base + away + FIGURES * 0.75
         board.text(x, along, says, size=FIGURES, turned=True)
         return
-    y = chain.base - away if out < 0 or away < 1 else chain.base + away + FIGURES * 0.75
+    y = chain.base - away if out < 0 or away <= BESIDE else chain.base + away + FIGURES * 0.75
     board.text(along, y, says, size=FIGURES)
 
 

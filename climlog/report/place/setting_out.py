@@ -27,7 +27,7 @@ from climlog.tables import load_table
 
 WIDTH, HEIGHT = 264.0, 172.0
 """Of the drawing: what both A4 and US Letter hold on their side within 7 mm, in mm."""
-LEFT, RIGHT, TOP, BELOW = 27.0, 17.0, 29.0, 18.0
+LEFT, RIGHT, TOP, BELOW = 31.0, 20.0, 29.0, 21.0
 NEAR, FAR = 7.0, 14.0
 """From what is drawn to its chains of dimensions, the inner and the outer. [mm of paper]"""
 ROW, TEXT, HEAD = 3.9, 2.7, 4.2
@@ -156,7 +156,7 @@ class _Drawing:
                 is_plate = kind_named(one.kind).form is Form.PLATE
                 off = ((8.0 if is_plate else 5.4) * side, 1.0)
                 if kind_named(one.kind).seat in EDGED:
-                    off = (2.8 * side, -3.2 if one.y_mm > 0 else 5.2)
+                    off = (14.0, 2.9 if one.y_mm > 0 else -1.0)
                 elif one.rail is ALONG:  # in the overhang, clear of what sits inside the rail
                     off = (2.2 * side, 4.6 if one.y_mm > 0 else -2.6)
                 self._board.text(x + off[0], y + off[1], group.letter, size=2.6, bold=True)
@@ -174,22 +174,25 @@ class _Drawing:
         top, foot = self.y(-half_y), self.y(half_y)
         down, side = (self._scale, self._middle[0]), (self._scale, self._middle[1])
         edges_x, edges_y = {-half_x, half_x}, {-half_y, half_y}
-        chains = [
-            Chain(list(edges_x), *down, foot, foot + FAR, upright=False),
-            Chain(list(edges_y), *side, left, left - FAR - 2, upright=True),
-        ]
+        below, beside = FAR, FAR
         if along:
-            chains.append(Chain([*edges_x, *along], *down, foot, foot + NEAR, upright=False))
+            chain = Chain([*edges_x, *along], *down, foot, foot + NEAR, upright=False)
+            below = FAR + self._drawn(chain)
         if across - {0.0}:
-            chains.append(Chain([*edges_y, *across], *side, left, left - NEAR, upright=True))
+            chain = Chain([*edges_y, *across], *side, left, left - NEAR, upright=True)
+            beside = FAR + 2.0 + self._drawn(chain)
         if rails_x:
-            chains.append(Chain([*edges_x, 0.0, *rails_x], *down, top, top - NEAR, upright=False))
+            chain = Chain([*edges_x, 0.0, *rails_x], *down, top, top - NEAR, upright=False)
+            self._drawn(chain)
         if rails_y:
-            chains.append(
-                Chain([*edges_y, 0.0, *rails_y], *side, right, right + NEAR, upright=True)
-            )
-        for chain in chains:
-            draw_chain(self._board, chain, self._number)
+            chain = Chain([*edges_y, 0.0, *rails_y], *side, right, right + NEAR, upright=True)
+            self._drawn(chain)
+        self._drawn(Chain(list(edges_x), *down, foot, foot + below, upright=False))
+        self._drawn(Chain(list(edges_y), *side, left, left - beside, upright=True))
+
+    def _drawn(self, chain: Chain) -> float:
+        """Draw a chain; give the room that figures beyond its line take."""
+        return draw_chain(self._board, chain, self._number)
 
     def _title(self) -> None:
         piece, say, board = self._piece, self._say, self._board
