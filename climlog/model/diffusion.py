@@ -32,6 +32,8 @@ DECAY_BEFORE_CUT = 10.0
 """A mode that fades by e to the minus this within one sample has forgotten the last one."""
 DECAY_BEFORE_CUT_MEAN_ONLY = 7.0
 """The same for the mean alone, in which the quick modes weigh less."""
+MOST_AT_ONCE = 2_000_000
+"""Numbers of several modes held together: 16 MB."""
 MODES_FOR_STEP = 400
 """For the first minutes of a sudden step, which many quick modes make up."""
 
@@ -202,10 +204,7 @@ class Slab:
     ) -> Floats:
         emc, start = _checked(emc_pct, step_s, start_pct)
         clock = DiffusiveClock.of(rate, step_s, emc.shape[-1])
-        even = clock.even(np.atleast_2d(emc))
-        found, at_once = _filter_modes(self, even, clock.even_step_s, start, shares)
-        if not clock.is_even:
-            found = clock.back(found - at_once * even) + at_once * emc
+        found = _filter_modes(self, np.atleast_2d(emc), clock, start, shares)
         return found.reshape(-1, *emc.shape)
 
 
@@ -305,19 +304,20 @@ def days_to_63_pct(slab: Slab) -> float:
 
 
 def _filter_modes(
-    slab: Slab, emc: Floats, step_s: float, start: Floats, shares: Sequence[float]
-) -> tuple[Floats, Floats]:
-    """Run evenly sampled EMC of shape (k, n) through the modes.
+    slab: Slab, emc: Floats, clock: DiffusiveClock, start: Floats, shares: Sequence[float]
+) -> Floats:
+    """Run EMC of shape (k, n) through the modes, each step as long as its diffusive time is.
+
+    A mode forgets more in a warm step than in a cold one; else the steps are all alike.
 
     Returns
     -------
     array, shape (1 + d, k, n)
         The mean and the chosen depths. [%]
-    array, shape (1 + d, 1, 1)
-        The part of a step in the air that each follows within half a sample.
     """
-    speed = slab.per_second * step_s
-    modes = Modes.of(*slab.biot, modes_needed(speed, DECAY_BEFORE_CUT))
+    speed = slab.per_second * clock.steps_s
+    needed = modes_needed(slab.per_second * clock.mean_step_s, DECAY_BEFORE_CUT)
+    modes = Modes.of(*slab.biot, needed)
     readings = np.vstack([modes.means, *(modes.shapes(share) for share in shares)])
     slow = np.vstack([modes.slow_mean, *(modes.slow(share) for share in shares)])
     tail = modes.tail(readings, slow)[:, :, None] / speed
@@ -326,16 +326,21 @@ def _filter_modes(
     rise = np.diff(emc, axis=-1)
     found = np.repeat(emc[None], len(readings), axis=0)
     found[:, :, 1:] -= tail * rise
-    keep = np.exp(-speed * modes.roots[0] ** 2)
-    gain = -modes.parts[0] * exprel(-speed * modes.roots[0] ** 2)
-    for mode in np.flatnonzero((gain != 0) | (behind != 0).any(axis=0)):
-        one = decaying(keep[mode], gain[mode] * rise, behind[:, mode])
-        found[:, :, 1:] += readings[:, mode, None, None] * one
+    decays, parts = modes.roots[0] ** 2, modes.parts[0]
+    moved = np.flatnonzero((parts != 0) | (behind != 0).any(axis=0))
+    at_once = max(MOST_AT_ONCE // max(rise.size, 1), 1)
+    for some in np.split(moved, range(at_once, len(moved), at_once)):
+        run = []
+        for decay, part, left in zip(decays[some], parts[some], behind[:, some].T, strict=True):
+            lost = -np.expm1(-speed * decay)
+            gain = -part * (lost / (speed * decay) if decay else 1.0)
+            run.append(decaying(1.0 - lost, gain * rise, left))
+        found[:, :, 1:] += np.tensordot(readings[:, some], run, axes=1)
     depths = np.linspace(0, 1, profile.shape[1])
     found[0, :, 0] = np.trapezoid(profile, depths, axis=1)
     between = np.array([np.interp(shares, depths, one) for one in np.eye(depths.size)])
     found[1:, :, 0] = (profile @ between).T
-    return found, modes.at_once(readings, speed / 2)[:, None, None]
+    return found
 
 
 def _checked(emc_pct: ArrayLike, step_s: float, start_pct: ArrayLike) -> tuple[Floats, Floats]:

@@ -63,6 +63,16 @@ class DiffusiveClock:
         return cls(times, int(np.ceil(finer)) + 1, is_even=False)
 
     @property
+    def steps_s(self) -> Floats:
+        """Diffusive time from each sample to the next, shape (n - 1,), or (1,) if all are alike."""
+        return np.array([self.even_step_s]) if self.is_even else np.diff(self.at_samples_s)
+
+    @property
+    def mean_step_s(self) -> float:
+        """Diffusive time from one sample to the next, in the mean. [s]."""
+        return float(self.at_samples_s[-1]) / max(len(self.at_samples_s) - 1, 1) or 1.0
+
+    @property
     def even_step_s(self) -> float:
         """Distance of the evenly spaced diffusive times, in s."""
         return float(self.at_samples_s[-1]) / max(self.even_count - 1, 1) or 1.0

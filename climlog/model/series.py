@@ -61,16 +61,16 @@ def runs_of_true(marked: "ArrayLike") -> list[tuple[int, int]]:
     return list(zip(edges[::2], edges[1::2], strict=True))
 
 
-def decaying(keep: float, pushes: "Floats", start: "ArrayLike" = 0.0) -> "Floats":
-    """Run y[n] = keep y[n - 1] + push[n] from a start, for each row of pushes.
+def decaying(keep: "ArrayLike", pushes: "Floats", start: "ArrayLike" = 0.0) -> "Floats":
+    """Run y[n] = keep[n] y[n - 1] + push[n] from a start, for each row of pushes.
 
     The recursion is a bidiagonal system, solved by LAPACK: as quick as a recursive filter, without
     the half second that importing a signal library takes.
 
     Parameters
     ----------
-    keep : float
-        Share of a value that is left at the next step.
+    keep : float or array, shape (n,)
+        Share of a value that is left after each step.
     pushes : array, shape (k, n)
     start : float or array, shape (k,)
         What stands before the first step.
@@ -87,9 +87,10 @@ def decaying(keep: float, pushes: "Floats", start: "ArrayLike" = 0.0) -> "Floats
     right = np.array(pushes.T, order="F")
     if not right.size:
         return pushes
-    right[0] += keep * np.asarray(start)
-    bands = np.empty((2, len(right)), order="F")
-    bands[0], bands[1] = 1.0, -keep
+    left = np.broadcast_to(np.asarray(keep, dtype=float), len(right))
+    right[0] += left[0] * np.asarray(start)
+    bands = np.zeros((2, len(right)), order="F")
+    bands[0], bands[1, :-1] = 1.0, -left[1:]
     solved, failed = dtbtrs(bands, right, uplo="L", diag="U", overwrite_b=1)
     if failed:
         raise RuntimeError(f"the recursion of a lag was not solved ({failed})")

@@ -37,3 +37,14 @@ def test_the_recursion_is_that_of_a_recursive_filter():
     np.testing.assert_allclose(
         decaying(0.93, pushes), lfilter([1.0], [1.0, -0.93], pushes, axis=-1), atol=1e-12
     )
+
+
+def test_a_lag_may_keep_another_share_each_step():
+    rng = np.random.default_rng(2)
+    keep, pushes = rng.uniform(0.1, 1.0, 40), rng.normal(size=(3, 40))
+    now, expected = np.array([1.0, -2.0, 0.5]), []
+    start = now.copy()
+    for share, push in zip(keep, pushes.T, strict=True):
+        now = share * now + push
+        expected.append(now)
+    np.testing.assert_allclose(decaying(keep, pushes, start), np.transpose(expected), atol=1e-12)

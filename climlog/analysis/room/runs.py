@@ -83,6 +83,10 @@ class Followed:
 def follow_cases(cases: BoardCases, time: RoomTime, start: int, start_pct: float) -> Followed:
     """Follow the cases of a board from a step of the air on.
 
+    A board answers to sums of air by sums: each slab goes through the air, through what 1 % RH
+    more would do to it, and through what is left of 1 % in the wood at first; its cases differ by
+    how much of each they take.
+
     Parameters
     ----------
     cases : BoardCases
@@ -93,17 +97,19 @@ def follow_cases(cases: BoardCases, time: RoomTime, start: int, start_pct: float
         That reading, before each case's own error. [%]
     """
     at, layers, profiles = max(time.now, start) - start, [], []
+    air, slope, rate = time.emc_pct[start:], time.emc_per_rh[start:], time.rate[start:]
     for own, slab in _slabs(cases):
-        emc = time.emc_pct[start:] + cases.sensor_rh[own, None] * time.emc_per_rh[start:]
+        sensor, begin = cases.sensor_rh[own], np.maximum(start_pct + cases.start_pct[own], 0.0)
         mean, *depths = slab.mean_and_profile(
-            np.maximum(emc, 0.0),
+            np.stack([air, slope, np.zeros_like(air)]),
             STEP_HOURS * SECONDS_PER_HOUR,
-            np.maximum(start_pct + cases.start_pct[own], 0.0)[:, None],
-            time.rate[start:],
+            [[0.0], [0.0], [1.0]],
+            rate,
             DEPTHS.tolist(),
         )
-        layers.append([_daily(one) for one in _layers(mean, depths)])
-        profiles.append(_profile(depths, at))
+        parts = np.stack([np.ones_like(sensor), sensor, begin], axis=1)
+        layers.append([parts @ _daily(one) for one in _layers(mean, depths)])
+        profiles.append(parts @ _profile(depths, at))
     mean, shell, core = (np.concatenate(one) for one in zip(*layers, strict=True))
     days = time.times[start::STEPS_PER_DAY][: mean.shape[1]]
     return Followed(
