@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from climlog.model.board import Fastening, Piece
-from climlog.model.fastening.fasteners import can_be_made
+from climlog.model.fastening.fasteners import Travel, can_be_made, travel_alone
 from climlog.model.fastening.set_travel import SetTravel, reaches, travel_as_a_set
 from climlog.told import told
 
@@ -103,7 +103,15 @@ class Bench:
     at_most: float
     units: str
     _asked: dict[tuple[object, ...], bool] = field(default_factory=dict)
+    _alone: dict[tuple[object, ...], Travel | None] = field(default_factory=dict)
     _judged: dict[tuple[object, ...], tuple[SetTravel, float]] = field(default_factory=dict)
+
+    def alone(self, one: Fastening) -> Travel | None:
+        """Travel of a fastening by itself; None where its sizes do not go together."""
+        key = _key_of(one)
+        if key not in self._alone:
+            self._alone[key] = travel_alone(one) if can_be_made(one) else None
+        return self._alone[key]
 
     def could(self, held: Held) -> bool:
         """Whether a set can be made, and reaches what the top needs."""
@@ -136,7 +144,8 @@ class Bench:
 
 
 def _key(held: Held) -> tuple[object, ...]:
-    return tuple(
-        (one.kind, one.rail, one.x_mm, one.y_mm, tuple(sorted(one.sizes_mm.items())))
-        for one in held.values()
-    )
+    return tuple(map(_key_of, held.values()))
+
+
+def _key_of(one: Fastening) -> tuple[object, ...]:
+    return (one.kind, one.rail, one.x_mm, one.y_mm, tuple(sorted(one.sizes_mm.items())))

@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
-from climlog.errors import ImpossibleValueError
 from climlog.model.board import Fastening
 from climlog.model.fastening.bench import Bench, Change, Held, Step, Trial
 from climlog.model.fastening.fasteners import can_be_made, travel_alone
@@ -128,9 +127,8 @@ def _enough_alone(bench: Bench, farthest: Fastening, still_mm: float) -> bool:
     Not where its sizes do not go together. A plate is let through: what it has hangs on whether
     the others let the top slip.
     """
-    try:
-        has = travel_alone(farthest)
-    except ImpossibleValueError:
+    has = bench.alone(farthest)
+    if has is None:
         return False
     if kind_named(farthest.kind).form is Form.PLATE:
         return True
