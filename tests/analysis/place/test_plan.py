@@ -228,7 +228,7 @@ def test_a_sheet_that_names_its_fastenings_has_no_plan_to_save(tmp_path):
     run = CliRunner().invoke(
         main,
         ["place", str(SAMPLES / "ferry_house_dining_room.csv"), "--piece",
-         str(SAMPLES / "dining_table.toml"), "--out", str(tmp_path), "--save-sheet",
+         str(SAMPLES / "wide_top_slots.toml"), "--out", str(tmp_path), "--save-sheet",
          str(tmp_path / "plan.toml")],
     )  # fmt: skip
     assert run.exit_code == 1
