@@ -45,6 +45,11 @@ def test_the_quick_form_needs_no_sheet_and_the_numbers_go_to_the_screen(tmp_path
     assert not list(tmp_path.iterdir())
 
 
+def test_what_the_travel_rests_on_is_told_beside_it(tmp_path):
+    told = run(tmp_path, "--piece", SAMPLES / "cupboard_door.toml", "--air", RANGE, "--full")
+    assert "Nothing brings it back to its middle" in " ".join(told.output.split())
+
+
 def test_several_candidates_stand_side_by_side(tmp_path):
     kinds = ("--fastening", "slot", "--fastening", "clip", "--rails", "across", "--count", "3")
     told = run(tmp_path, *QUICK, "--length", "70 in", *kinds, "--air", RANGE)

@@ -4,6 +4,7 @@ import math
 
 from climlog.analysis.place.result import PlaceResult
 from climlog.limits import SMALLEST_LENGTH_MM
+from climlog.model.board import Piece
 from climlog.model.fastening.set_travel import Drift, SetTravel, Tipping
 from climlog.report.phrases import Say, fastenings_named
 from climlog.tables import figure
@@ -11,12 +12,16 @@ from climlog.tables import figure
 
 def caveat_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what the travel of all fastenings together rests on; empty where on nothing special."""
-    travel = result.set_travel
+    return caveats_of(result.set_travel, result.piece, say)
+
+
+def caveats_of(travel: SetTravel, piece: Piece, say: Say) -> tuple[str, ...]:
+    """Say what the travel of a piece's fastenings as a set rests on."""
     lines = []
     if travel.drift is not None and (travel.drift.counts_swelling or travel.drift.counts_shrinking):
         lines.append(_drift_line(travel.drift, say))
     if travel.tips is not None:
-        lines.append(_tips_line(travel.tips, result, say))
+        lines.append(_tips_line(travel.tips, piece, say))
     if travel.slip_mm >= SMALLEST_LENGTH_MM:
         lines.append(_slip_line(travel, say))
     return tuple(lines)
@@ -35,9 +40,9 @@ def _drift_line(drift: Drift, say: Say) -> str:
     )
 
 
-def _tips_line(tips: Tipping, result: PlaceResult, say: Say) -> str:
-    names = fastenings_named(result.piece.fastenings[at] for at in tips.fastenings)
-    most = say.length(tips.swell_strain * result.piece.width_mm)
+def _tips_line(tips: Tipping, piece: Piece, say: Say) -> str:
+    names = fastenings_named(piece.fastenings[at] for at in tips.fastenings)
+    most = say.length(tips.swell_strain * piece.width_mm)
     share = figure("fastening_rules", "tips_over")
     return (
         f"Square to their rails, {names} give no room to shrink. To swelling they give only by "

@@ -17,6 +17,7 @@ from climlog.report.document import (
 )
 from climlog.report.phrases import Say, numbers_text, plural_of, sentence
 from climlog.report.place.cautions import assumed_lines, limit_lines
+from climlog.report.place.caveats import caveats_of
 from climlog.report.place.document import cited_for
 from climlog.report.place.fastenings import SIGNS
 from climlog.report.place.range_chart import range_chart
@@ -216,7 +217,8 @@ def _set_lines(result: AirRangeResult, say: Say) -> tuple[str, ...]:
         return ()
     lines = [
         f"All together, over the width: needs {say.travel(result.as_a_set.needs)}; has "
-        f"{say.travel(result.as_a_set.has)}."
+        f"{say.travel(result.as_a_set.has)}.",
+        *caveats_of(result.set_travel, result.piece, say),
     ]
     if result.as_fixed is None:
         lines.append(
