@@ -116,8 +116,13 @@ def command(asked: RoomOptions) -> None:
     from climlog.report.json import numbers
     from climlog.report.phrases import Say
     from climlog.report.room.document import document
+    from climlog.report.room.stock import short_stock_table
     from climlog.sheets.stock import read_stock
 
+    if asked.target is not None and asked.client:
+        raise click.UsageError(
+            "--target and --for both say what the room should hold; give one of them"
+        )
     if asked.pieces and not asked.client:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
     output, say = asked.output, Say(asked.output.units)
@@ -132,7 +137,9 @@ def command(asked: RoomOptions) -> None:
     said = document(result, say)
     delivery.numbers(numbers(result, say.units))
     delivery.page(output.out, name, lambda: html.render(said))
-    delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))
+    table = None if result.stock is None else short_stock_table(result.stock)
+    words = None if output.quiet else lambda: terminal.render_with(said, table, output.full)
+    delivery.finish(words)
 
 
 def _question(asked: RoomOptions) -> "RoomAsks":

@@ -231,6 +231,8 @@ class Card:
         Whether it prints on a sheet turned on its side.
     is_paper : bool
         Whether printing the page prints such sheets alone.
+    is_first : bool
+        Whether it is the first side of the printed page; the screen then shows its note alone.
     """
 
     key: str
@@ -241,6 +243,7 @@ class Card:
     half_sheet: bool = False
     on_its_side: bool = False
     is_paper: bool = False
+    is_first: bool = False
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,11 @@ def render(document: Document) -> str:
     return (
         environment()
         .get_template("document.html.j2")
-        .render(document=document, sections=sections, contents=(*sections, *document.cards))
+        .render(
+            document=document,
+            sections=sections,
+            contents=(*sections, *(one for one in document.cards if not one.is_first)),
+        )
     )
 
 

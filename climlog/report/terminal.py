@@ -49,18 +49,18 @@ def render(document: Document, full: bool = False) -> str:
     return "\n".join(_shortened(block, _facts(document.facts.rows, "")))
 
 
-def render_with(document: Document, table: Table, full: bool = False) -> str:
+def render_with(document: Document, table: Table | None, full: bool = False) -> str:
     """Write a document whose table belongs to its answer: as much of it as the lines hold.
 
     Parameters
     ----------
     document : Document
-    table : Table
-        One of its own.
+    table : Table or None
+        One of its own; None for one that has none, as `render`.
     full : bool
         Every section; otherwise what fits into 23 lines.
     """
-    if full:
+    if full or table is None:
         return render(document, full)
     block = [*_answer(document.answer), "", *_wrapped(table.caption), *_table(table, INDENT)]
     return "\n".join(_shortened(block, []))

@@ -44,6 +44,30 @@ def test_the_answer_stands_in_the_first_lines(dried):
     assert len(lines) <= 25
 
 
+def test_the_stock_stands_below_in_a_line_a_board(dried):
+    _, text, _ = dried
+    (head,) = [line for line in text.splitlines() if line.split()[:2] == ["Board", "Now"]]
+    assert head.split() == [
+        "Board", "Now", "Target", "Goes", "to", "Ready", "From", "To", "Of", "100", "Do"
+    ]  # fmt: skip
+    rows = text.splitlines()[text.splitlines().index(head) + 1 :][:5]
+    assert [row.split()[-1] for row in rows] == ["use", "use", "use", "wait", "out"]
+
+
+def test_two_targets_are_refused_not_mixed():
+    result = run(SHOP, "--for", HOUSE, "--target", "7 %")
+    assert result.exit_code == 2
+    assert "give one of them" in result.stderr
+
+
+def test_the_first_printed_side_is_the_table_for_the_wall(dried):
+    folder, _, _ = dried
+    (page,) = folder.glob("*.html")
+    text = page.read_text(encoding="utf-8")
+    assert text.index('class="firstpage"') < text.index("<header>") < text.index("<main")
+    assert text.count("Next reading") + text.count(">Reading<") >= 1
+
+
 def test_all_of_it_is_printed_on_demand(in_full):
     lines = in_full.splitlines()
     for title in ("The stock, and what to do with it", "The room", "Board by board", "Mind"):

@@ -163,8 +163,11 @@ def _noise(values: "NDArray[np.float64]") -> float:
 
 
 def _without_drift(values: "NDArray[np.float64]", step_minutes: float) -> "NDArray[np.float64]":
-    """Values less their running median: what goes up and down within hours."""
+    """Values less their running mean: what goes up and down within hours.
+
+    A running median would follow teeth of an even length, up to taking them away.
+    """
     width = max(3, round(SLOWEST_HOURS * MINUTES_PER_HOUR / step_minutes) | 1)
     series = pd.Series(values)
-    middle = series.rolling(width, center=True, min_periods=1).median()
+    middle = series.rolling(width, center=True, min_periods=1).mean()
     return (series - middle).to_numpy(dtype=float)

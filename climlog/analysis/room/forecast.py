@@ -173,11 +173,14 @@ def middle_day(found: "NDArray[np.int64]") -> int:
 def day_range(days: pd.DatetimeIndex, found: "NDArray[np.int64]") -> DayRange:
     """Tell the days (or `NEVER`) of all cases as a middle with its range."""
     low, high = np.quantile(found, [RANGE[0], RANGE[-1]], method="inverted_cdf")
+    come = found[found != NEVER]
+    last = np.quantile(come, RANGE[-1], method="inverted_cdf") if come.size else NEVER
     return DayRange(
         earliest=day_of(days, int(low)),
         on=day_of(days, middle_day(found)),
         latest=day_of(days, int(high)),
         share=float((found != NEVER).mean()),
+        latest_of_those=day_of(days, int(last)),
     )
 
 

@@ -201,6 +201,7 @@ class ForClient:
         "checks.sensor_floor": "room.floor",
         "second_logger": "pair",
     },
+    also="loggers_differ",
     without="target_pct",
 )
 @dataclass(frozen=True, eq=False)
@@ -229,3 +230,13 @@ class RoomResult:
     tried: Setpoint | None
     filled_days: float
     limits: tuple[str, ...] = ()
+
+    @property
+    def loggers_differ(self) -> bool:
+        """Whether two loggers leave more moisture open than the target does."""
+        return loggers_differ(self.room, self.pair)
+
+
+def loggers_differ(room: AirFindings, pair: LoggerPair | None) -> bool:
+    """Whether two loggers leave more moisture open than a room's target does."""
+    return pair is not None and room.aim is not None and abs(pair.emc_pct) > room.aim.band_pct

@@ -19,14 +19,15 @@ from climlog.analysis.room.result import (
     RoomQuestion,
     RoomResult,
     TargetFrom,
+    loggers_differ,
 )
 from climlog.analysis.room.setting import decide
-from climlog.analysis.room.stock import stock_in_room
+from climlog.analysis.room.stock import left_open, stock_in_room
 from climlog.analysis.room.stock_result import PlanKind, RoomPlan
 from climlog.analysis.room.time import room_time
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
-from climlog.errors import ImpossibleValueError
+from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.importer.log import Log
 from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture
@@ -66,6 +67,10 @@ def analyse_room(log: Log, stock: Stock | None = None, **asked: Unpack[RoomAsks]
 
 
 def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
+    if asked.target_pct is not None and asked.client is not None:
+        raise UnusableInputError(
+            "a target and the client's air both say what the room should hold; give one of them"
+        )
     air = air_of(log)
     client = None
     if asked.client is not None:
@@ -79,6 +84,8 @@ def _analyse(log: Log, asked: RoomQuestion) -> RoomResult:
     if asked.stock is not None:
         wanted = _for_target(asked.stock, target_pct, target_from)
         stock = stock_in_room(wanted, time, room, tried)
+        if loggers_differ(room, pair):
+            stock = left_open(stock)
     setting = decide(room.aim) if stock is None else stock.setting
     return RoomResult(
         log=log,
@@ -116,7 +123,7 @@ def verdict_of(room: AirFindings, pair: LoggerPair | None, setting: RoomPlan | N
     drying = setting is not None and setting.kind == PlanKind.DRY_THEN_HOLD
     if room.aim.verdict == AirVerdict.TOO_DRY and drying:
         return AirVerdict.DRYING
-    if pair is None or abs(pair.emc_pct) <= room.aim.band_pct:
+    if pair is None or not loggers_differ(room, pair):
         return room.aim.verdict
     off_pct = room.recent.emc_pct + pair.emc_pct - room.aim.target_pct
     by_second = air_verdict(off_pct, room.aim.band_pct)

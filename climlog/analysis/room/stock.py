@@ -13,6 +13,7 @@ from climlog.analysis.room.setting import decide, faster_of, outcome_of, own_air
 from climlog.analysis.room.stock_result import (
     BoardReading,
     BoardResult,
+    BoardTask,
     Equalise,
     Forecast,
     GluingGroup,
@@ -112,6 +113,21 @@ def _set(one: BoardResult, setting: RoomPlan, aim: Aim, wanted: _Wanted) -> Boar
         faster=faster_of(one, chosen),
         own_air=own_air(one, aim, aim.hold.temp_c) if aim.hold else None,
     )
+
+
+def left_open(stock: StockResult) -> StockResult:
+    """Judge no board by air that two loggers tell too differently.
+
+    What is told without them stays: a board of another target, or one too wet to follow.
+    """
+    by_air = (BoardTask.USE, BoardTask.WAIT, BoardTask.MOVE)
+    boards = tuple(
+        replace(one, task=BoardTask.LOGGERS, faster=None)
+        if one.task in by_air and one.own_air is None
+        else one
+        for one in stock.boards
+    )
+    return replace(stock, boards=boards)
 
 
 def status_of(seen: Forecast | None, driest_pct: float) -> StockStatus:

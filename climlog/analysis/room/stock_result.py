@@ -37,6 +37,7 @@ class BoardTask(StrEnum):
     MOVE = "move out"
     KEEP_OUT = "keep out"
     CHECK = "check readings"
+    LOGGERS = "check loggers"
 
 
 class PlanKind(StrEnum):
@@ -119,12 +120,15 @@ class DayRange:
         None where that many cases do not get there within the forecast.
     share : float
         Of the cases that get there within the forecast, 0 to 1.
+    latest_of_those : date or None
+        Of the cases that get there, 95 of 100 are there by then; None where none does.
     """
 
     earliest: date | None
     on: date | None
     latest: date | None
     share: float
+    latest_of_those: date | None = None
 
 
 @told(
@@ -132,6 +136,7 @@ class DayRange:
         "ready_on": "on",
         "ready_earliest": "coming.earliest",
         "ready_latest": "coming.latest",
+        "ready_latest_of_those": "coming.latest_of_those",
         "ready_share_of_draws": "coming.share",
         "ready_by_now_share_of_draws": "share_now",
         "ready_since": "since",
@@ -288,6 +293,7 @@ class RoomPlan:
         "ready_on": "ready.on",
         "ready_earliest": "ready.earliest",
         "ready_latest": "ready.latest",
+        "ready_latest_of_those": "ready.latest_of_those",
         "ready_share_of_draws": "ready.share",
         "ready_now_share_of_draws": "share_now",
         "largest_core_less_shell_pct": "largest_difference_pct",

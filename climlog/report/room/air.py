@@ -56,12 +56,22 @@ def setting_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
             f"{aim.dry.emc_pct:.1f} %; then change to the setting that keeps it. "
             f"{filled('last_points')}"
         )
-    if result.tried is not None:
-        lines.append(
-            f"The air to try, {setpoint_text(result.tried, say)}, holds wood at "
-            f"{result.tried.emc_pct:.1f} %."
-        )
-    return tuple(lines)
+    return (*lines, *tried_lines(result, say))
+
+
+def tried_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
+    """Say what air that was tried holds wood at, and how far that is from the target."""
+    tried, aim = result.tried, result.room.aim
+    if tried is None:
+        return ()
+    off = "" if aim is None else f", {_off_target(tried.emc_pct - aim.target_pct)}"
+    return (f"Tried: {setpoint_text(tried, say)} holds wood at {tried.emc_pct:.1f} %{off}.",)
+
+
+def _off_target(off_pct: float) -> str:
+    if abs(off_pct) < STILL_PCT_PER_WEEK:
+        return "right at the target"
+    return f"{abs(off_pct):.1f} {'above' if off_pct > 0 else 'below'} the target"
 
 
 def held_text(result: RoomResult) -> str:

@@ -8,7 +8,14 @@ from climlog.analysis.room.stock_result import BoardResult, BoardTask, Outcome
 from climlog.model.drying import room_limit
 from climlog.report.document import MOST_TO_DO, Answer, Sign
 from climlog.report.phrases import Say, joined, sentence
-from climlog.report.room.air import held_text, mould_text, off_text, setting_text, stream_text
+from climlog.report.room.air import (
+    held_text,
+    mould_text,
+    off_text,
+    setting_text,
+    stream_text,
+    tried_lines,
+)
 from climlog.report.room.stock import ready_text
 from climlog.report.room.terms import named, of_100, quoted, span_days_text
 
@@ -20,10 +27,11 @@ SHAPES = {
     AirVerdict.NOT_KNOWN: "close",
     AirVerdict.NO_TARGET: "",
 }
-CHECK_LOGGERS = "Check both loggers with a salt jar before anything else: climlog salt."
+MOST_NAMED = 4
+"""Boards named in a line of the answer; of more, the first few: the table has them all."""
 CALM_MACHINE = "Calm the machine: a wider switching band, its sensor out of its own stream."
 SURE = 0.8
-"""From this share of the cases on, a further test would seldom change what is told of a board."""
+"""A board that is ready in fewer than the rest of the cases is seldom found ready by a test."""
 MOST_ODDS = 4
 """Boards whose odds are all told in the answer; of more, those that are ready."""
 MOST_WAITED = 2
@@ -56,16 +64,18 @@ def _settings(result: RoomResult, say: Say) -> tuple[str, ...]:
     if result.setting is None:
         return ()
     told = setting_text(result, say)
-    if result.verdict == AirVerdict.NOT_KNOWN:
+    if result.loggers_differ:
         return (f"Nothing new until the loggers agree; by the first: {told}",)
-    return (told,)
+    return (told, *tried_lines(result, say))
 
 
 def _to_do(result: RoomResult, say: Say) -> list[str]:
     """List what to do, what cannot wait first."""
     lines = []
-    if result.verdict == AirVerdict.NOT_KNOWN:
-        lines.append(CHECK_LOGGERS)
+    if result.loggers_differ:
+        lines.append(
+            f"Check both loggers with a salt jar before anything else: {salt_command(result, say)}."
+        )
     if result.room.damp.recent_mould_days:
         lines.append(mould_text())
     boards = () if result.stock is None else result.stock.boards
@@ -74,10 +84,10 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
         lines.append(f"Ready: {use}; confirm with an oven-dry slice, then use.")
     out = [one for one in boards if one.task in (BoardTask.MOVE, BoardTask.KEEP_OUT)]
     if out:
-        names = named([one.board.name for one in out])
+        names = _some(out, boards)
         it = "it" if len(out) == 1 else "them"
         lines.append(f"Take out {names}: this air does not suit {it}.")
-    lines += _waits([one for one in boards if one.task == BoardTask.WAIT], say)
+    lines += _waits([one for one in boards if one.task == BoardTask.WAIT], boards, say)
     check = _names(boards, BoardTask.CHECK)
     if check:
         lines.append(f"Check the readings of {check}: no likely case fits them.")
@@ -90,7 +100,7 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
 def _for_client(result: RoomResult, say: Say) -> list[str]:
     """Say what the room's moisture does to each piece where it goes, by the larger of both ways."""
     seen = result.client
-    if seen is None or result.verdict == AirVerdict.ON_TARGET:
+    if seen is None or result.verdict == AirVerdict.ON_TARGET or result.loggers_differ:
         return []
     lines = []
     for one in seen.pieces:
@@ -105,10 +115,26 @@ def _for_client(result: RoomResult, say: Say) -> list[str]:
 
 
 def _names(boards: Sequence[BoardResult], task: BoardTask) -> str:
-    return named([one.board.name for one in boards if one.task == task])
+    return _some([one for one in boards if one.task == task], boards)
 
 
-def _waits(boards: Sequence[BoardResult], say: Say) -> list[str]:
+def _some(boards: Sequence[BoardResult], every: Sequence[BoardResult]) -> str:
+    """Name some boards; of many, the first few: the table has them all."""
+    names = [one.board.name for one in boards]
+    if len(names) <= MOST_NAMED:
+        return named(names)
+    if len(names) == len(every):
+        return f"all {len(names)} boards"
+    return f"{', '.join(names[: MOST_NAMED - 1])} and {len(names) - MOST_NAMED + 1} more"
+
+
+def salt_command(result: RoomResult, say: Say) -> str:
+    """Write the command that turns a salt jar into a correction, at the room's temperature."""
+    number, unit = f"{say.temp_number(result.room.recent.temp_c):.0f}", say.temp_unit[-1]
+    return f'climlog salt --at "{number} {unit}" --jar NaCl=READING'
+
+
+def _waits(boards: Sequence[BoardResult], every: Sequence[BoardResult], say: Say) -> list[str]:
     """Say what to wait for, in one line: one or two with their days, more by the last of them."""
     if not boards:
         return []
@@ -116,7 +142,7 @@ def _waits(boards: Sequence[BoardResult], say: Say) -> list[str]:
         each = [f"{one.board.name}, ready {ready_text(one, say)}" for one in boards]
         return [f"Wait for {'; '.join(each)}."]
     last = max(boards, key=lambda one: str(_outcome(one).ready.on))
-    names = named([one.board.name for one in boards])
+    names = _some(boards, every)
     return [f"Wait for {names}; the last, {last.board.name}, {ready_text(last, say)}."]
 
 
@@ -140,7 +166,7 @@ def odds_line(result: RoomResult) -> str:
     most = room_limit("ready_share")
     each = [f"{name} {100 * share:.0f}" for name, share in shares.items() if share >= most]
     if not each:
-        return f"No board is ready now in {of_100(most)} likely cases."
+        return f"No board is ready now in more than {of_100(max(shares.values()))} likely cases."
     return f"Ready now, of 100 likely cases: {joined(each)}; every other board in fewer."
 
 
@@ -149,8 +175,12 @@ def not_known(result: RoomResult, say: Say) -> tuple[str, ...]:
     lines = []
     if result.verdict == AirVerdict.NO_TARGET:
         lines.append("What it should hold: add --target PERCENT, --stock SHEET or --for LOG.")
-    if result.pair is not None and result.verdict == AirVerdict.NOT_KNOWN:
-        lines.append("Which logger is right: climlog salt turns a salt jar into a correction.")
+    if result.loggers_differ:
+        stock = "" if result.stock is None else ", and which boards are ready"
+        lines.append(
+            f"Which logger is right{stock}: the command gives the correction; run room again with "
+            "it."
+        )
     if result.stream is not None:
         seen = stream_text(result.stream, say)
         lines.append(f"Whether the logger reads the room: {seen}. Hang it in the pile.")
@@ -158,14 +188,13 @@ def not_known(result: RoomResult, say: Say) -> tuple[str, ...]:
         lines.append("The client's other seasons: a log of a whole year, or climlog place --house.")
     boards = () if result.stock is None else result.stock.boards
     open_yet = [
-        one.board.name
-        for one in boards
-        if one.forecast is not None and 1 - SURE <= _outcome(one).share_now < SURE
+        one for one in boards if one.task == BoardTask.WAIT and _outcome(one).share_now > 1 - SURE
     ]
     if open_yet:
+        verb = "is" if len(open_yet) == 1 else "are"
         lines.append(
-            f"Whether {named(open_yet)} {'is' if len(open_yet) == 1 else 'are'} ready: weigh twice "
-            "a week apart, or oven-dry a slice, and add the reading to the sheet."
+            f"Whether {_some(open_yet, boards)} {verb} ready: weigh twice a week apart, or "
+            "oven-dry a slice, and add the reading to the sheet."
         )
     recent = result.room.recent
     if recent.days < room_limit("trend_days"):

@@ -43,10 +43,13 @@ TASK_SHAPES = {
     BoardTask.USE: "holds",
     BoardTask.WAIT: "close",
     BoardTask.CHECK: "close",
+    BoardTask.LOGGERS: "close",
     BoardTask.MOVE: "runs-out",
     BoardTask.KEEP_OUT: "runs-out",
 }
 ORDER = tuple(BoardTask)
+NEAR_DAYS = 150
+"""A day so near is told without its year: its month comes once in that time."""
 NOT_FORECAST = "not forecast"
 
 
@@ -71,16 +74,55 @@ def stock_table(stock: StockResult, say: Say) -> Table:
     )
 
 
-def _row(one: BoardResult, say: Say) -> tuple[str | Signed, ...]:
+def short_stock_table(stock: StockResult) -> Table:
+    """Lay the stock out in a line a board, for a terminal."""
+    return Table(
+        "Moisture now and where this air takes it; when ready in the room as it is set, of the "
+        "likely cases that get there within a year (so many of 100).",
+        ("Board", "Now", "Target", "Goes to", "Ready", "From", "To", "Of 100", "Do"),
+        tuple(_short_row(one) for one in in_order(stock)),
+    )
+
+
+def _short_row(one: BoardResult) -> tuple[str, ...]:
+    seen, target = one.forecast, f"{one.board.target_pct:.1f} %"
+    if seen is None:
+        wet = f"{one.green_from_pct:.1f} %"
+        return (one.board.name, wet, target, "", "", "", "", "", str(one.task))
+    ready, today = (one.chosen or seen.as_now).ready, seen.now.on
+    days = (ready.on, ready.earliest, ready.latest or ready.latest_of_those)
+    return (
+        one.board.name,
+        f"{seen.now.mean.middle:.1f} %",
+        target,
+        f"{seen.settles_at_pct:.1f} %",
+        *(_brief_day(day, today) for day in days),
+        f"{100 * ready.share:.0f}",
+        str(one.task),
+    )
+
+
+def _brief_day(day: date | None, today: date) -> str:
+    """Write a day as briefly as it is known: without its year near by, as a month further off."""
+    if day is None:
+        return "never"
+    if day <= today:
+        return "now"
+    return f"{day.day} {day:%b}" if (day - today).days < NEAR_DAYS else f"{day:%b %Y}"
+
+
+def _row_head(one: BoardResult) -> tuple[str, ...]:
     seen = one.forecast
     return (
         one.board.name,
         f"{one.green_from_pct:.1f} %" if seen is None else range_text(seen.now.mean),
         f"{one.board.target_pct:.1f} %",
         "" if seen is None else f"{seen.settles_at_pct:.1f} %",
-        short_ready_text(one),
-        task_cell(one, say),
     )
+
+
+def _row(one: BoardResult, say: Say) -> tuple[str | Signed, ...]:
+    return (*_row_head(one), short_ready_text(one), task_cell(one, say))
 
 
 def ready_text(one: BoardResult, say: Say) -> str:
@@ -116,6 +158,8 @@ def task_text(one: BoardResult, say: Say) -> str:
             return "confirm, then use"
         case BoardTask.CHECK:
             return "check its readings: no likely case fits them"
+        case BoardTask.LOGGERS:
+            return "check the loggers first"
         case BoardTask.KEEP_OUT:
             return f"keep out until below {room_limit('forecast_up_to'):.0f} %"
         case BoardTask.MOVE if one.own_air is not None and one.own_air.held is not None:
@@ -157,9 +201,10 @@ def wall_card(stock: StockResult, setting: str, say: Say) -> Card:
     return Card(
         "wall",
         "Table for the wall",
-        "Prints on a page of its own; write the next readings into the last columns.",
+        "Printed, its first side is a table for the wall, with room for the next readings.",
         stock.stock.name,
         (Paragraph(setting), table, note),
+        is_first=True,
     )
 
 
@@ -216,8 +261,12 @@ def _forecast_line(one: BoardResult, seen: Forecast, say: Say) -> str:
     was = ""
     if seen.ready.since is not None:
         was = f" It was ready from about {say.day(seen.ready.since)}."
-    when = day_range_text(seen.ready.coming, seen.now.on, say)
-    return f"{settles} and is ready {when}.{was}"
+    coming = seen.ready.coming
+    if coming.on is None:
+        return (
+            f"{settles}: not ready within a year in {of_100(1 - coming.share)} likely cases.{was}"
+        )
+    return f"{settles} and is ready {day_range_text(coming, seen.now.on, say)}.{was}"
 
 
 def _ready_line(going_on: str, ready: Ready, say: Say) -> str:

@@ -87,7 +87,7 @@ def day_range_text(days: DayRange, today: date, say: Say) -> str:
     --------
     >>> say, today = Say("metric"), date(2025, 5, 11)
     >>> day_range_text(DayRange(date(2025, 6, 1), date(2025, 7, 15), None, 0.9), today, say)
-    'about 15 July 2025 (from 1 June 2025 to later than a year)'
+    'about 15 July 2025 (from 1 June 2025; in 10 of 100 likely cases not within a year)'
     >>> day_range_text(DayRange(today, date(2025, 6, 1), date(2025, 6, 20), 1.0), today, say)
     'about 1 June 2025 (perhaps now, at the latest 20 June 2025)'
     >>> day_range_text(DayRange(None, None, None, 0.04), today, say)
@@ -95,13 +95,16 @@ def day_range_text(days: DayRange, today: date, say: Say) -> str:
     """
     if days.on is None:
         return f"not within a year, in {100 * (1 - days.share):.0f} of 100 likely cases"
-    latest = "later than a year" if days.latest is None else say.day(days.latest)
-    if days.earliest is None or days.earliest > today:
-        first = "" if days.earliest is None else f"from {say.day(days.earliest)} "
-        return f"about {say.day(days.on)} ({first}to {latest})"
-    if days.latest is None:
-        return f"about {say.day(days.on)} (perhaps now, perhaps {latest})"
-    return f"about {say.day(days.on)} (perhaps now, at the latest {latest})"
+    is_now = days.earliest is not None and days.earliest <= today
+    parts = [] if days.earliest is None or is_now else [f"from {say.day(days.earliest)}"]
+    if is_now:
+        parts = ["perhaps now"]
+    last = days.latest or days.latest_of_those
+    if last is not None and last != days.on:
+        parts.append(f"{'at the latest' if is_now else 'to'} {say.day(last)}")
+    told = (", " if is_now else " ").join(parts)
+    never = f"in {of_100(1 - days.share)} likely cases not within a year"
+    return f"about {say.day(days.on)} ({told if days.latest else '; '.join([told, never])})"
 
 
 def short_range_text(days: DayRange, today: date) -> str:
@@ -111,7 +114,7 @@ def short_range_text(days: DayRange, today: date) -> str:
     --------
     >>> today = date(2025, 5, 11)
     >>> short_range_text(DayRange(date(2025, 6, 1), date(2025, 7, 15), None, 0.9), today)
-    '15 Jul 2025 (1 Jun 2025 to over a year)'
+    '15 Jul 2025 (1 Jun 2025 on; 10 of 100 over a year)'
     >>> short_range_text(DayRange(None, None, None, 0.04), today)
     'not within a year (96 of 100)'
     """
@@ -119,8 +122,11 @@ def short_range_text(days: DayRange, today: date) -> str:
         return f"not within a year ({of_100(1 - days.share)})"
     is_now = days.earliest is not None and days.earliest <= today
     first = "now" if is_now or days.earliest is None else short_day(days.earliest)
-    last = "over a year" if days.latest is None else short_day(days.latest)
-    return f"{short_day(days.on)} ({first} to {last})"
+    last = days.latest or days.latest_of_those
+    span = f"{first} on" if last in (None, days.on) else f"{first} to {short_day(last)}"
+    if days.latest is None:
+        span = f"{span}; {of_100(1 - days.share)} over a year"
+    return f"{short_day(days.on)} ({span})"
 
 
 def quoted(name: str) -> str:

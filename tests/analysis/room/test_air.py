@@ -249,6 +249,15 @@ def test_a_logger_in_a_heaters_stream_is_suspected():
     assert stream.swing_c == pytest.approx(6.0, rel=0.2)
 
 
+def test_teeth_of_an_even_length_are_seen_as_well():
+    # Ten minutes on, ten off: the same vapour at 19 and at 23 °C.
+    temp_c = 19.0 + 4.0 * (np.arange(3000) // 5 % 2)
+    rh_pct = 100 * 0.45 * saturation_pressure(19.0) / saturation_pressure(temp_c)
+    stream = stream_of(made_log(temp_c, rh_pct, step_minutes=2))
+    assert stream.minutes == 20
+    assert stream.swing_c == pytest.approx(4.0, rel=0.1)
+
+
 @pytest.mark.parametrize(
     "log",
     [

@@ -484,6 +484,22 @@ def test_two_loggers_that_disagree_leave_the_room_open(apart_rh, verdict):
     assert run(log, board(), second=with_second(apart_rh, log)).verdict == verdict
 
 
+def test_no_board_is_judged_by_loggers_that_disagree():
+    log = steady_log(40, 38.0)
+    boards = run(log, fresh("a", 7.0), fresh("b", 9.0), second=with_second(8.0, log)).stock.boards
+    assert {one.task for one in boards} == {BoardTask.LOGGERS}
+    agreed = run(log, fresh("a", 7.0), second=with_second(0.5, log)).stock.boards
+    assert agreed[0].task == BoardTask.USE
+
+
+def test_of_those_that_get_there_the_last_is_told_where_some_never_do():
+    (one,) = run(steady_log(40, 42.0), fresh("a", 9.5)).stock.boards
+    days = one.chosen.ready
+    assert days.share < 0.95
+    assert days.latest is None
+    assert days.on <= days.latest_of_those
+
+
 def test_two_loggers_that_both_read_too_damp_leave_no_doubt_of_that():
     log = steady_log(40, 60.0)
     assert run(log, board(), second=with_second(8.0, log)).verdict == AirVerdict.TOO_DAMP
