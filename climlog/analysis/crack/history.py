@@ -81,7 +81,10 @@ def draw_crack(cases: Cases, weights: "Floats", piece: Piece) -> Draws:
 
 
 def window_of(piece: Piece, seen: Seen, known: tuple[datetime, datetime]) -> Window:
-    """Settle the days in which the crack may have come, in air that is known from and to."""
+    """Settle the days in which the crack may have come, in air that is known from and to.
+
+    Air that ends in their first half misses them: most of what may have done it lies beyond.
+    """
     begins, ends = known
     end_of_day = datetime.combine(seen.on, time(23, 59))
     sudden = seen.signs.get("sudden") == "yes"
@@ -91,7 +94,7 @@ def window_of(piece: Piece, seen: Seen, known: tuple[datetime, datetime]) -> Win
         opens = max(opens, datetime.combine(piece.fixed_on, time()))
     if end_of_day < begins:
         return Window(begins, ends, LogStands.BEGINS_AFTER, (begins.date() - seen.on).days)
-    if opens > ends:
+    if ends < opens + (end_of_day - opens) / 2:
         return Window(begins, ends, LogStands.ENDS_BEFORE, (seen.on - ends.date()).days)
     first, last = max(opens, begins), min(end_of_day, ends)
     missing = (first - opens) + (end_of_day - last) - timedelta(minutes=59)

@@ -100,6 +100,9 @@ def _ran_out(result: CrackResult, say: Say) -> str:
         return f"Its travel did not run out by {seen}."
     way = "" if first is None else " swelling" if first.swelling else " shrinking"
     lead = "" if first is None else f"Its travel first ran out{way} on {say.day(first.on)}"
+    delivered = result.delivered
+    if first is not None and delivered is not None and first.on.date() < delivered:
+        lead += ", before it was delivered"
     if on is None:
         return f"{lead}, and not for shrinking by {seen}."
     if result.size.opening_mm < SMALLEST_LENGTH_MM:
