@@ -135,6 +135,8 @@ def command(asked: PlaceOptions) -> None:
 def _pictures(asked: PlaceOptions, made: "Made") -> list[Path]:
     """Name the picture of each piece."""
     if asked.picture is None:
+        if asked.picture_of is not None:
+            raise click.UsageError("--picture-of says what --picture FILE draws; give both")
         return []
     check_picture_name(asked.picture)
     return one_file_each(asked.picture, [piece.name for piece in made.pieces])
@@ -186,7 +188,8 @@ def _write_sheets(
 
     for path, tables, result in zip(made.sheets, made.tables, results, strict=False):
         plan = None if result.plan is None else result.plan.proposal
-        text = saved_sheet(tables, plan, asked.output.units, is_new=not asked.sheets)
+        whose = result.piece.name if asked.sheets else None
+        text = saved_sheet(tables, plan, asked.output.units, whose)
         delivery.file(path, text)
 
 

@@ -55,7 +55,7 @@ def planned_tables(tables: Mapping[str, object], proposal: Proposal, units: str)
 
 
 def saved_sheet(
-    tables: Mapping[str, object], proposal: Proposal | None, units: str, is_new: bool
+    tables: Mapping[str, object], proposal: Proposal | None, units: str, whose: str | None = None
 ) -> str:
     """Write a sheet down, with its plan where there is one.
 
@@ -65,8 +65,8 @@ def saved_sheet(
         As the piece was read.
     proposal : Proposal or None
     units : {"metric", "inch"}
-    is_new : bool
-        Whether no sheet says the same already: the quick form.
+    whose : str, optional
+        The piece whose own sheet these tables are; left out for the quick form, which has none.
 
     Raises
     ------
@@ -75,10 +75,10 @@ def saved_sheet(
     """
     if proposal is not None:
         return sheet_text(planned_tables(tables, proposal, units))
-    if not is_new:
+    if whose is not None:
         raise UnusableInputError(
-            "--save-sheet: there is no plan to write down, for the sheet names its fastenings, or "
-            "less than a year of air is known; leave --save-sheet out"
+            f"--save-sheet, {whose}: there is no plan to write down, for the sheet names its "
+            "fastenings, or less than a year of air is known; leave --save-sheet out"
         )
     return sheet_text(tables)
 

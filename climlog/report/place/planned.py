@@ -82,7 +82,12 @@ def _fit(row: Row, say: Say) -> str:
 
 def size_texts(kind: str, sizes: Mapping[str, float], say: Say) -> tuple[str, ...]:
     """Name every size in as few words as a drawing has."""
-    texts = (_size_text(kind, name, value, say) for name, value in sizes.items())
+    texts = [_size_text(kind, name, value, say) for name, value in sizes.items()]
+    share = sizes.get("start_share", HALF_WAY)
+    if abs(share - HALF_WAY) > SMALLEST_LENGTH_MM and "slot_length_mm" in sizes:
+        wide_mm = sizes.get("slot_width_mm", sizes_of(kind)["slot_width_mm"].typical)
+        at_mm = wide_mm / 2 + share * (sizes["slot_length_mm"] - wide_mm)
+        texts.append(f"screw {say.fine(at_mm)} from the slot's inner end")
     return tuple(one for one in texts if one)
 
 
@@ -90,8 +95,7 @@ def _size_text(kind: str, name: str, value: float, say: Say) -> str:
     """Name one size; nothing where there is nothing to do, or it is told with the gap to set."""
     match name:
         case "start_share":
-            is_off = abs(value - HALF_WAY) > SMALLEST_LENGTH_MM
-            return f"screw {100 * value:.0f} % of its way from the inner end" if is_off else ""
+            return ""  # told as a place in the slot
         case "recess_corners_cleared":
             return "recess corners cut open" if value else ""
         case "cant_deg":

@@ -20,7 +20,7 @@ from climlog.model.fastening.fasteners import travel_alone
 from climlog.report.json import numbers
 from climlog.report.phrases import Say
 from climlog.report.place.answer import answer
-from climlog.report.place.planned import gap_section
+from climlog.report.place.planned import gap_section, size_texts
 from climlog.sheets.quick import QuickPiece
 from climlog.units import MM_PER_INCH
 from tests.analysis.made import fastening, oak_top, steady_log
@@ -410,3 +410,12 @@ def test_both_rules_lead_to_the_same_plan(log):
             planned(log, units, **TOPS[name]).plan.proposal.family for units in ("metric", "inch")
         ]
         assert families[0] == families[1], name
+
+
+def test_a_screw_off_the_middle_of_its_slot_is_told_by_a_length():
+    # 5 mm wide and 30 long: the screw's middle goes from 2.5 to 27.5 mm of it, 40 % is 12.5 mm.
+    sizes = {"slot_length_mm": 30.0, "slot_width_mm": 5.0, "start_share": 0.4}
+    said = size_texts("slot", sizes, Say("metric"))
+    assert said == ("slot 30 mm", "slot width 5 mm", "screw 12.5 mm from the slot's inner end")
+    middle = size_texts("slot", {**sizes, "start_share": 0.5}, Say("metric"))
+    assert len(middle) == 2

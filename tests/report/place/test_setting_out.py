@@ -225,3 +225,11 @@ def test_nothing_to_set_out_is_said(tmp_path):
 def test_a_turned_text_is_as_long_as_a_level_one():
     level, turned = Words(0, 0, "12 11/32"), Words(0, 0, "12 11/32", turned=True)
     assert level.wide == turned.wide
+
+
+def test_picture_of_without_a_picture_is_refused(tmp_path):
+    asked = ["place", str(LOG), "--piece", str(SAMPLES / "wide_top_slots.toml"), "--out",
+             str(tmp_path), "--picture-of", "year"]  # fmt: skip
+    run = CliRunner().invoke(main, asked)
+    assert run.exit_code == 2
+    assert "give both" in run.output
