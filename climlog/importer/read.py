@@ -44,9 +44,11 @@ from climlog.importer.text.layout import Layout, find_layout, regular
 from climlog.importer.text.named import title_of
 from climlog.importer.text.table import Wanted, longer_rows, read_rows
 from climlog.importer.text.titles import roles_in
+from climlog.importer.text.unquoted import unquoted
 from climlog.importer.time.fixedstamps import fixed_stamps
 from climlog.importer.time.moments import one_offset, read_moments
 from climlog.importer.time.timeplan import TimePlan, find_time_plan, time_blocks
+from climlog.importer.time.timestamps import Divided, Moments
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -85,6 +87,7 @@ def read_file(path: Paths, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
     how = how.of(file.name)
     text, mark, guesses = regular(load_text(file, how.encoding), how.delimiter)
     layout = find_layout(text, mark, guesses)
+    text = unquoted(text, layout)
     meant_for = file.name if how.by_file else ""
     return tuple(read_or_ask(lambda settled: _read(text, layout, settled), how, meant_for))
 
@@ -234,11 +237,12 @@ def _rows(
     text: Text, layout: Layout, plan: TimePlan, columns: tuple[int, ...], how: ImportOptions
 ) -> tuple[Rows, "NDArray[np.intp] | None"]:
     """Read times and the columns of readings over all rows; say which lines are rows."""
+    first = plan.columns[0]
     sample = [row[n] for row in layout.sample for n in columns if n < len(row)]
     decimal, guess = decimal_mark(sample, layout.delimiter, how.decimal_mark)
     quick = fixed_stamps(text, layout, plan)
     frame = read_rows(text, layout, Wanted(columns, () if quick else plan.columns, decimal))
-    if quick is not None and quick.wall.size != len(frame):
+    if quick is not None and quick.rows != len(frame):
         frame = read_rows(text, layout, Wanted(columns, plan.columns, decimal))
         quick = None
 
@@ -247,10 +251,16 @@ def _rows(
             return frame[column]
         return read_rows(text, layout, Wanted((), (column,), decimal))[column]
 
-    moments = quick or read_moments(text.name, layout, plan, cells, how)
+    divided = quick if isinstance(quick, Divided) else None
+    moments = (
+        quick
+        if isinstance(quick, Moments)
+        else read_moments(text.name, layout, plan, cells, how, divided)
+    )
     numbers = {n: to_numbers(frame[n]) for n in columns}
-    wall, offset, told = one_offset(moments, layout.titles[plan.columns[0]])
-    body = sort_rows(text, layout, wall, numbers, frame.get(plan.columns[0]))
+    wall, offset, told = one_offset(moments, layout.titles[first])
+    stamps = cells(first) if np.isnat(wall).any() else frame.get(first)
+    body = sort_rows(text, layout, wall, numbers, stamps)
     wall, reason, flags = _without_strays(text, layout, wall, body.reason)
     guesses = [*text.guesses, *layout.guesses, *([guess] if guess else []), *moments.guesses, *told]
     for kind, count in body.uncounted.items():

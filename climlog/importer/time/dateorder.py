@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 ORDERS = {"day-first": "dmy", "month-first": "mdy", "year-first": "ymd"}
 LATEST_YEAR = 2099
+LONG_YEAR, SHORT_YEAR = 4, 2
+HALF = 0.5
 JUMP_DAYS = 26.0
 """A wrong order makes a month of a day: steps of 28 days or more; 26 leaves room for gaps."""
 MOST_JUMPS = 0.25
@@ -37,17 +39,43 @@ MONTHS = ("January", "February", "March", "April", "May", "June", "July", "Augus
 
 @dataclass(frozen=True, eq=False)
 class Triple:
-    """The three date parts of every row, its time of day, and its row in the file."""
+    """The three parts of each different date, and which of them each row has.
+
+    Attributes
+    ----------
+    a, b, c : Series of str, shape (d,)
+    of_row : array of int, shape (n,)
+        The date of each row.
+    clock : array of timedelta64, shape (n,)
+        Its time of day.
+    rows : array of int, shape (n,)
+        Its row in the file.
+    """
 
     a: "pd.Series[str]"
     b: "pd.Series[str]"
     c: "pd.Series[str]"
+    of_row: "NDArray[np.intp]"
     clock: "NDArray[np.timedelta64]"
     rows: "NDArray[np.intp]"
 
+    def parts(self, at: int) -> tuple[str, str, str]:
+        """Give the three parts of one row."""
+        here = int(self.of_row[at])
+        return self.a.iloc[here], self.b.iloc[here], self.c.iloc[here]
+
     def text(self, at: int) -> str:
-        """Give one date about as written."""
-        return f"{self.a.iloc[at]}/{self.b.iloc[at]}/{self.c.iloc[at]}"
+        """Give the date of one row about as written."""
+        return "/".join(self.parts(at))
+
+    def numbers(self) -> "tuple[NDArray[np.float64], ...]":
+        """Give the three parts of every row as numbers."""
+        each = (pd.to_numeric(part).to_numpy(dtype=float) for part in (self.a, self.b, self.c))
+        return tuple(one[self.of_row] for one in each)
+
+    def lengths(self, part: "pd.Series[str]") -> "NDArray[np.float64]":
+        """Give the number of letters of a part in every row."""
+        return np.asarray(part.str.len().to_numpy(dtype=float)[self.of_row])
 
 
 def settle_order(where: str, triple: Triple, told: str | None) -> tuple[str, Guess | None]:
@@ -76,10 +104,10 @@ def settle_order(where: str, triple: Triple, told: str | None) -> tuple[str, Gue
     """
     if told is not None:
         return ORDERS[told], None
-    a, b, c = (pd.to_numeric(part).to_numpy(dtype=float) for part in (triple.a, triple.b, triple.c))
-    wide = (triple.c.str.len() == 4).mean() > 0.5
+    a, b, c = triple.numbers()
+    wide = (triple.lengths(triple.c) == LONG_YEAR).mean() > HALF
     open_orders = ["day-first", "month-first"]
-    if not wide and (triple.a.str.len() == 2).all():
+    if not wide and (triple.lengths(triple.a) == SHORT_YEAR).all():
         open_orders.append("year-first")
     misfits = {order: _misfits(order, a, b, c) for order in open_orders}
     fewest = min(misfits.values())
@@ -178,9 +206,9 @@ def _even(
 
 
 def _question(where: str, triple: Triple, left: list[str]) -> UndecidedError:
-    unlike = (triple.a != triple.b).to_numpy()
+    unlike = (triple.a != triple.b).to_numpy()[triple.of_row]
     at = int(np.argmax(unlike)) if unlike.any() else 0
-    numbers = (triple.a.iloc[at], triple.b.iloc[at], triple.c.iloc[at])
+    numbers = triple.parts(at)
     choices = [Choice({"date_order": order}, _in_words(order, numbers)) for order in left]
     readings = dict.fromkeys(choice.says for choice in choices)
     problem = (

@@ -1,25 +1,45 @@
-"""The quick way for large logs: ISO stamps of one width at the start of every line, from the bytes.
+"""The quick way for large logs: stamps of one width at the start of every line, from the bytes.
 
 Reading text cells one by one costs more than all else; digits at known places need no text cells.
 Every line is checked: where one does not fit, the caller goes the general way.
 """
 
-from typing import TYPE_CHECKING
+import re
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
+import pandas as pd
 
 from climlog.importer.text.dialect import Text
 from climlog.importer.text.layout import Layout
 from climlog.importer.text.marks import line_starts
 from climlog.importer.time.timeplan import TimePlan, Way
-from climlog.importer.time.timestamps import ISO, Moments
+from climlog.importer.time.timestamps import Divided, Moments
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+
+class _Form(NamedTuple):
+    """A way to write a stamp: which marks stand where, and at which places the numbers begin."""
+
+    pattern: "re.Pattern[str]"
+    marks: dict[int, bytes]
+    date: tuple[tuple[int, int], ...]
+
+
 ZERO = 48
-MARKS = {4: b"-", 7: b"-", 10: b" T", 13: b":", 16: b":"}
-FIELDS = ((0, 4), (5, 2), (8, 2), (11, 2), (14, 2), (17, 2))
+CLOCK_MARKS = {10: b" T", 13: b":", 16: b":"}
+CLOCK = ((11, 2), (14, 2), (17, 2))
+_CLOCK = r"[ T]\d\d:\d\d(:\d\d)?$"
+YEAR_FIRST = _Form(
+    re.compile(r"\d{4}-\d\d-\d\d" + _CLOCK), {4: b"-", 7: b"-"}, ((0, 4), (5, 2), (8, 2))
+)
+YEAR_LAST = _Form(
+    re.compile(r"\d\d([./-])\d\d\1\d{4}" + _CLOCK.replace("(:", "(?::")),
+    {2: b"./-", 5: b"./-"},
+    ((0, 2), (3, 2), (6, 4)),
+)
 WIDTHS = (16, 19)
 FEWEST_BYTES = 1_000_000
 FIRST_YEAR, LAST_YEAR = 1900, 2200
@@ -27,7 +47,7 @@ NANOS_PER_SECOND = 1_000_000_000
 ROWS_AT_ONCE = 16_384
 
 
-def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | None:
+def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | Divided | None:
     """Read the times of a large file from its bytes.
 
     Parameters
@@ -37,45 +57,57 @@ def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | None:
 
     Returns
     -------
-    Moments or None
-        None unless every line starts with a stamp like 2024-03-01 06:30 or 2024-03-01T06:30:00.
+    Moments, Divided or None
+        Moments if every line starts with a stamp like 2024-03-01 06:30 or 2024-03-01T06:30:00; days
+        and clocks if with one like 01/03/2024 06:30, whose order is not settled here; else None.
     """
     if plan.kind != Way.TEXT or plan.columns != (0,) or len(layout.delimiter.strip()) != 1:
         return None
-    if len(text.data) < FEWEST_BYTES or b'"' in text.data or not layout.sample:
+    if len(text.data) < FEWEST_BYTES or not layout.sample:
+        return None
+    if text.data.find(b'"', layout.start) >= 0:
         return None
     width = len(layout.sample[0][0])
-    alike = all(len(row[0]) == width and ISO.match(row[0]) for row in layout.sample)
-    if not alike or width not in WIDTHS:
+    form = next((one for one in (YEAR_FIRST, YEAR_LAST) if _fits(one, layout, width)), None)
+    if form is None or width not in WIDTHS:
         return None
     body = np.frombuffer(text.data, dtype=np.uint8)[layout.start :]
     starts = line_starts(body)
     if body.size - starts[-1] <= width:
         return None
     stamps = np.lib.stride_tricks.sliding_window_view(body, width + 1)
-    wall = np.empty(starts.size, dtype=np.int64)
+    dates: list[NDArray[np.int32]] = []
+    clocks = np.empty(starts.size, dtype=np.int32)
     for first in range(0, starts.size, ROWS_AT_ONCE):
         part = slice(first, first + ROWS_AT_ONCE)
-        nanos = _read(stamps[starts[part]], ord(layout.delimiter))
-        if nanos is None:
+        read = _read(stamps[starts[part]], form, ord(layout.delimiter))
+        if read is None:
             return None
-        wall[part] = nanos
-    return Moments(wall.view("datetime64[ns]"), np.full(1, np.nan))
+        dates.append(np.stack(read[:3]))
+        clocks[part] = read[3]
+    date = np.concatenate(dates, axis=1)
+    return _moments(date, clocks) if form is YEAR_FIRST else _divided(date, clocks)
 
 
-def _read(stamps: "NDArray[np.uint8]", delimiter: int) -> "NDArray[np.int64] | None":
-    """Turn rows of characters into times, ns since 1970; None if a row does not fit."""
+def _fits(form: _Form, layout: Layout, width: int) -> bool:
+    return all(len(row[0]) == width and form.pattern.match(row[0]) for row in layout.sample)
+
+
+def _read(
+    stamps: "NDArray[np.uint8]", form: _Form, delimiter: int
+) -> "tuple[NDArray[np.int32], ...] | None":
+    """Turn rows of characters into three date parts and seconds; None if a row does not fit."""
     width = stamps.shape[1] - 1
-    marks = {at: mark for at, mark in MARKS.items() if at < width} | {width: bytes([delimiter])}
-    for at, allowed in marks.items():
+    marks = {at: mark for at, mark in (form.marks | CLOCK_MARKS).items() if at < width}
+    for at, allowed in (marks | {width: bytes([delimiter])}).items():
         found = stamps[:, at]
         fits = found == allowed[0]
-        if len(allowed) > 1:
-            fits |= found == allowed[1]
+        for other in allowed[1:]:
+            fits |= found == other
         if not fits.all():
             return None
     parts = []
-    for at, count in FIELDS[: 5 if width == WIDTHS[0] else 6]:
+    for at, count in (*form.date, *CLOCK[: 2 if width == WIDTHS[0] else 3]):
         digits = stamps[:, at : at + count] - np.uint8(ZERO)
         if digits.max() > 9:
             return None
@@ -83,23 +115,35 @@ def _read(stamps: "NDArray[np.uint8]", delimiter: int) -> "NDArray[np.int64] | N
         for place in range(1, count):
             value = value * np.int32(10) + digits[:, place]
         parts.append(value)
-    return _joined(parts)
+    clock = parts[3:] if len(parts) > 5 else [*parts[3:], np.zeros_like(parts[0])]
+    if any(part.max() > most for part, most in zip(clock, (23, 59, 59), strict=True)):
+        return None
+    return *parts[:3], (clock[0] * np.int32(60) + clock[1]) * np.int32(60) + clock[2]
 
 
-def _joined(parts: "list[NDArray[np.int32]]") -> "NDArray[np.int64] | None":
-    year, month, day, hour, minute = parts[:5]
-    second = parts[5] if len(parts) > 5 else np.zeros_like(year)
-    ranges = (
-        (year, FIRST_YEAR, LAST_YEAR), (month, 1, 12), (day, 1, 31), (hour, 0, 23),
-        (minute, 0, 59), (second, 0, 59),
-    )  # fmt: skip
+def _moments(date: "NDArray[np.int32]", seconds: "NDArray[np.int32]") -> Moments | None:
+    """Join dates with the year first and seconds of the day; None if one is no date."""
+    year, month, day = date
+    ranges = (year, FIRST_YEAR, LAST_YEAR), (month, 1, 12), (day, 1, 31)
     if any(part.min() < low or part.max() > high for part, low, high in ranges):
         return None
     days = _days(year, month, day)
     if days is None:
         return None
-    seconds = hour * np.int32(3600) + minute * np.int32(60) + second
-    return np.asarray(days + seconds.astype(np.int64) * NANOS_PER_SECOND)
+    wall = days + seconds.astype(np.int64) * NANOS_PER_SECOND
+    return Moments(wall.view("datetime64[ns]"), np.full(1, np.nan))
+
+
+def _divided(date: "NDArray[np.int32]", seconds: "NDArray[np.int32]") -> Divided:
+    """Write each different date once, as a text in which its order can be settled."""
+    first, second, year = date
+    key = (first * np.int32(100) + second) * np.int32(10_000) + year
+    codes, different = pd.factorize(key)
+    days = [
+        f"{one // 1_000_000:02d}/{one // 10_000 % 100:02d}/{one % 10_000:04d}" for one in different
+    ]
+    clock = (seconds.astype(np.int64) * NANOS_PER_SECOND).view("timedelta64[ns]")
+    return Divided(pd.Series(days, dtype=object), codes, clock)
 
 
 def _days(

@@ -18,6 +18,7 @@ from climlog.importer.time.agreement import agreed_order
 from climlog.importer.time.elapsed import Start
 from climlog.importer.time.timeplan import TimePlan, Way, other_times
 from climlog.importer.time.timestamps import (
+    Divided,
     Moments,
     clean,
     clock_of,
@@ -25,6 +26,7 @@ from climlog.importer.time.timestamps import (
     full_year,
     offset_text,
     read_clock,
+    read_divided,
     read_text,
 )
 from climlog.importer.time.written import read_written
@@ -49,7 +51,12 @@ Cells = Callable[[int], "pd.Series[str]"]
 
 
 def read_moments(
-    file: str, layout: Layout, plan: TimePlan, cells: Cells, how: ImportOptions
+    file: str,
+    layout: Layout,
+    plan: TimePlan,
+    cells: Cells,
+    how: ImportOptions,
+    divided: Divided | None = None,
 ) -> Moments:
     """Read the time of every row.
 
@@ -57,6 +64,8 @@ def read_moments(
     ----------
     cells : callable
         Gives a column's cells, those of the plan and, if they are needed, of others.
+    divided : Divided, optional
+        The first column of the plan, where it was cut into days and clocks already.
 
     Returns
     -------
@@ -75,9 +84,8 @@ def read_moments(
             joined = joined + " " + other
         return read_written(_where(file, layout, plan), joined, how.time_format or "")
     if plan.kind in WITH_DATES:
-        return _with_clock(
-            plan, cells, _carried(plan, cells, _dates(file, layout, plan, cells, how))
-        )
+        dates = _dates(file, layout, plan, cells, how, divided)
+        return _with_clock(plan, cells, _carried(plan, cells, dates))
     if plan.kind == Way.PARTS:
         return Moments(_from_parts(plan, cells), np.full(1, np.nan), (_columns(layout, plan),))
     if plan.start is not None:
@@ -98,20 +106,28 @@ def _where(file: str, layout: Layout, plan: TimePlan) -> str:
     return f"{file}, column {title_of(layout, plan.columns[0])}"
 
 
-def _dates(file: str, layout: Layout, plan: TimePlan, cells: Cells, how: ImportOptions) -> Moments:
+def _dates(
+    file: str,
+    layout: Layout,
+    plan: TimePlan,
+    cells: Cells,
+    how: ImportOptions,
+    divided: Divided | None,
+) -> Moments:
     """Read the dates of the first column, their order by the title, the cells or what agrees."""
     first = plan.columns[0]
     title = layout.titles[first]
     order = how.date_order or date_order_in(title)
     where = _where(file, layout, plan)
-    column = cells(first)
     try:
-        told = read_text(where, column, order)
+        told = (divided and read_divided(where, divided, order)) or read_text(
+            where, cells(first), order
+        )
     except UndecidedError as open_order:
         found = _agreed(layout, plan, cells, where, open_order)
         if found is None:
             raise
-        told = read_text(where, column, found[0])
+        told = read_text(where, cells(first), found[0])
         return replace(told, guesses=(found[1], *told.guesses))
     if how.date_order is None and order is not None:
         guess = Guess("date order", order, f'the title "{title_of(layout, first)}" says so')

@@ -84,6 +84,42 @@ class Moments:
     offset_minutes: "NDArray[np.float64]"
     guesses: tuple[Guess, ...] = ()
 
+    @property
+    def rows(self) -> int:
+        """How many rows there are."""
+        return self.wall.size
+
+
+@dataclass(frozen=True, eq=False)
+class Divided:
+    """A long column cut into its few different days and the time of day of every row.
+
+    Attributes
+    ----------
+    days : Series of str, shape (d,)
+        As they are written.
+    codes : array of int, shape (n,)
+        Which of them each row has.
+    clock : array of timedelta64[ns], shape (n,)
+    """
+
+    days: "pd.Series[str]"
+    codes: "NDArray[np.intp]"
+    clock: "NDArray[np.timedelta64]"
+
+    @property
+    def rows(self) -> int:
+        """How many rows there are."""
+        return self.codes.size
+
+
+def read_divided(where: str, column: Divided, order: str | None) -> Moments | None:
+    """Read a divided column as `read_text` does; None if a day is none."""
+    told = _read_shapes(_Task(where, order, _Spread(column.codes, column.clock)), column.days)
+    if np.isnat(told.wall).any():
+        return None
+    return Moments(told.wall[column.codes] + column.clock, np.full(1, np.nan), told.guesses)
+
 
 def read_iso(column: "pd.Series[str]") -> Moments | None:
     """Read plain ISO 8601 without offset the quick way; None if any cell is something else."""
@@ -238,11 +274,19 @@ def _halves(cells: list[str]) -> list[tuple[str, str]]:
     for mark in " T":
         if all(cell.count(mark) == 1 for cell in probe):
             return [(day, clock) for day, _, clock in (cell.partition(mark) for cell in cells)]
+    if all(" " in cell for cell in probe):
+        quick = [(day, clock) for day, _, clock in (cell.partition(" ") for cell in cells)]
+        if all(_BARE_DAY.match(day) for day in {half[0] for half in quick}) and all(
+            _BARE_CLOCK.match(clock) for clock in {half[1] for half in quick}
+        ):
+            return quick
     hits = ((cell, _HALVES.match(cell)) for cell in cells)
     return [(hit[1], hit[2]) if hit else (cell, "") for cell, hit in hits]
 
 
 PROBED_CELLS = 64
+_BARE_DAY = re.compile(r"\d{1,4}([-./])\d{1,2}\1\d{1,4}$")
+_BARE_CLOCK = re.compile(r"\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: [aApP]\.?[mM]\.?)?$")
 _HALVES = re.compile(r"(.*?\S)[\sT,]+(\d{1,2}[:.h]\d{2}\S*(?:\s*[aApP]\.?\s?[mM]\.?)?)\s*$")
 _CLOCK_ALONE = re.compile(
     rf"^(?:{CLOCK_TEXT}|(?P<compact>\d{{3,4}}|\d{{6}}))\s*{ZONE_TEXT}$", re.IGNORECASE
@@ -304,13 +348,13 @@ def _triple(task: _Task, parts: pd.DataFrame, rows: "NDArray[np.intp]") -> Tripl
     """Put date parts together with the clocks of all rows that have these days."""
     a, b, c = parts["a"], parts["b"], parts["c"]
     if task.over is None:
-        return Triple(a, b, c, _clock(parts), rows)
+        return Triple(a, b, c, np.arange(rows.size), _clock(parts), rows)
     place = np.full(int(task.over.codes.max()) + 1, -1, dtype=np.intp)
     place[rows] = np.arange(rows.size)
     at = place[task.over.codes]
     kept = np.flatnonzero(at >= 0)
     at = at[kept]
-    return Triple(a.iloc[at], b.iloc[at], c.iloc[at], task.over.clock[kept], kept)
+    return Triple(a, b, c, at, task.over.clock[kept], kept)
 
 
 def _counted_days(shape: str, parts: pd.DataFrame) -> "NDArray[np.datetime64]":
