@@ -240,14 +240,14 @@ def _stands_at(cause: Cause) -> float:
 
 
 def _rank(cause: Cause) -> int:
-    """Rank a verdict; a strong sign puts an unlikely cause among the possible ones."""
+    """Rank a verdict."""
     match cause.verdict:
         case CauseVerdict.SUFFICIENT:
             return 0
         case CauseVerdict.POSSIBLE | CauseVerdict.NOT_IN_THIS_LOG:
             return 1
         case CauseVerdict.UNLIKELY:
-            return 1 if cause.score >= weight("strong") else 2
+            return 2
         case CauseVerdict.RULED_OUT:
             return 3
 
@@ -264,9 +264,10 @@ def conclude(causes: tuple[Cause, ...], stands: LogStands) -> Conclusion:
 
 
 def parts_of(causes: tuple[Cause, ...]) -> tuple[Cause, ...]:
-    """Give the causes that may have had a part, by the share of cases or by a strong sign."""
+    """Give the causes that may have had a part: the possible, and unseen ones of strong signs."""
     return tuple(
         one
         for one in causes
-        if one.verdict in (CauseVerdict.POSSIBLE, CauseVerdict.UNLIKELY) and _rank(one) == 1
+        if one.verdict is CauseVerdict.POSSIBLE
+        or (one.key in BLIND_TO and one.score >= weight("strong"))
     )

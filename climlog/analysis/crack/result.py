@@ -98,7 +98,7 @@ class Conclusion(StrEnum):
     """What the table of causes comes to."""
 
     ENOUGH = "a cause is enough by itself"
-    PART = "no cause is enough by itself"
+    PART = "no cause stands clear"
     NOT_IN_THIS_LOG = "not in this log"
     NOT_TESTED = "not known"
 

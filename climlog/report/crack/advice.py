@@ -2,7 +2,6 @@
 
 from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.crack.result import (
-    CauseVerdict,
     Circumstances,
     Conclusion,
     CrackResult,
@@ -29,7 +28,6 @@ from climlog.report.place.remedies import remedy_text
 from climlog.report.place.wood import KNOWN_FROM
 from climlog.tables import load_table, load_text
 
-ACTED = (CauseVerdict.SUFFICIENT, CauseVerdict.POSSIBLE)
 CIRCUMSTANCES = {
     Circumstances.AS_IT_WAS: "As it was",
     Circumstances.ROOM_BOTH_WAYS: "With room to swell and shrink",

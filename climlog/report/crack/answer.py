@@ -10,7 +10,7 @@ from climlog.analysis.crack.causes import parts_of
 from climlog.analysis.crack.result import Cause, CauseVerdict, Conclusion, CrackResult, LogStands
 from climlog.analysis.crack.weights import weight
 from climlog.limits import SMALLEST_LENGTH_MM
-from climlog.report.crack.advice import ACTED, first_thing
+from climlog.report.crack.advice import first_thing
 from climlog.report.crack.evidence import NAMES, share_text
 from climlog.report.crack.repair import is_glued, when_line
 from climlog.report.document import MOST_TO_DO, Answer, Sign
@@ -67,8 +67,8 @@ def _headline(result: CrackResult, say: Say) -> str:
             )
         case Conclusion.PART:
             return (
-                f"{name}: no cause is enough by itself; {_named(parts_of(result.causes))} may have "
-                f"had a part. {_ran_out(result, say)}"
+                f"{name}: no cause stands clear of the others; "
+                f"{_named(parts_of(result.causes))} may have had a part. {_ran_out(result, say)}"
             )
         case Conclusion.NOT_IN_THIS_LOG:
             return (
@@ -130,7 +130,9 @@ def odds_line(result: CrackResult, say: Say) -> str:
             f"The limit of the wood would be passed again {span} in {again:.0f} of 100 likely "
             f"cases.{rest}"
         )
-    acted = [one for one in result.causes if one.verdict in ACTED][:MOST_NAMED]
+    enough = [one for one in result.causes if one.verdict is CauseVerdict.SUFFICIENT]
+    parts = [one for one in parts_of(result.causes) if one.share_of_draws is not None]
+    acted = [*enough, *parts][:MOST_NAMED]
     if not acted:
         hardly = 100 * weight("ruled_out_share")
         return (

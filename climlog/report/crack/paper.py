@@ -41,7 +41,7 @@ def paper(result: CrackResult, facts: Facts, say: Say) -> tuple[Card, ...]:
         ("paper-evidence", "all that speaks for and against",
          "what speaks for and against each cause", _evidence_sheet(result, say)),
         ("paper-do", "what to do, and what to mind", "what to do now", _doing_sheet(result, say)),
-        ("paper-ask", "a form to fill in by hand", "still to ask", _asking_sheet(result)),
+        ("paper-ask", "a form to fill in by hand", "still to ask", _asking_sheet(result, say)),
     )  # fmt: skip
     return tuple(
         Card(
@@ -84,7 +84,6 @@ def _evidence_sheet(result: CrackResult, say: Say) -> Blocks:
         Paragraph(legend()),
         Paragraph(size_line(result, say)),
         Columns(_even(parts)),
-        Part("What was told", (Lines(told_lines(result, say)),)),
     )
 
 
@@ -104,10 +103,11 @@ def _doing_sheet(result: CrackResult, say: Say) -> Blocks:
     )
 
 
-def _asking_sheet(result: CrackResult) -> Blocks:
+def _asking_sheet(result: CrackResult, say: Say) -> Blocks:
     asked = missing_lines(result)[:ASKED_FIRST]
     return (
         Paragraph("The most telling first."),
         *(block for one in asked for block in (Paragraph(one), Blanks(("",)))),
         Blanks(("Asked by", "Day")),
+        Part("What was told", (Lines(told_lines(result, say)),)),
     )
