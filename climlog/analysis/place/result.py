@@ -150,6 +150,22 @@ class WidthRange:
     most: Quantiles
 
 
+@dataclass(frozen=True)
+class JointGap:
+    """How far each joint between the boards of a floor opens when the wood is driest. [mm].
+
+    Each board shrinks by itself, as boards that are nailed down or laid loose do.
+
+    Attributes
+    ----------
+    p50, p95 : float
+        In the middle case, and in no more than 5 of 100 likely cases further.
+    """
+
+    p50: float
+    p95: float
+
+
 @told({"has_mm": "has"}, also="holds")
 @dataclass(frozen=True)
 class KindTried:
@@ -294,7 +310,7 @@ class WhatIfTable:
         "remedies": "remedies_told",
         "projection.projected": "projected_spans",
     },
-    also="lacks coverage",
+    also="lacks coverage joint_gap_mm",
     without="ahead start course band readings outcomes set_travel safe_rh_pct years remedies",
 )
 @dataclass(frozen=True, eq=False)
@@ -428,6 +444,18 @@ class PlaceResult:
                 )
                 for step in steps
             )
+        )
+
+    @property
+    def joint_gap_mm(self) -> JointGap | None:
+        """How far each joint opens; None for a piece that is not laid from boards."""
+        if self.piece.board_width_mm is None:
+            return None
+        boards = max(1.0, self.piece.width_mm / self.piece.board_width_mm)
+        least, narrowest = self.width_range.least, self.extremes.narrowest
+        return JointGap(
+            max(0.0, -narrowest.change_mm) / boards,
+            max(0.0, self.piece.width_mm - least.p05) / boards,
         )
 
     @cached_property

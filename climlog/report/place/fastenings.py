@@ -122,6 +122,7 @@ def set_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     lines = [
         f"Over the whole width the piece needs {say.travel(judged.needs)}; the fastenings "
         f"together allow {say.travel(judged.has)}: {judged.verdict}.",
+        *joint_lines(result, say),
         *_stop_lines(result),
         held_line_text(result, say),
         *caveat_lines(result, say),
@@ -133,6 +134,19 @@ def set_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
             f"the {noun_of(result.piece)} shift enough."
         )
     return tuple(lines)
+
+
+def joint_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """Say how far each joint of a floor opens when its boards are driest."""
+    opens = result.joint_gap_mm
+    if opens is None or result.piece.board_width_mm is None:
+        return ()
+    width = say.length(result.piece.board_width_mm)
+    return (
+        f"Between boards of {width} each joint opens by about {say.room(opens.p50)} at the driest, "
+        f"in 5 of 100 likely cases by more than {say.room(opens.p95)}; boards that are glued "
+        "edge to edge open at their weakest joints instead.",
+    )
 
 
 def _stop_lines(result: PlaceResult) -> list[str]:

@@ -59,7 +59,7 @@ def document(result: RoomResult, say: Say) -> Document:
     """
     stock = result.stock
     subject = ", ".join(result.log.files) if stock is None else stock.stock.name
-    cards = () if stock is None else (wall_card(stock, setting_text(result, say), say),)
+    cards = () if stock is None else (wall_card(stock, _wall_heads(result, say), say),)
     return Document(
         job="room",
         subject=subject,
@@ -70,6 +70,12 @@ def document(result: RoomResult, say: Say) -> Document:
         sections=tuple(_sections(result, say)),
         cards=cards,
     )
+
+
+def _wall_heads(result: RoomResult, say: Say) -> tuple[str, ...]:
+    """Say, for the wall, on which day and what to set: the same as the answer does."""
+    first = " ".join(answer(result, say).set[:1]) or setting_text(result, say)
+    return (f"{say.day(result.log.times[-1])}. Set: {first}",)
 
 
 def _pictures(result: RoomResult, say: Say) -> Iterator[Chart]:
@@ -141,14 +147,21 @@ def _facts(result: RoomResult, say: Say) -> Facts:
             f"Last {span_days_text(recent.days)}",
             f"{say.temp(recent.temp_c)}, {recent.rh_pct:.0f} % RH",
         ),
-        ("Holds wood at", f"{recent.emc_pct:.1f} %"),
+        ("Holds wood at", _held(result)),
     ]
     if aim is not None:
         rows.append(("Target", f"{aim.target_pct:.1f} %, give or take {aim.band_pct:g}"))
-        if aim.hold is not None:
+        if aim.hold is not None and not result.loggers_differ:
             rows.append(("Keeps the target", setpoint_text(aim.hold, say)))
     files = ", ".join(result.log.files)
     return Facts((*rows, ("Log", f"{files}, {say.day(first)} to {say.day(last)}")))
+
+
+def _held(result: RoomResult) -> str:
+    emc_pct, pair = result.room.recent.emc_pct, result.pair
+    if pair is None:
+        return f"{emc_pct:.1f} %"
+    return f"{emc_pct:.1f} % by one logger, {emc_pct + pair.emc_pct:.1f} % by the other"
 
 
 def caution_lines(result: RoomResult, say: Say) -> tuple[str, ...]:

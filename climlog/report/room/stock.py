@@ -1,5 +1,6 @@
 """The stock of a room in words: a row a board, then all that is known of each."""
 
+from collections.abc import Sequence
 from datetime import date
 
 from climlog.analysis.room.stock_result import (
@@ -50,7 +51,7 @@ TASK_SHAPES = {
 ORDER = tuple(BoardTask)
 NEAR_DAYS = 150
 """A day so near is told without its year: its month comes once in that time."""
-NOT_FORECAST = "not forecast"
+NOT_FORECAST, NOT_KNOWN = "not forecast", "not known"
 
 
 def status_sign(one: BoardResult) -> Sign:
@@ -91,13 +92,13 @@ def _short_row(one: BoardResult) -> tuple[str, ...]:
         return (one.board.name, wet, target, "", "", "", "", "", str(one.task))
     ready, today = (one.chosen or seen.as_now).ready, seen.now.on
     days = (ready.on, ready.earliest, ready.latest or ready.latest_of_those)
+    when = (*(_brief_day(day, today) for day in days), f"{100 * ready.share:.0f}")
     return (
         one.board.name,
         f"{seen.now.mean.middle:.1f} %",
         target,
         f"{seen.settles_at_pct:.1f} %",
-        *(_brief_day(day, today) for day in days),
-        f"{100 * ready.share:.0f}",
+        *((NOT_KNOWN, "", "", "") if one.task == BoardTask.LOGGERS else when),
         str(one.task),
     )
 
@@ -105,7 +106,7 @@ def _short_row(one: BoardResult) -> tuple[str, ...]:
 def _brief_day(day: date | None, today: date) -> str:
     """Write a day as briefly as it is known: without its year near by, as a month further off."""
     if day is None:
-        return "never"
+        return "over a year"
     if day <= today:
         return "now"
     return f"{day.day} {day:%b}" if (day - today).days < NEAR_DAYS else f"{day:%b %Y}"
@@ -136,9 +137,11 @@ def ready_text(one: BoardResult, say: Say) -> str:
 
 
 def short_ready_text(one: BoardResult) -> str:
-    """Say the same as a table has room for it."""
+    """Say the same as a table has room for it; of loggers that disagree no day is told."""
     if one.forecast is None:
         return NOT_FORECAST
+    if one.task == BoardTask.LOGGERS:
+        return NOT_KNOWN
     outcome = one.chosen or one.forecast.as_now
     if outcome.share_now >= room_limit("ready_share"):
         return f"now ({of_100(outcome.share_now)})"
@@ -179,8 +182,16 @@ def _elsewhere(one: BoardResult, say: Say) -> str:
     return f"elsewhere {at}ready about {short_day(best.ready.on)}"
 
 
-def wall_card(stock: StockResult, setting: str, say: Say) -> Card:
-    """Make the table to pin on the wall, with room for the next readings."""
+def wall_card(stock: StockResult, heads: Sequence[str], say: Say) -> Card:
+    """Make the table to pin on the wall, with room for the next readings.
+
+    Parameters
+    ----------
+    stock : StockResult
+    heads : sequence of str
+        What stands above the table: the day, and what to set.
+    say : Say
+    """
     rows = tuple(
         (
             *_row(one, say)[:3],
@@ -203,7 +214,7 @@ def wall_card(stock: StockResult, setting: str, say: Say) -> Card:
         "Table for the wall",
         "Printed, its first side is a table for the wall, with room for the next readings.",
         stock.stock.name,
-        (Paragraph(setting), table, note),
+        (*(Paragraph(one) for one in heads), table, note),
         is_first=True,
     )
 

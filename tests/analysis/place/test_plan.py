@@ -378,6 +378,15 @@ def test_a_floor_is_told_its_walls_and_its_joints(log):
     assert line == f"Gap at each wall: 19 mm; {gap.joint_mm:g} mm at each of 33 joints."
 
 
+def test_each_joint_of_a_floor_opens_by_what_one_board_shrinks(log):
+    wide = {"width": "4 m", "length": "5 m", "layout": "floor", "moisture": "11 %"}
+    gap = planned(log, **wide, board_width="125 mm").joint_gap_mm
+    shrinks_mm = -planned(log, **wide, board_width="125 mm").extremes.narrowest.change_mm
+    assert gap.p50 == pytest.approx(shrinks_mm / 32)
+    assert gap.p50 < gap.p95
+    assert planned(log, **wide).joint_gap_mm is None
+
+
 def test_open_joints_of_a_floor_close_before_its_walls_do():
     wall = fastening("floor", 1000.0, 0.0, ALONG, gap_mm=10.0, open_joints_mm=12.0)
     assert travel_alone(wall).swell_mm == pytest.approx(22.0)

@@ -20,7 +20,13 @@ from climlog.report.room.answer import answer, headline
 from climlog.report.room.charts import board_chart, months_chart, room_chart
 from climlog.report.room.client import client_lines, month_table
 from climlog.report.room.document import caution_lines, document
-from climlog.report.room.stock import board_lines, in_order, ready_text, stock_table
+from climlog.report.room.stock import (
+    board_lines,
+    in_order,
+    ready_text,
+    short_stock_table,
+    stock_table,
+)
 from climlog.sheets.piece import read_piece
 from climlog.sheets.stock import read_stock
 from tests.places import SAMPLES
@@ -154,6 +160,10 @@ def test_two_loggers_too_far_apart_for_the_target_leave_the_answer_open():
     assert block.do[0].startswith("Check both loggers with a salt jar")
     assert 'climlog salt --at "29 C" --jar NaCl=READING' in block.do[0]
     assert not any(line.startswith(("Ready", "Wait")) for line in block.do)
+    wall = document(result, METRIC).cards[0]
+    assert "Set: Nothing new until the loggers agree" in wall.blocks[0].says
+    table = short_stock_table(result.stock)
+    assert {row[4] for row in table.rows if row[-1] == BoardTask.LOGGERS} == {"not known"}
     assert any("Which logger is right" in line for line in block.not_known)
     assert block.set[0].startswith("Nothing new until the loggers agree")
     held = [f"{result.room.recent.emc_pct + off:.1f} %" for off in (0.0, result.pair.emc_pct)]
