@@ -67,7 +67,8 @@ GLUED_PLACES = {"in": frozenset({"indoor"}), "out": frozenset({"outdoor"})}
 _WEATHER = re.compile(
     r"(?i)wind|gust|rain|precip|snow|solar|irradian|radiation|cloud|\b(?:ghi|dni|dhi|uv)\b|regen|niederschlag"
 )
-_UTC = re.compile(r"(?i)\b(?:utc|gmt|z)(?![a-z])")
+_UTC = re.compile(r"\b(?i:utc|gmt|z)(?![A-Za-z])|(?<=[a-z_])(?:UTC|GMT)(?![A-Za-z])")
+"""By itself, or in capitals behind another word: DateUTC."""
 _OFFSET = re.compile(r"(?i)(?:utc|gmt)[ _]*([+\u2212-])\s*(\d{1,2}):?(\d{2})?")
 
 

@@ -1,0 +1,19 @@
+"""A log written another way that means the same is read alike, or asked about."""
+
+import pytest
+
+from climlog.importer.text.titles import utc_offset_in
+from tests.benchmarks.same_answer import LOGS, run
+
+
+@pytest.mark.slow
+def test_order_encoding_quotes_remarks_and_joins_change_no_reading():
+    outcomes, failures = run(240, 3, sorted(path for path in LOGS.iterdir() if path.is_file()))
+    assert not failures
+    assert outcomes["alike"] > 100
+    assert outcomes["asked"] < outcomes["alike"] / 10
+
+
+def test_a_word_glued_to_another_still_says_utc():
+    assert utc_offset_in("DateUTC") == utc_offset_in("date_GMT") == "+00:00"
+    assert utc_offset_in("Azimutc") is None
