@@ -3,8 +3,8 @@
     python -m tests.benchmarks.same_answer --cases 100000 --seed 1 [--minutes 60] [--folder LOGS]
 
 Order of rows and columns, encodings, line ends, quotes, remarks above, footers below, repeats, gzip
-and a file cut in two must not change an answer: a case may be read alike, or asked about, never read
-otherwise. A small run with a fixed seed is a test (tests/importer/test_same_answer.py).
+and a file cut in two must not change an answer: a case may be read alike, or asked about, but never
+read otherwise. A small run with a fixed seed is a test (tests/importer/test_same_answer.py).
 """
 
 import argparse
@@ -132,7 +132,7 @@ def differs(one, other):
 
 
 def one_case(rng, text, folder):
-    """Give the outcome in a word, the ways taken, and what is wrong; the files stay in the folder."""
+    """Give the outcome in a word, the ways taken, and what is wrong; the files stay."""
     table = Table(text, rng)
     if not table.is_even:
         return "uneven", [], ""
