@@ -13,9 +13,10 @@ import tarfile
 import tempfile
 import tomllib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
@@ -69,15 +70,20 @@ class Environment:
     Parameters
     ----------
     folder : Path
+    account : Path or None
+        File that takes all that its tools print; None for the terminal.
     """
 
     folder: Path
+    account: Path | None = None
 
     def run(self, tool: str, *arguments: str | Path, where: Path) -> None:
         """Run a tool of this environment in a folder; StepFailed if it does not pass."""
         command = [str(self.folder / BIN / f"{tool}{EXE}"), *map(str, arguments)]
-        say(" ".join([tool, *command[1:]]))
-        done = subprocess.run(command, check=False, cwd=where, env=surroundings())
+        with self.account.open("ab") if self.account else nullcontext() as told:
+            say(" ".join([tool, *command[1:]]), told)
+            out = {"stdout": told, "stderr": told}
+            done = subprocess.run(command, check=False, cwd=where, env=surroundings(), **out)
         if done.returncode:
             raise StepFailed(f"failed ({done.returncode}): {' '.join([tool, *command[1:]])}")
 
@@ -87,16 +93,21 @@ class Environment:
         self.run("python", "-m", "pip", "install", *quiet, *what, where=where)
 
 
-def say(text: str) -> None:
+def say(text: str, told: BinaryIO | None = None) -> None:
     """Tell at once what is being done."""
-    sys.stdout.write(f"{text}\n")
-    sys.stdout.flush()
+    to = told or sys.stdout.buffer
+    to.write(f"{text}\n".encode(sys.stdout.encoding or "utf-8", "replace"))
+    to.flush()
 
 
 def surroundings() -> dict[str, str]:
     """Copy the environment variables: no other packages, and the same random examples each time."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
-    return kept | {"CI": os.environ.get("CI") or "1", "PYTHONNOUSERSITE": "1"}
+    return kept | {
+        "CI": os.environ.get("CI") or "1",
+        "PYTHONNOUSERSITE": "1",
+        "OPENBLAS_NUM_THREADS": "1",
+    }
 
 
 @contextmanager
@@ -106,10 +117,10 @@ def temporary() -> Iterator[Path]:
         yield Path(folder).resolve()
 
 
-def environment(python: Path, folder: Path) -> Environment:
+def environment(python: Path, folder: Path, account: Path | None = None) -> Environment:
     """Make a virtual environment with a Python."""
     subprocess.run([python, "-m", "venv", folder], check=True, env=surroundings())
-    return Environment(folder)
+    return Environment(folder, account)
 
 
 def copied(folder: Path) -> Path:
