@@ -2,11 +2,11 @@
 
 The rule is the legend of the answer. The share of the drawn cases in which a cause would have been
 enough by itself is raised and lowered by what people saw: a point of the signs doubles or halves
-its odds. A cause is sufficient from half of the cases on, if nothing strong was reported against
-it, nothing strong for what no logger sees, and its share rests on no proviso; unlikely where that
-leaves hardly any; ruled out where it did not even act in them and no strong sign speaks for it;
-possible otherwise. What a log cannot see is never judged by it. The figures of the rule stand in
-tables/crack_weights.csv.
+its odds. A cause is sufficient from half of the cases on, if the air alone gives it a fair part,
+nothing strong was reported against it or for what no logger sees, its share rests on no proviso,
+and no other comes near that is not enough itself; unlikely where that leaves hardly any; ruled out
+where it did not even act in them and no strong sign speaks for it; possible otherwise. What a log
+cannot see is never judged by it. The figures of the rule stand in tables/crack_weights.csv.
 """
 
 from collections.abc import Iterable, Mapping
@@ -205,6 +205,7 @@ def verdict_of(found: Finding, signs: Signs) -> CauseVerdict:
             return CauseVerdict.UNLIKELY
         return CauseVerdict.NOT_IN_THIS_LOG if signs.beside.warm else CauseVerdict.RULED_OUT
     is_enough = share >= weight("sufficient_share") and signs.score > -strong
+    is_enough = is_enough and found.share >= weight("least_by_air")
     granted = signs.proviso is None and not signs.beside.unseen
     return CauseVerdict.SUFFICIENT if is_enough and granted else CauseVerdict.POSSIBLE
 

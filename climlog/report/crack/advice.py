@@ -75,15 +75,15 @@ def closing_line(result: CrackResult, say: Say) -> str:
         )
     if outlook.closes is None and not outlook.covers_year:
         return (
-            "The log does not hold a whole year of this piece, so it cannot tell when the gap "
+            "No whole year of this place is known, so it cannot be told when the gap "
             f"closes; held shrinkage closes in a damp season.{for_good}"
         )
     if outlook.closes is None:
         return (
-            "In the air of this log the gap does not close by itself; at its smallest "
+            "In the air of this place the gap does not close by itself; at its smallest "
             f"{say.length(outlook.smallest_mm)} stays.{for_good}"
         )
-    return f"In the air of this log the gap closes {span_text(outlook.closes, say)}.{for_good}"
+    return f"In the air of this place the gap closes {span_text(outlook.closes, say)}.{for_good}"
 
 
 def span_text(span: DaySpan, say: Say) -> str:
@@ -91,7 +91,7 @@ def span_text(span: DaySpan, say: Say) -> str:
     if span.comes_after:
         return f"from {say.day(span.first)} to {say.day(span.last)}"
     first, last = (f"{one.day} {one:%B}" for one in (span.first, span.last))
-    return f"about {first} to {last}, as the year of this log goes"
+    return f"about {first} to {last}, as its year goes"
 
 
 def circumstance_table(result: CrackResult, say: Say) -> Table:
@@ -135,7 +135,7 @@ def missing_lines(result: CrackResult) -> tuple[str, ...]:
     first = []
     if not result.fastenings_known:
         first.append("How the top is fastened: without it no cause can be more than possible.")
-    if result.place.start.known_from is not KnownFrom.GIVEN:
+    if result.place.start.known_from is KnownFrom.THIS_LOG:
         first.append(
             "The moisture of the wood when it was fixed, or the air it was made in: only the "
             "change since then counts, and a reading taken after the crack cannot tell it."

@@ -40,11 +40,12 @@ def test_no_verdict_contradicts_the_share_beside_it():
         match verdict_of(found, signs):
             case CauseVerdict.SUFFICIENT:
                 assert raised >= 0.5
+                assert share >= 0.2
                 assert score > -2
                 assert proviso is None
             case CauseVerdict.POSSIBLE:
                 assert raised > 0.05
-                assert raised < 0.5 or score <= -2 or proviso is not None
+                assert raised < 0.5 or share < 0.2 or score <= -2 or proviso is not None
             case CauseVerdict.UNLIKELY:
                 assert raised <= 0.05
                 assert acted > 0.05 or score >= 2
