@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from climlog.model.board import ALONG, Fastening, Piece
-from climlog.model.fastening.kinds import Form, kind_named
+from climlog.model.fastening.kinds import Form, kind_named, sizes_of
 from climlog.model.fastening.plans import Ruler, joints_of
 from climlog.model.fastening.set_travel import SetTravel
 from climlog.told import told
@@ -46,6 +46,8 @@ class GapToSet:
         Of a floor, joints between its boards; 0 elsewhere, or where their width is not known.
     joint_mm : float
         To leave at each of them. [mm]
+    most_mm : float
+        The most that is left there: what skirtings cover, what looks right at a door. [mm]
     """
 
     kind: str
@@ -57,6 +59,7 @@ class GapToSet:
     less_per_pct_mm: float
     joints: int = 0
     joint_mm: float = 0.0
+    most_mm: float = math.inf
 
     @property
     def numbers(self) -> tuple[int, ...]:
@@ -65,8 +68,8 @@ class GapToSet:
 
     @property
     def can_hold(self) -> bool:
-        """Whether some gap lets it go both ways."""
-        return self.low_mm <= self.high_mm
+        """Whether some gap that can be left lets it go both ways."""
+        return self.low_mm <= min(self.high_mm, self.most_mm)
 
 
 @dataclass(frozen=True)
@@ -154,6 +157,7 @@ class _Bench:
             less_per_pct_mm=self.holding.per_pct * ONE_PCT * way.reach_mm,
             joints=joints,
             joint_mm=joint_mm,
+            most_mm=_most_mm(one),
         )
 
     def _way(self, places: Sequence[int]) -> _Way:
@@ -222,6 +226,11 @@ def _of_tongue(one: Fastening, way: _Way, is_held: bool) -> _Range:
     low_mm = max(0.0, way.swell_mm - free_mm) + bottomed_mm
     left_mm = tongue_mm - keeps_mm - free_mm
     return low_mm, _half_if_loose(left_mm, is_held) - way.shrink_mm, sizes["gap_mm"]
+
+
+def _most_mm(one: Fastening) -> float:
+    name = "mortise_extra_mm" if one.kind == PEGGED else "gap_mm"
+    return max(sizes_of(one.kind)[name].most, one.sizes_mm[name])
 
 
 def _half_if_loose(left_mm: float, is_held: bool) -> float:

@@ -428,3 +428,12 @@ def test_a_screw_off_the_middle_of_its_slot_is_told_by_a_length():
     assert said == ("slot 30 mm", "slot width 5 mm", "screw 12.5 mm from the slot's inner end")
     middle = size_texts("slot", {**sizes, "start_share": 0.5}, Say("metric"))
     assert len(middle) == 2
+
+
+def test_no_gap_is_told_that_is_wider_than_the_trade_leaves_there(log):
+    pins = [fastening("pin", -90.0, x, ALONG) for x in (-200.0, 200.0)]
+    edge = fastening("drawer-front", 90.0, 0.0, ALONG, gap_mm=1.2)
+    front = oak_top(*pins, edge, width_mm=180.0, length_mm=500.0, moisture_when_fixed_pct=9.0)
+    (gap,) = analyse_place(front, log).gaps_to_set
+    assert gap.low_mm > gap.most_mm
+    assert not gap.can_hold
