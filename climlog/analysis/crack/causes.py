@@ -35,6 +35,8 @@ SIGN_LIFTS = {
     Proviso.WARMER: ("heat", ("yes",)),
 }
 """Provisos that a sign settles, and its answers; what the sheet or the log lacks none replaces."""
+BY_LAYERS = frozenset({CauseKey.ENDS, CauseKey.ONE_FACE})
+"""Causes between the layers of the board, which act a little in most rooms."""
 STANDS_BEHIND = {
     CauseKey.WRONG_MOISTURE: "behind_wrong_moisture",
     CauseKey.WET_STOCK: "behind_wet_stock",
@@ -205,7 +207,8 @@ def verdict_of(found: Finding, signs: Signs) -> CauseVerdict:
             return CauseVerdict.UNLIKELY
         return CauseVerdict.NOT_IN_THIS_LOG if signs.beside.warm else CauseVerdict.RULED_OUT
     is_enough = share >= weight("sufficient_share") and signs.score > -strong
-    is_enough = is_enough and found.share >= weight("least_by_air")
+    by_layers = found.key in BY_LAYERS
+    is_enough &= found.share >= weight("least_by_layers" if by_layers else "least_by_air")
     granted = signs.proviso is None and not signs.beside.unseen
     return CauseVerdict.SUFFICIENT if is_enough and granted else CauseVerdict.POSSIBLE
 

@@ -110,11 +110,13 @@ def legend() -> str:
     """Tell the rule by which every cause is judged."""
     half, hardly = 100 * weight("sufficient_share"), 100 * weight("ruled_out_share")
     factor, by_air = weight("odds_per_point"), 100 * weight("least_by_air")
+    by_layers = 100 * weight("least_by_layers")
     return (
         "In how many of 100 likely cases each would have been enough by itself: by the air alone, "
         f"and raised or lowered by the signs (each multiplies or divides its odds by {factor:.0f}, "
         f"a strong one by {factor ** weight('strong'):.0f}). With the signs {half:.0f} or more: "
-        f"sufficient, if the air alone gives {by_air:.0f}, no strong sign speaks against it or for "
+        f"sufficient, if the air alone gives {by_air:.0f} ({by_layers:.0f} for ends and "
+        "faces, which dry a little in most rooms), no strong sign speaks against it or for "
         "what no logger sees, nothing has to be granted first, and no cause that "
         "is not enough itself stands at half its share. "
         f"More than {hardly:.0f}: possible. {hardly:.0f} or fewer: "
