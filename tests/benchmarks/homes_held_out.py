@@ -1,0 +1,203 @@
+"""Years of boards in homes held out: a log of a few weeks against the class of house alone.
+
+    python tests/benchmarks/homes_held_out.py FOLDER
+
+FOLDER holds one CSV of daily means a building (day, in_temp_c, in_vapour_pa, out_temp_c,
+out_vapour_pa); DEVELOPERS.md says where open ones come from. The first weeks from each start are
+kept, the rest is projected from the outdoors, and a 22 mm board with a film on top runs through
+both. Told for each kind of building, weeks kept and season of the start: errors (projected less
+true) of the least and most board moisture over the days with readings, with the log and with the
+class alone, and the share of truths inside the 5 to 95 % of the drawn years, which claims 90 %.
+A file without outdoor vapour takes OUTDOOR_RH_PCT, so it is a test of the temperatures mostly.
+Days without outdoors have those of a neighbour file; no day without indoors is judged.
+"""
+
+import argparse
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from climlog.analysis.air.projection import BAND, fill_year
+from climlog.importer.weather import Weather
+from climlog.model.board import BARE, Piece
+from climlog.model.diffusion import mean_responses
+from climlog.model.emc import equilibrium_moisture
+from climlog.model.finishes import finish_named
+from climlog.model.indoor import house_named
+from climlog.model.psychrometrics import saturation_pressure
+from climlog.model.wood_transport import rate_at, slab_for
+from climlog.model.woods import wood_named
+from tests.analysis.made import made_log
+
+WEEKS = (3, 6, 12, 26)
+STARTS_APART_DAYS = 91
+MOST_STARTS = 8
+FEWEST_HELD_OUT_DAYS = 90
+YEAR = 365
+DAY_S = 86400.0
+OUTDOOR_RH_PCT = 78.0
+"""About the yearly mean of a Central European station; common knowledge, no source."""
+LONGEST_GAP_DAYS = 14
+QUARTERS = ("winter", "spring", "summer", "autumn")
+KINDS = (
+    ("attic", "unheated", "iso13788-class-1"),
+    ("store", "store, drier running", "iso13788-class-1"),
+    ("church", "church", "iso13788-class-2"),
+    ("R1", "barely heated", "iso13788-class-2"),
+    ("swiss", "flat, outdoor vapour assumed", "iso13788-class-2"),
+    ("", "heated home", "iso13788-class-2"),
+)
+"""Part of the file's name, kind of building, class that its owner would name."""
+
+
+@dataclass(frozen=True)
+class Held:
+    """One stretch: errors of (least, most) in % moisture and whether the truth lay inside."""
+
+    kind: str
+    weeks: int
+    season: str
+    with_log: np.ndarray
+    inside: np.ndarray
+    class_alone: np.ndarray
+    class_inside: np.ndarray
+
+
+def building(path):
+    """Daily frame without gaps longer than two weeks inside; shorter ones drawn straight."""
+    frame = pd.read_csv(path, index_col=0, parse_dates=True).asfreq("D")
+    if "out_vapour_pa" not in frame:
+        share = OUTDOOR_RH_PCT / 100.0
+        frame["out_vapour_pa"] = share * saturation_pressure(frame["out_temp_c"].to_numpy())
+    wanted = ["in_temp_c", "in_vapour_pa", "out_temp_c", "out_vapour_pa"]
+    return frame[wanted].interpolate(limit=LONGEST_GAP_DAYS, limit_area="inside")
+
+
+def whole_year(frame, path):
+    """The file's outdoors, and those of other files of the same country on days it lacks."""
+    outdoors = frame[["out_temp_c", "out_vapour_pa"]]
+    for other in sorted(path.parent.glob(f"{path.stem.split('_')[0]}_*.csv"), reverse=True):
+        outdoors = outdoors.combine_first(building(other)[outdoors.columns])
+    return outdoors
+
+
+def log_of(frame, side):
+    temp_c = frame[f"{side}_temp_c"].to_numpy()
+    rh_pct = 100.0 * frame[f"{side}_vapour_pa"].to_numpy() / saturation_pressure(temp_c)
+    good = np.isfinite(temp_c) & np.isfinite(rh_pct)
+    log = made_log(temp_c[good], np.minimum(rh_pct[good], 100.0), step_minutes=DAY_S / 60.0)
+    return replace(log, times=frame.index[good])
+
+
+def slab():
+    film = finish_named("polyurethane", 3)
+    return slab_for(
+        Piece("22 mm", wood_named("white oak"), "flat-sawn", 1.0, 300.0, 900.0, 22.0, film, BARE)
+    )
+
+
+def extremes(of_day, known):
+    """Least and most of each row on the known days, shape (2, k)."""
+    return np.stack([of_day[:, known].min(axis=1), of_day[:, known].max(axis=1)])
+
+
+def scored(year, days, truth, known, start_pct, board):
+    air = year.air
+    temp_c = pd.Series(air.temp_c, air.times).reindex(days, method="nearest").to_numpy()
+    middle = pd.Series(air.emc_pct, air.times).reindex(days, method="nearest").to_numpy()
+    errors = year.emc_errors_pct[:, : days.size]
+    cases = np.maximum(np.vstack([middle[None], middle + errors]), 0.0)
+    runs = mean_responses([board], cases, DAY_S, start_pct, rate_at(temp_c))[0]
+    ends = extremes(runs, known)
+    low, high = np.percentile(ends[:, 1:], BAND, axis=1)
+    return ends[:, 0] - truth, (truth >= low) & (truth <= high)
+
+
+def hold_out(frame, outdoor, first, weeks, owner):
+    kind, class_name, board = owner
+    days = frame.index[(frame.index >= first)][:YEAR]
+    part = frame.loc[days]
+    emc = equilibrium_moisture(
+        part["in_temp_c"].to_numpy(),
+        np.minimum(
+            100.0 * part["in_vapour_pa"] / saturation_pressure(part["in_temp_c"].to_numpy()), 100.0
+        ).to_numpy(),
+    )
+    gap = np.flatnonzero(~np.isfinite(emc))
+    count = int(gap[0]) if gap.size else days.size
+    if count - 7 * weeks < FEWEST_HELD_OUT_DAYS:
+        return None
+    days, emc, part = days[:count], emc[:count], part.iloc[:count]
+    start_pct = float(emc[: 7 * weeks].mean())
+    known = np.ones(count, dtype=bool)
+    true_run = mean_responses(
+        [board], emc[None], DAY_S, start_pct, rate_at(part["in_temp_c"].to_numpy())
+    )[0]
+    truth = extremes(true_run, known)[:, 0]
+    kept = log_of(part.iloc[: 7 * weeks], "in")
+    alone = house_named(class_name)
+    found = [
+        scored(year, days, truth, known, start_pct, board)
+        for year in (
+            fill_year(outdoor, kept),
+            fill_year(outdoor, house=alone, start=first.date()),
+        )
+    ]
+    return Held(kind, weeks, QUARTERS[first.month % 12 // 3], *found[0], *found[1])
+
+
+def all_held(folder):
+    board = slab()
+    for path in sorted(folder.glob("*.csv")):
+        kind, class_name = next(row[1:] for row in KINDS if row[0] in path.stem)
+        frame = building(path)
+        outdoor = Weather(log_of(whole_year(frame, path), "out"), "logger", False)
+        apart = STARTS_APART_DAYS
+        if frame.shape[0] > MOST_STARTS * apart:
+            apart += YEAR
+        for first in pd.date_range(frame.index[0], frame.index[-1], freq=f"{apart}D"):
+            for weeks in WEEKS:
+                held = hold_out(frame, outdoor, first, weeks, (kind, class_name, board))
+                if held is not None:
+                    yield held
+
+
+def row(name, held):
+    parts = []
+    for errors, inside in (("with_log", "inside"), ("class_alone", "class_inside")):
+        off = np.array([getattr(one, errors) for one in held])
+        rms = np.sqrt((off**2).mean(axis=0))
+        share = 100.0 * np.mean([getattr(one, inside) for one in held], axis=0)
+        parts += [f"{rms[0]:.2f} / {rms[1]:.2f}", f"{share[0]:.0f} / {share[1]:.0f}"]
+    return f"| {name} | {len(held)} | " + " | ".join(parts) + " |"
+
+
+def report(held):
+    """Lines of the table in Markdown: by kind and weeks, then by kind and season after 3 weeks."""
+    lines = [
+        "| building, kept | n | with the log: rms of least / most | in, of 100 | class alone: rms "
+        "| in, of 100 |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
+    for kind in dict.fromkeys(one.kind for one in held):
+        for weeks in WEEKS:
+            some = [one for one in held if (one.kind, one.weeks) == (kind, weeks)]
+            if some:
+                lines.append(row(f"{kind}, {weeks} weeks", some))
+        for season in QUARTERS:
+            some = [one for one in held if (one.kind, one.season, one.weeks) == (kind, season, 3)]
+            if some:
+                lines.append(row(f"{kind}, 3 weeks of {season}", some))
+    return lines
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path)
+    print("\n".join(report(list(all_held(parser.parse_args().folder)))))
+
+
+if __name__ == "__main__":
+    main()
