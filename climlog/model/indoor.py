@@ -1,4 +1,4 @@
-"""Indoor air from outdoor air: published classes of heated rooms, set points, humidifier.
+"""Indoor air from outdoor air: published classes of heated rooms, unheated ones, set points.
 
 Classes are lines over the outdoor daily mean, made for moisture safety and so on the damp side; a
 real heated house in a cold spell is drier, down to "heated-only".
@@ -31,6 +31,7 @@ class HouseKind(StrEnum):
 
     HUMIDITY_LINE = "humidity line"
     VAPOUR_EXCESS = "vapour excess"
+    UNHEATED = "unheated"
 
 
 @dataclass(frozen=True)
@@ -79,6 +80,11 @@ class HouseClass:
             raise ImpossibleValueError(
                 f"{self.name}: heating to {self.heating_c:g} °C and cooling to "
                 f"{self.cooling_c:g} °C would fight each other"
+            )
+        if self.kind is HouseKind.UNHEATED and self.heating_c is not None:
+            raise ImpossibleValueError(
+                f"{self.name}: it cannot be heated to {self.heating_c:g} °C too: take that away, "
+                "or name a heated kind of house"
             )
 
 
@@ -218,7 +224,8 @@ def indoor_air(
     -----
     Without set points a class with a humidity line keeps its published temperatures; a class
     with a vapour excess publishes none, takes the same line, and is never cooler than outdoors.
-    A cooling set point stands for a machine, which also dries.
+    A cooling set point stands for a machine, which also dries. An unheated room is a little warmer
+    than outdoors the whole year and holds the outdoor vapour.
 
     References
     ----------
@@ -251,6 +258,13 @@ def indoor_air(
 
 
 def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "NDArray[np.float64]":
+    if house.kind is HouseKind.UNHEATED:
+        sunny_c = np.maximum(outdoor_c - house_figure("unheated_sun_from"), 0.0)
+        temp_c = outdoor_c + house_figure("unheated_warmer")
+        temp_c = temp_c + house_figure("unheated_sun_slope") * sunny_c
+        return np.asarray(
+            temp_c if house.cooling_c is None else np.minimum(temp_c, house.cooling_c), dtype=float
+        )
     heated = house_figure("heated_to") if house.heating_c is None else house.heating_c
     warmer = np.maximum(outdoor_c - house_figure("warming_from"), 0.0) * house_figure(
         "warming_slope"

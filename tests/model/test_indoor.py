@@ -132,3 +132,16 @@ def test_a_set_point_outside_its_range_is_refused(value_c):
 
 def test_a_set_point_at_either_end_is_taken():
     assert house_named("heated-only", heating_c=0.0, cooling_c=40.0).heating_c == 0.0
+
+
+def test_an_unheated_room_is_a_little_warmer_than_outdoors_and_holds_its_vapour():
+    air = indoor_air(house_named("unheated"), [-20.0, 0.0, 25.0], [80.0, 450.0, 1500.0])
+    # Measured in two ventilated roof spaces (open logs of Finland, CC BY 4.0): 0.7 to 6 K over.
+    assert ((air.temp_c - [-20.0, 0.0, 25.0]) > 0.7).all()
+    assert ((air.temp_c - [-20.0, 0.0, 25.0]) < 6.0).all()
+    assert air.vapour_pa == pytest.approx([80.0, 450.0, 1500.0])
+
+
+def test_an_unheated_room_with_a_heating_set_point_is_refused():
+    with pytest.raises(ImpossibleValueError, match="cannot be heated to 18"):
+        house_named("unheated", heating_c=18.0)

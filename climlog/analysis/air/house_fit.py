@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from climlog.analysis.air.daily import Daily, OutdoorDays, carry_over, least_squares
-from climlog.model.indoor import HouseClass, house_figure, indoor_air
+from climlog.model.indoor import HouseClass, HouseKind, house_figure, indoor_air
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.model.series import decaying
 from climlog.told import told
@@ -161,8 +161,21 @@ class ClassHouse:
             carried = house_figure("carried_over")
             noise = house_figure(f"{name}_scatter") * departures(generator, temp_c.shape, carried)
             slow = slow_departures(generator, temp_c.shape, name, far_days)
-            found.append(middle + offset + noise + slow)
+            away = offset + noise + slow
+            if self.house.kind is HouseKind.UNHEATED:
+                away = away * self._unheated_share(name, middle)
+            found.append(middle + away)
         return found[0], found[1]
+
+    def _unheated_share(self, name: str, middle: "Floats") -> "Floats":
+        """Tell what to multiply the departures of a heated house by, shape (k, d).
+
+        Vapour departs by a share of itself: cold air holds little to depart with.
+        """
+        parts = ("class_{}_spread", "{}_scatter", "slow_{}")
+        heated = float(np.hypot.reduce([house_figure(part.format(name)) for part in parts]))
+        spread = house_figure(f"unheated_{name}_spread")
+        return spread / heated * (middle if name == VAPOUR else np.ones_like(middle))
 
 
 def basis(outdoor: "Floats", kink: float) -> "Floats":

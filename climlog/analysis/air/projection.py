@@ -29,7 +29,7 @@ from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import Weather
 from climlog.model.emc import equilibrium_moisture
-from climlog.model.indoor import HouseClass, house_figure, humidity_of
+from climlog.model.indoor import HouseClass, HouseKind, house_figure, humidity_of
 from climlog.told import told
 from climlog.units import HOURS_PER_DAY
 
@@ -205,7 +205,12 @@ def fill_year(
     if not enough and inside.known.any():
         given = outdoors_on(days, outside, False, name)
     model = _model(inside, given, house, name)
-    return _put_together(air, inside, given, model, name)
+    dampest = "unheated_dampest" if _is_unheated(house) else "dampest_room"
+    return _put_together(air, inside, given, model, (name, house_figure(dampest)))
+
+
+def _is_unheated(house: HouseClass | None) -> bool:
+    return house is not None and house.kind is HouseKind.UNHEATED
 
 
 def _on(days: pd.DatetimeIndex, inside: Daily | None) -> Daily:
@@ -234,11 +239,17 @@ def _model(
 
 
 def _put_together(
-    air: Air | None, inside: Daily, given: OutdoorDays, model: FittedHouse | ClassHouse, name: str
+    air: Air | None,
+    inside: Daily,
+    given: OutdoorDays,
+    model: FittedHouse | ClassHouse,
+    named: tuple[str, float],
 ) -> Projection:
+    """`named` is the outdoor file's name and the dampest air a drawn day may have, in % RH."""
+    name, dampest = named
     middle = _middle(inside, given, model)
     whole, projected = _hourly(air, middle)
-    emc_errors, rh_errors = _drawn(inside, given, model, middle)
+    emc_errors, rh_errors = _drawn(inside, given, model, middle, dampest)
     fitted = model if isinstance(model, FittedHouse) else None
     matched = Matched.BY_CLASS
     if fitted is not None:
@@ -314,7 +325,11 @@ def _hourly(air: Air | None, middle: Daily) -> "tuple[Air, NDArray[np.bool_]]":
 
 
 def _drawn(
-    inside: Daily, given: OutdoorDays, model: FittedHouse | ClassHouse, middle: Daily
+    inside: Daily,
+    given: OutdoorDays,
+    model: FittedHouse | ClassHouse,
+    middle: Daily,
+    dampest_pct: float,
 ) -> "tuple[Floats, Floats]":
     """Draw daily departures of equilibrium moisture and humidity from the middle."""
     known = inside.known
@@ -325,7 +340,7 @@ def _drawn(
     vapour_pa = np.maximum(vapour_pa + (middle.vapour_pa - on_line[1]), LEAST_VAPOUR_PA)
     middle_rh = humidity_of(middle.temp_c, middle.vapour_pa)
     read_rh = middle_rh[known].max() if known.any() else 0.0
-    dampest = np.maximum(middle_rh, max(house_figure("dampest_room"), read_rh))
+    dampest = np.maximum(middle_rh, max(dampest_pct, read_rh))
     rh_pct = np.minimum(humidity_of(temp_c, vapour_pa), dampest)
     emc_pct = equilibrium_moisture(temp_c, rh_pct)
     middle_emc = equilibrium_moisture(middle.temp_c, middle_rh)
