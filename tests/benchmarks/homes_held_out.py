@@ -7,7 +7,8 @@ out_vapour_pa); DEVELOPERS.md says where open ones come from. The first weeks fr
 kept, the rest is projected from the outdoors, and a 22 mm board with a film on top runs through
 both. Told for each kind of building, weeks kept and season of the start: errors (projected less
 true) of the least and most board moisture over the days with readings, with the log, with log and
-class, and with the class alone, and the share of truths inside the 5 to 95 % of the drawn years, which claims 90 %.
+class, and with the class alone, and the share of truths inside the 5 to 95 % of the drawn years,
+which claims 90 %.
 A file without outdoor vapour takes OUTDOOR_RH_PCT, so it is a test of the temperatures mostly.
 Days without outdoors have those of a neighbour file; no day without indoors is judged.
 """

@@ -186,8 +186,13 @@ def house_words(house: "HouseClass", say: Say) -> str:
     if house.humidifier_pct is not None:
         settings.append(f"a humidifier holding {house.humidifier_pct:.0f} %")
     run = f"; {', '.join(settings)}" if settings else ""
+    known = f'Kind of house "{house.name}": {house.words}{run} ({house.source}, {house.mark}). '
+    if house.kind == "unheated":
+        return (
+            f"{known}Its figures rest on two roof spaces; a massive building is warmer in winter."
+        )
     return (
-        f'Kind of house "{house.name}": {house.words}{run} ({house.source}, {house.mark}). Such '
+        f"{known}Such "
         "kinds are made to be safe against damp; a heated house in hard frost is often drier."
     )
 
