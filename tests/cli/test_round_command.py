@@ -79,6 +79,10 @@ def test_the_same_verdict_as_the_piece_run_alone(gone, tmp_path):
     row = numbers_of(file)["rows"][0]
     assert row["share_of_draws"] == alone["as_a_set"]["share_of_draws"]
     assert row["verdict"] == alone["as_a_set"]["verdict"]
+    # Whole, for half of a change may not hold.
+    told = " ".join(numbers_of(file)["answer"]["do"])
+    assert alone["answer"]["do"]
+    assert all(step in told for step in alone["answer"]["do"])
 
 
 def test_the_same_files_again_change_nothing(tmp_path):

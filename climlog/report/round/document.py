@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import timedelta
 
+from climlog.analysis.place.verdict import of_100
 from climlog.analysis.round.changes import RowChange
 from climlog.analysis.round.result import ItemKind, Standing
 from climlog.report.document import (
@@ -139,11 +140,11 @@ def _before(row: RoundRow) -> str:
 
 
 def _of_100(share: float | None) -> str:
-    return "" if share is None else f"{100 * share:.0f}"
+    return "" if share is None else f"{of_100(share)}"
 
 
 def _cells(row: RoundRow) -> tuple[str | Link | Signed | tuple[str, ...], ...]:
-    says = (row.says, *(row.do[:1] if row.standing in IN_TROUBLE else ()))
+    says = (row.says, *(row.do if row.standing in IN_TROUBLE else ()))
     return (
         Link(row.named, row.page) if row.page else row.named,
         Signed(row.verdict),
@@ -207,8 +208,8 @@ def _verb(word: str, count: int) -> str:
 
 
 def _to_do(bad: Sequence[RoundRow]) -> tuple[str, ...]:
-    """Name the first thing to do for each of the worst."""
-    return tuple(f"{row.named}: {row.do[0]}" for row in bad if row.do)[:MOST_TO_DO]
+    """Say what to do for each of the worst, whole: half of a change may not hold."""
+    return tuple(f"{row.named}: {' '.join(row.do)}" for row in bad if row.do)[:MOST_TO_DO]
 
 
 def _odds(report: RoundReport) -> str:
@@ -216,8 +217,8 @@ def _odds(report: RoundReport) -> str:
     if not judged:
         return ""
     worst = max(judged, key=lambda row: row.share_of_draws or 0.0)
-    share = 100 * (worst.share_of_draws or 0.0)
-    return f"{worst.named} runs out in {share:.0f} of 100 likely cases, the most of all."
+    share = of_100(worst.share_of_draws or 0.0)
+    return f"{worst.named} runs out in {share} of 100 likely cases, the most of all."
 
 
 def _not_known(report: RoundReport) -> Iterable[str]:
@@ -291,7 +292,7 @@ def _change_line(row: RoundRow, change: RowChange) -> str:
 
 
 def _told(word: str, share: float | None) -> str:
-    return word if share is None else f"{word} ({100 * share:.0f} of 100)"
+    return word if share is None else f"{word} ({of_100(share)} of 100)"
 
 
 def _why(change: RowChange) -> str:
