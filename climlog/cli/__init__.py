@@ -5,8 +5,10 @@ else is our own bug and keeps its traceback.
 """
 
 import importlib
+import os
 import re
 import sys
+from pathlib import Path
 from typing import IO, Any
 
 import click
@@ -84,7 +86,12 @@ class LazyGroup(click.Group):
         return command
 
     def main(self, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401
-        """Start, help and usage errors included, with streams that no character stops."""
+        """Start, help and usage errors included, with streams that no character stops.
+
+        A closed stderr gets something to write into: numpy 2.0 takes it for granted.
+        """
+        if sys.stderr is None:
+            sys.stderr = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
         spell_what_cannot_be_shown(sys.stdout, sys.stderr)
         return super().main(*args, **kwargs)
 
