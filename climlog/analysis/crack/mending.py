@@ -33,7 +33,8 @@ def mending_of(place: PlaceResult, seen_on: date) -> Mending | None:
     Returns
     -------
     Mending or None
-        None where no whole year of the place is known.
+        None where no whole year of the place is known. Every day of a year in which the wood
+        hardly moves is one to mend in, once it has come to rest.
     """
     if not place.coverage.is_whole:
         return None
@@ -47,7 +48,11 @@ def mending_of(place: PlaceResult, seen_on: date) -> Mending | None:
     settled, days = course.mean_pct[steps:], air.times[:steps]
     low, high = float(np.nanmin(settled)), float(np.nanmax(settled))
     begin, end = (low + weight(name) * (high - low) for name in ("middle_from", "middle_to"))
-    span = _first_run(days, (settled >= begin) & (settled <= end))
+    steady = high - low <= weight("settled_pct")
+    within = steady | ((settled >= begin) & (settled <= end))
+    rests_on = _rests_on(place, settled, seen_on)
+    at_rest = within & np.asarray(days >= pd.Timestamp(rests_on or seen_on))
+    span = _first_run(days, at_rest if at_rest.any() else within)
     if span is None:
         return None
     middle_pct = (low + high) / 2
@@ -58,7 +63,7 @@ def mending_of(place: PlaceResult, seen_on: date) -> Mending | None:
         high_pct=high,
         middle_pct=middle_pct,
         middle_rh_pct=float(humidity_holding(middle_pct, room_temp_c())),
-        rests_on=_rests_on(place, settled, seen_on),
+        rests_on=rests_on,
         is_projected=place.projection is not None,
     )
 

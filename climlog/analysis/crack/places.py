@@ -141,6 +141,8 @@ def asked_of(
         *_stays_of_shop(piece, shop, made_in, delivered),
         *_stays(whole, projection, delivered or begins, seen_on, log),
     )
+    if shop is not None:
+        _refuse_open(piece, stays, seen_on)
     return Asked(piece, log, made_in, units, projection, ahead=whole), stays
 
 
@@ -175,6 +177,38 @@ def _refuse_short(log: Log | None, record: Air, piece: Piece, lived: Lived) -> N
         f"{log.file} ends on {record.times[-1].date()}, before {piece.name} was delivered on "
         f"{delivered}: give a log of the place where it lived then, or leave LOG out and add "
         "--outdoor FILE --house NAME"
+    )
+
+
+def _refuse_open(piece: Piece, stays: tuple[StayTold, ...], seen_on: date) -> None:
+    """Refuse to judge by a few days that follow a long stretch of which nobody knows the air.
+
+    Raises
+    ------
+    UnusableInputError
+        Naming the stretch.
+    """
+    least = timedelta(days=weight("open_stretch_days"))
+    since = timedelta(days=weight("since_open_days"))
+    unknown = [one for one in stays if one.how is HowKnown.NOT_KNOWN]
+    if not unknown:
+        return
+    first, last = unknown[-1].first, unknown[-1].last
+    in_shop = unknown[-1].where is Where.MADE
+    for one in reversed(unknown[:-1]):
+        if one.last == first - timedelta(days=1):
+            first, in_shop = one.first, True
+    if last >= seen_on or last - first < least or seen_on - last >= since:
+        return
+    instead = (
+        "give a log of the shop that reaches over those days, or leave --made-in out and add "
+        "moisture_when_fixed to the sheet"
+        if in_shop
+        else "give a log of the place that reaches over those days, or add --outdoor FILE"
+    )
+    raise UnusableInputError(
+        f"{piece.name}: nothing tells its air from {first} to {last}, too short before the crack "
+        f"was seen on {seen_on} to judge by the days after it: {instead}"
     )
 
 

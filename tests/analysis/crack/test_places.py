@@ -103,6 +103,23 @@ def test_a_dry_house_after_a_damp_shop_stretches_a_held_top_and_the_shop_alone_d
         (TOP, steady_log(30), SHOP, Lived(DELIVERED), SEEN, "ends on 2025-01-30, before made top"),
         (TOP, ROOM, steady_log(10, start="2024-11-01"), Lived(DELIVERED), SEEN, "holds nothing of"),
         (TOP, None, SHOP, Lived(DELIVERED), SEEN, "nothing tells the air where it lived"),
+        # A crack a few days after a move says nothing where the weeks before are not known.
+        (
+            TOP,
+            ROOM,
+            steady_log(30, rh_pct=45.0, start="2025-02-15"),
+            Lived(DELIVERED),
+            date(2025, 6, 5),
+            "from 2025-03-17 to 2025-05-31, too short .* or leave --made-in out",
+        ),
+        (
+            TOP,
+            steady_log(60, rh_pct=60.0, start="2025-08-25"),
+            SHOP,
+            Lived(DELIVERED),
+            SEEN,
+            "from 2025-06-01 to 2025-08-24, too short .* or add --outdoor FILE",
+        ),
     ],
 )
 def test_days_and_logs_that_do_not_reach_are_refused_in_one_line(
@@ -111,6 +128,12 @@ def test_days_and_logs_that_do_not_reach_are_refused_in_one_line(
     with pytest.raises(UnusableInputError, match=says) as refused:
         analyse_crack(piece, log, Seen(seen_on), made_in, lived=lived)
     assert "\n" not in str(refused.value)
+
+
+def test_days_long_before_the_crack_may_be_open_behind_a_shop():
+    short_shop = steady_log(30, rh_pct=45.0, start="2025-02-15")
+    found = analyse_crack(TOP, ROOM, Seen(SEEN), short_shop, lived=Lived(DELIVERED))
+    assert found.window.stands == LogStands.INSIDE
 
 
 def test_air_of_outdoors_is_refused_as_a_room_with_the_option_that_uses_it():
