@@ -63,7 +63,7 @@ class RoomOptions:
 )
 @click.option(
     "--target",
-    type=Percent(0, 25, min_open=True),
+    type=Percent(1, 25),  # Less is a share of 1: no room holds wood so dry.
     metavar="PERCENT",
     help="Moisture the room and all its stock should have; left out, the client's middle, else the "
     "stock's own.",

@@ -197,6 +197,7 @@ def test_what_cannot_be_used_is_one_line_and_exit_1(tmp_path, arguments, says):
     [
         ["--piece", TABLE],
         ["--target", "0"],
+        ["--target", "0.08"],
         ["--target", "wet"],
         ["--try-rh", "120"],
         ["--try-temp", "80 Q"],
@@ -214,3 +215,17 @@ def test_a_page_is_numbered_rather_than_written_over(tmp_path):
         "room-drying-room-2.html",
         "room-drying-room.html",
     ]
+
+
+def test_a_board_that_only_takes_too_long_is_not_told_that_the_air_is_wrong(tmp_path):
+    sheet = tmp_path / "thick.toml"
+    sheet.write_text(
+        '[stock]\ntarget = "7 %"\n[[board]]\nname = "beam"\nwood = "red oak"\n'
+        'thickness = "90 mm"\nmoisture = "20 %"\nmeasured_on = 2025-05-10\n',
+        encoding="utf-8",
+    )
+    result = run(DRYER, "--stock", sheet, "--out", tmp_path)
+    assert "Take out beam: a year here is too short for it." in result.stdout
+    # No last day stands beside "over a year".
+    row = next(line for line in result.stdout.splitlines() if line.startswith("  beam"))
+    assert row.count("over a year") == 2

@@ -121,7 +121,7 @@ def test_a_changed_sheet_and_a_changed_entry_are_told_apart(tmp_path):
     run(file)
     why = {row["place"]: row["change"]["why"] for row in numbers_of(file)["rows"]}
     assert why["Chapel"] == ["its sheet changed"]
-    assert why["Hall"] == ["what the round file says of its place changed"]
+    assert why["Hall"] == ["what the round file says of its place, or the units, changed"]
 
 
 def test_a_piece_that_left_the_round_is_named(tmp_path):
@@ -310,3 +310,16 @@ def test_the_blank_sheet_runs_once_its_paths_are_there(tmp_path):
     (tmp_path / "pieces" / "top.toml").write_bytes((SAMPLES / "held_top.toml").read_bytes())
     result = CliRunner().invoke(main, ["round", str(file), "--json", "-"])
     assert [row["place"] for row in json.loads(result.stdout)["rows"]] == ["Gallery 1"]
+
+
+def test_a_room_off_its_target_is_told_what_to_set(tmp_path):
+    file = open_museum(tmp_path)
+    place = '[[place]]\nname = "Store"\nlogs = ["logs/hall.csv"]\ntarget = "16 %"\n'
+    file.write_text(file.read_text(encoding="utf-8") + place, encoding="utf-8")
+    result = run(file)
+    assert result.exit_code == 0, result.output
+    row = next(one for one in numbers_of(file)["rows"] if one["place"] == "Store")
+    assert row["do"][0].startswith("Set: ")
+    assert "% RH" in row["do"][0]
+    told = numbers_of(file)["answer"]["do"]
+    assert any(line.startswith("Store") and row["do"][0] in line for line in told)

@@ -17,7 +17,7 @@ class Reason(StrEnum):
     NOT_READ_NOW = "it was read last time"
     READINGS = "new readings"
     SHEET = "its sheet changed"
-    ENTRY = "what the round file says of its place changed"
+    ENTRY = "what the round file says of its place, or the units, changed"
     VERSION = "another version of climlog"
 
 

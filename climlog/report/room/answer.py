@@ -83,10 +83,8 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
     if use:
         lines.append(f"Ready: {use}; confirm with an oven-dry slice, then use.")
     out = [one for one in boards if one.task in (BoardTask.MOVE, BoardTask.KEEP_OUT)]
-    if out:
-        names = _some(out, boards)
-        it = "it" if len(out) == 1 else "them"
-        lines.append(f"Take out {names}: this air does not suit {it}.")
+    lines += _out([one for one in out if not _is_slow(one)], boards, "this air does not suit")
+    lines += _out([one for one in out if _is_slow(one)], boards, "a year here is too short for")
     lines += _waits([one for one in boards if one.task == BoardTask.WAIT], boards, say)
     check = _names(boards, BoardTask.CHECK)
     if check:
@@ -95,6 +93,18 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
     if result.cycles is not None and result.cycles.hunts:
         lines.append(CALM_MACHINE)
     return lines
+
+
+def _out(boards: Sequence[BoardResult], every: Sequence[BoardResult], why: str) -> list[str]:
+    it = "it" if len(boards) == 1 else "them"
+    return [f"Take out {_some(boards, every)}: {why} {it}."] if boards else []
+
+
+def _is_slow(one: BoardResult) -> bool:
+    """Whether a board wants the room's own air, and only takes too long in it."""
+    if one.task != BoardTask.MOVE or one.own_air is not None:
+        return False
+    return _outcome(one).ready.on is None
 
 
 def _for_client(result: RoomResult, say: Say) -> list[str]:

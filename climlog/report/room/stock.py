@@ -91,7 +91,8 @@ def _short_row(one: BoardResult) -> tuple[str, ...]:
         wet = f"{one.green_from_pct:.1f} %"
         return (one.board.name, wet, target, "", "", "", "", "", str(one.task))
     ready, today = (one.chosen or seen.as_now).ready, seen.now.on
-    days = (ready.on, ready.earliest, ready.latest or ready.latest_of_those)
+    last = None if ready.on is None else ready.latest or ready.latest_of_those
+    days = (ready.on, ready.earliest, last)
     when = (*(_brief_day(day, today) for day in days), f"{100 * ready.share:.0f}")
     return (
         one.board.name,

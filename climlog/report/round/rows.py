@@ -27,7 +27,7 @@ from climlog.analysis.round.result import (
     Standing,
 )
 from climlog.analysis.round.round import by_day
-from climlog.report.document import Document, Sign
+from climlog.report.document import Answer, Document, Sign
 from climlog.report.phrases import Say
 from climlog.report.place import document as place_document
 from climlog.report.room import document as room_document
@@ -56,7 +56,7 @@ class RoundRow:
     says : str
         Its answer in a sentence, or why there is none.
     do : tuple of str
-        What to do, at most three things.
+        What to set, then what to do.
     last_reading : datetime or None
     change : RowChange or None
         Against the last round; None where nothing changed.
@@ -197,7 +197,7 @@ class Telling:
             verdict=sign,
             share_of_draws=item.share_of_draws,
             says=answer.says if answer else item.error,
-            do=answer.do if answer else (),
+            do=_to_do(item.kind, answer) if answer else (),
             last_reading=item.last_reading,
             prints=item.prints,
             change=change_of(key, now, climlog.__version__, self._last),
@@ -245,3 +245,9 @@ def _part(words: str) -> str:
 
 def _mark(words: str) -> str:
     return hashlib.sha256(words.encode("utf-8")).hexdigest()[:MARK_LETTERS]
+
+
+def _to_do(kind: ItemKind, answer: Answer) -> tuple[str, ...]:
+    """Say what to set before what to do: "with these gaps" needs the gaps, a room its humidity."""
+    is_room = kind == ItemKind.ROOM
+    return (*(f"Set: {line}" if is_room else line for line in answer.set), *answer.do)
