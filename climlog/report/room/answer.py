@@ -83,8 +83,11 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
     if use:
         lines.append(f"Ready: {use}; confirm with an oven-dry slice, then use.")
     out = [one for one in boards if one.task in (BoardTask.MOVE, BoardTask.KEEP_OUT)]
-    lines += _out([one for one in out if not _is_slow(one)], boards, "this air does not suit")
-    lines += _out([one for one in out if _is_slow(one)], boards, "a year here is too short for")
+    unfit, slow = [[one for one in out if _is_slow(one) == is_slow] for is_slow in (False, True)]
+    if out:
+        whys = (_out(unfit, boards, "this air does not suit"),
+                _out(slow, boards, "a year here is too short for"))  # fmt: skip
+        lines.append(" ".join(why for why in whys if why))
     lines += _waits([one for one in boards if one.task == BoardTask.WAIT], boards, say)
     check = _names(boards, BoardTask.CHECK)
     if check:
@@ -95,9 +98,9 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
     return lines
 
 
-def _out(boards: Sequence[BoardResult], every: Sequence[BoardResult], why: str) -> list[str]:
+def _out(boards: Sequence[BoardResult], every: Sequence[BoardResult], why: str) -> str:
     it = "it" if len(boards) == 1 else "them"
-    return [f"Take out {_some(boards, every)}: {why} {it}."] if boards else []
+    return f"Take out {_some(boards, every)}: {why} {it}." if boards else ""
 
 
 def _is_slow(one: BoardResult) -> bool:
