@@ -155,7 +155,8 @@ def _analyse(
         fastenings_known=bool(piece.fastenings),
     )
     causes = judge_causes(find_all(scene), seen, window.stands)
-    mending = mending_of(place, seen.on)
+    last_read = seen.on if place.log is None else place.log.times[-1].date()
+    mending = mending_of(place, max(seen.on, last_read))
     set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
     return CrackResult(
         place=place,

@@ -1,6 +1,6 @@
 """When a cracked piece is mended: the middle of its settled year, never of its first drying.
 
-The year of the place is gone through twice from the day after the crack was seen, beginning at the
+The year of the place is gone through twice from the day after the last known one, beginning at the
 moisture it settles at; the second time round nothing of a beginning is left in it.
 """
 
@@ -27,8 +27,13 @@ YEAR_DAYS = 365
 """A settled year is this long; a 29 February more is no season."""
 
 
-def mending_of(place: PlaceResult, seen_on: date) -> Mending | None:
+def mending_of(place: PlaceResult, known_to: date) -> Mending | None:
     """Work out the settled year of a piece and the days to mend it in.
+
+    Parameters
+    ----------
+    known_to : date
+        The day it was seen, or that of the last reading if that is later: none before is told.
 
     Returns
     -------
@@ -38,7 +43,7 @@ def mending_of(place: PlaceResult, seen_on: date) -> Mending | None:
     """
     if not place.coverage.is_whole:
         return None
-    air = _year_from(place.air, seen_on + timedelta(days=1))
+    air = _year_from(place.air, known_to + timedelta(days=1))
     if air is None:
         return None
     emc_pct = float(np.nanmean(air.emc_pct))
@@ -50,8 +55,8 @@ def mending_of(place: PlaceResult, seen_on: date) -> Mending | None:
     begin, end = (low + weight(name) * (high - low) for name in ("middle_from", "middle_to"))
     steady = high - low <= weight("settled_pct")
     within = steady | ((settled >= begin) & (settled <= end))
-    rests_on = _rests_on(place, settled, seen_on)
-    at_rest = within & np.asarray(days >= pd.Timestamp(rests_on or seen_on))
+    rests_on = _rests_on(place, settled, known_to)
+    at_rest = within & np.asarray(days >= pd.Timestamp(rests_on or known_to))
     span = _first_run(days, at_rest if at_rest.any() else within)
     if span is None:
         return None
@@ -106,10 +111,10 @@ def _first_run(days: pd.DatetimeIndex, within: "NDArray[np.bool_]") -> tuple[dat
     )
 
 
-def _rests_on(place: PlaceResult, settled: "NDArray[np.float64]", seen_on: date) -> date | None:
+def _rests_on(place: PlaceResult, settled: "NDArray[np.float64]", known_to: date) -> date | None:
     """Day on which it has come to its settled year; None where it has already."""
     course, days = place.course, place.days_to_63_pct
-    there = np.flatnonzero(np.asarray(course.times <= pd.Timestamp(seen_on)))
+    there = np.flatnonzero(np.asarray(course.times <= pd.Timestamp(known_to)))
     known = there[np.isfinite(course.mean_pct[there])]
     if known.size == 0:
         return None
@@ -117,4 +122,4 @@ def _rests_on(place: PlaceResult, settled: "NDArray[np.float64]", seen_on: date)
     least = weight("settled_pct")
     if surplus <= least:
         return None
-    return seen_on + timedelta(days=float(days * np.log(surplus / least)))
+    return known_to + timedelta(days=float(days * np.log(surplus / least)))

@@ -291,13 +291,14 @@ def test_the_gap_closes_when_the_damp_season_comes_back():
 def test_in_air_that_never_changes_every_day_is_one_to_mend_in():
     seen_on = date(2025, 12, 1)
     mending = analyse_crack(tight_rows(), air_at([8.0], [400]), Seen(seen_on)).mending
-    assert mending.first == date(2025, 12, 2)
+    # From the day after the last reading: 400 days from New Year 2025.
+    assert mending.first == date(2026, 2, 5)
     assert (mending.last - mending.first).days >= 364
     assert mending.middle_pct == pytest.approx(8.0, abs=0.2)
 
 
 def test_no_day_to_mend_in_comes_before_the_wood_is_at_rest():
-    wet = replace(tight_rows(), moisture_when_fixed_pct=14.0)
-    mending = analyse_crack(wet, air_at([8.0], [400]), Seen(date(2025, 1, 12))).mending
-    assert mending.rests_on > date(2025, 1, 13)
+    wet = replace(tight_rows(), moisture_when_fixed_pct=14.0, fixed_on=date(2026, 1, 20))
+    mending = analyse_crack(wet, air_at([8.0], [400]), Seen(date(2026, 1, 28))).mending
+    assert mending.rests_on > date(2026, 2, 5)
     assert mending.first == mending.rests_on

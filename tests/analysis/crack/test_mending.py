@@ -42,6 +42,11 @@ def test_the_days_to_mend_lie_in_the_year_after_the_crack():
     assert mending.first.month in (3, 4, 5)
 
 
+def test_no_day_to_mend_lies_among_the_days_that_were_read():
+    mending = analyse_crack(top(), YEAR, Seen(date(2025, 2, 20))).mending
+    assert mending.first > YEAR.times[-1].date()
+
+
 def test_part_of_a_year_has_no_middle_and_no_mean():
     result = analyse_crack(top(), HALF, Seen(date(2025, 6, 1)))
     assert result.mending is None
