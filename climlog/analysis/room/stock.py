@@ -118,13 +118,12 @@ def _set(one: BoardResult, setting: RoomPlan, aim: Aim, wanted: _Wanted) -> Boar
 def left_open(stock: StockResult) -> StockResult:
     """Judge no board by air that two loggers tell too differently.
 
-    What is told without them stays: a board of another target, or one too wet to follow.
+    Of a board of another target too: the second may well say that this air is right for it. What
+    is told without them stays: a board too wet to follow.
     """
     by_air = (BoardTask.USE, BoardTask.WAIT, BoardTask.MOVE)
     boards = tuple(
-        replace(one, task=BoardTask.LOGGERS, faster=None)
-        if one.task in by_air and one.own_air is None
-        else one
+        replace(one, task=BoardTask.LOGGERS, faster=None) if one.task in by_air else one
         for one in stock.boards
     )
     return replace(stock, boards=boards)

@@ -169,7 +169,7 @@ def _outcome(one: BoardResult) -> Outcome:
 def odds_line(result: RoomResult) -> str:
     """Say in how many likely cases each board is ready now, in the room as it is set."""
     boards = () if result.stock is None else result.stock.boards
-    known = [one for one in boards if one.forecast is not None]
+    known = [one for one in boards if one.forecast and one.task != BoardTask.LOGGERS]
     if not known:
         return ""
     shares = {quoted(one.board.name): _outcome(one).share_now for one in known}
