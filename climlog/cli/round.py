@@ -59,6 +59,7 @@ def command(asked: RoundOptions) -> None:
     inputs = (asked.file, *(path for place in file.places for path in place.inputs))
     delivery = Delivery(output.json_file, output.replace, inputs)
     folder = output.out / file_name("round", file.name)
+    _refuse_among(folder, Path(output.json_file or "-"))
     last, note = _last(folder, output.replace)
     with Progress("reading the places", quiet=output.quiet) as progress:
         pages = None if delivery.to_screen else folder
@@ -81,21 +82,48 @@ def _last(folder: Path, replace: bool) -> "tuple[LastRound | None, str]":
     Raises
     ------
     UnusableInputError
-        If the folder holds an index that no round left, and it may not be written over.
+        If the folder holds files that no round left and they may not be written over, or a link
+        or a folder where a file of the round would go, whatever may be written over.
     """
     from climlog.analysis.round.changes import read_last
 
+    _refuse_what_leads_away(folder)
     numbers = folder / NUMBERS
-    if not numbers.exists():
-        if (folder / INDEX).exists() and not replace:
-            raise UnusableInputError(
-                f"{shown_path(folder / INDEX)}: not of a round; add --replace to write over it"
-            )
+    taken = [numbers, folder / INDEX, *sorted(folder.glob("*.html"))]
+    there = next((path for path in taken if path.exists()), None)
+    if there is None:
         return None, ""
-    try:
-        return read_last(numbers.read_text(encoding="utf-8")), ""
-    except (UnusableInputError, OSError, UnicodeDecodeError) as error:
-        return None, f"{shown_path(numbers)}: not compared with the last round ({error})"
+    note = ""
+    if numbers.exists():
+        try:
+            return read_last(numbers.read_text(encoding="utf-8")), ""
+        except (UnusableInputError, OSError, UnicodeDecodeError) as error:
+            note = f"{shown_path(numbers)}: not compared with the last round ({error})"
+    if not replace:
+        raise UnusableInputError(
+            f"{shown_path(there)}: not of a round; add --replace to write over it, or choose "
+            "another --out"
+        )
+    return None, note
+
+
+def _refuse_what_leads_away(folder: Path) -> None:
+    """Refuse links and folders among the files of a round: writing there would go elsewhere."""
+    for path in (folder, *(sorted(folder.iterdir()) if folder.is_dir() else ())):
+        if path.is_symlink():
+            raise UnusableInputError(f"{shown_path(path)}: a link; take it away")
+    for name in (INDEX, NUMBERS):
+        if (folder / name).is_dir():
+            raise UnusableInputError(f"{shown_path(folder / name)}: a folder; move it elsewhere")
+
+
+def _refuse_among(folder: Path, numbers: Path) -> None:
+    """Refuse to write numbers asked for among the round's own files."""
+    if str(numbers) != "-" and numbers.resolve().parent == folder.resolve():
+        raise UnusableInputError(
+            f"{shown_path(numbers)}: among the round's own files, which stand under their own "
+            f"names ({NUMBERS} has the numbers); choose another folder"
+        )
 
 
 def _gone_round(

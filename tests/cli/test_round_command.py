@@ -257,10 +257,48 @@ def test_a_last_round_that_cannot_be_read_is_said(tmp_path):
     file = open_museum(tmp_path)
     run(file)
     (tmp_path / "out" / FOLDER / "round.json").write_text("{}", encoding="utf-8")
-    result = run(file)
+    assert run(file).exit_code == 1
+    result = run(file, "--replace")
     assert result.exit_code == 0
     assert "not compared with the last round" in result.stderr
     assert not numbers_of(file)["is_compared"]
+
+
+@pytest.mark.parametrize("name", ["round.json", "chapel--pieces-altar.html"])
+def test_no_file_that_a_round_did_not_leave_is_written_over(tmp_path, name):
+    file = open_museum(tmp_path)
+    own = tmp_path / "out" / FOLDER / name
+    own.parent.mkdir(parents=True)
+    own.write_text("mine", encoding="utf-8")
+    result = run(file)
+    assert result.exit_code == 1
+    assert "not of a round" in result.stderr
+    assert own.read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize("name", ["round.json", "index.html"])
+def test_nothing_is_written_through_a_link_or_onto_a_folder(tmp_path, name):
+    file = open_museum(tmp_path)
+    outside, folder = tmp_path / "mine.txt", tmp_path / "out" / FOLDER
+    outside.write_text("mine", encoding="utf-8")
+    folder.mkdir(parents=True)
+    (folder / name).mkdir()
+    assert run(file, "--replace").exit_code == 1
+    assert [path.name for path in folder.iterdir()] == [name]
+    (folder / name).rmdir()
+    try:
+        (folder / name).symlink_to(outside)
+    except OSError:
+        pytest.skip("no links can be made here")
+    assert run(file, "--replace").exit_code == 1
+    assert outside.read_text(encoding="utf-8") == "mine"
+
+
+def test_the_numbers_of_a_round_do_not_go_among_its_own_files(tmp_path):
+    file = open_museum(tmp_path)
+    result = run(file, "--json", tmp_path / "out" / FOLDER / "index.html")
+    assert result.exit_code == 1
+    assert "among the round's own files" in result.stderr
 
 
 def test_a_piece_is_judged_in_the_place_that_holds_it_not_in_another(tmp_path):
