@@ -14,6 +14,9 @@ settings.register_profile("desk", deadline=None)
 settings.register_profile("CI", settings.get_profile("desk"), derandomize=True, database=None)
 settings.load_profile("CI" if os.environ.get("CI") else "desk")
 
+os.environ["COLUMNS"] = "100"
+"""For fixtures of a whole module, which are made before any test's own."""
+
 
 @pytest.fixture(autouse=True)
 def _terminal_of_one_width(monkeypatch):
