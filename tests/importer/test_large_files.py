@@ -67,6 +67,8 @@ def test_the_quick_way_reads_what_the_general_way_reads(tmp_path, both_ways, sta
         {7: ["05/03/2024 10:00", 'a "" word', "45"]},
         {7: ["05/03/2024 10:00", "20,5", "45"]},
         {7: ["05/03/2024 24:61", "20", "45"]},
+        {7: [" 05/03/2024 10:00", "20", "45"]},
+        {7: ["05/03/2024 10:00", "20 ", "45"]},
     ],
 )
 def test_a_row_that_fits_no_quick_way_is_accounted_for_alike(tmp_path, both_ways, spoil):

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 FEWEST_BYTES = 1_000_000
 """Smaller files are quick anyway."""
-QUOTE = ord('"')
+QUOTE, BLANK = ord('"'), ord(" ")
 LINE_ENDS = np.frombuffer(b"\n\r", dtype=np.uint8)
 
 
@@ -21,7 +21,8 @@ def unquoted(text: Text, layout: Layout) -> Text:
     """Take the quotes out of the rows of a large file, if none of them holds anything together.
 
     Every quote must open a cell or close one, with no mark between cells, no line end and no quote
-    inside, and no line may be one quoted cell alone: without its quotes an empty one is no row.
+    inside, and no blank next to it, which the quotes keep. No line may be one quoted cell alone:
+    without its quotes an empty one is no row.
 
     Parameters
     ----------
@@ -46,6 +47,8 @@ def unquoted(text: Text, layout: Layout) -> Text:
     mark = np.uint8(ord(layout.delimiter))
     at_start, at_end = _is_line_end(before), _is_line_end(after)
     if not (at_start | (before == mark)).all() or not (at_end | (after == mark)).all():
+        return text
+    if ((padded[opens + 2] == BLANK) | (padded[closes] == BLANK)).any():
         return text
     stops = np.append(np.flatnonzero((body == mark) | _is_line_end(body)), body.size)
     if (at_start & at_end).any() or (stops[stops.searchsorted(opens)] < closes).any():
