@@ -8,7 +8,6 @@ import pytest
 from climlog.errors import UnusableInputError
 from climlog.importer.read import read_log
 from climlog.importer.text import unquoted
-from climlog.importer.time import fixedstamps
 
 BEGUN = datetime(2024, 1, 30, 22, 10)
 ROWS = 400
@@ -35,7 +34,6 @@ def both_ways(monkeypatch):
         found = []
         for fewest in (0, 10**9):
             monkeypatch.setattr(unquoted, "FEWEST_BYTES", fewest)
-            monkeypatch.setattr(fixedstamps, "FEWEST_BYTES", fewest)
             found.append(read_log([path]))
         return found
 
@@ -84,7 +82,7 @@ def test_an_order_that_stays_open_is_asked_about_alike(tmp_path, monkeypatch):
     path.write_text("Time,Temperature (°C),Humidity (%)\n" + rows, encoding="utf-8")
     asked = []
     for fewest in (0, 10**9):
-        monkeypatch.setattr(fixedstamps, "FEWEST_BYTES", fewest)
+        monkeypatch.setattr(unquoted, "FEWEST_BYTES", fewest)
         with pytest.raises(UnusableInputError) as found:
             read_log([path])
         asked.append(str(found.value))

@@ -17,6 +17,11 @@ QUOTE, BLANK = ord('"'), ord(" ")
 LINE_ENDS = np.frombuffer(b"\n\r", dtype=np.uint8)
 
 
+def is_large(text: Text) -> bool:
+    """Whether a file is worth a quick way of its own."""
+    return len(text.data) >= FEWEST_BYTES
+
+
 def unquoted(text: Text, layout: Layout) -> Text:
     """Take the quotes out of the rows of a large file, if none of them holds anything together.
 
@@ -35,7 +40,7 @@ def unquoted(text: Text, layout: Layout) -> Text:
     Text
         The same where a quote may mean something.
     """
-    if len(text.data) < FEWEST_BYTES or len(layout.delimiter.strip()) != 1:
+    if not is_large(text) or len(layout.delimiter.strip()) != 1:
         return text
     body = np.frombuffer(text.data, dtype=np.uint8)[layout.start :]
     at = np.flatnonzero(body == QUOTE)

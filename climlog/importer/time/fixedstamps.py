@@ -13,6 +13,7 @@ import pandas as pd
 from climlog.importer.text.dialect import Text
 from climlog.importer.text.layout import Layout
 from climlog.importer.text.marks import line_starts
+from climlog.importer.text.unquoted import is_large
 from climlog.importer.time.timeplan import TimePlan, Way
 from climlog.importer.time.timestamps import Divided, Moments
 
@@ -31,17 +32,16 @@ class _Form(NamedTuple):
 ZERO = 48
 CLOCK_MARKS = {10: b" T", 13: b":", 16: b":"}
 CLOCK = ((11, 2), (14, 2), (17, 2))
-_CLOCK = r"[ T]\d\d:\d\d(:\d\d)?$"
+_CLOCK = r"[ T]\d\d:\d\d(?::\d\d)?$"
 YEAR_FIRST = _Form(
     re.compile(r"\d{4}-\d\d-\d\d" + _CLOCK), {4: b"-", 7: b"-"}, ((0, 4), (5, 2), (8, 2))
 )
 YEAR_LAST = _Form(
-    re.compile(r"\d\d([./-])\d\d\1\d{4}" + _CLOCK.replace("(:", "(?::")),
+    re.compile(r"\d\d([./-])\d\d\1\d{4}" + _CLOCK),
     {2: b"./-", 5: b"./-"},
     ((0, 2), (3, 2), (6, 4)),
 )
 WIDTHS = (16, 19)
-FEWEST_BYTES = 1_000_000
 FIRST_YEAR, LAST_YEAR = 1900, 2200
 NANOS_PER_SECOND = 1_000_000_000
 ROWS_AT_ONCE = 16_384
@@ -63,7 +63,7 @@ def fixed_stamps(text: Text, layout: Layout, plan: TimePlan) -> Moments | Divide
     """
     if plan.kind != Way.TEXT or plan.columns != (0,) or len(layout.delimiter.strip()) != 1:
         return None
-    if len(text.data) < FEWEST_BYTES or not layout.sample:
+    if not is_large(text) or not layout.sample:
         return None
     if text.data.find(b'"', layout.start) >= 0:
         return None

@@ -11,7 +11,7 @@ import pandas as pd
 from climlog.importer.log import Guess
 from climlog.importer.text.cells import CLOCK_TEXT, MARKUP, MONTH_NAME, ZONE_TEXT
 from climlog.importer.text.daywords import has_words, simple_date
-from climlog.importer.time.dateorder import Triple, settle_order
+from climlog.importer.time.dateorder import LONG_YEAR, Triple, settle_order
 from climlog.tables import month_number
 
 if TYPE_CHECKING:
@@ -59,7 +59,6 @@ YEAR_LAST = tuple((order, shape) for order, shape in SHAPES if _PATTERNS[2][1] n
 PIVOT_YEAR = 70
 LONGEST_YEAR, MOST_WEEKS = 366, 53
 EPOCH_WEEKDAY = 3  # 1 January 1970 was a Thursday
-LONG_YEAR = 4
 LONG_COLUMN = 20_000
 MOST_DIFFERENT = 0.5
 MOST_LEFT = 0.6
