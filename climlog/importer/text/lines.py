@@ -4,6 +4,7 @@ import csv
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeVar
 
 HEAD_BYTES = 100_000
@@ -55,6 +56,12 @@ def head_records(data: bytes) -> list[Record]:
         data = b"\n".join(whole[:LONGEST_HEAD].split(b"\n", HEAD_LINES)[:HEAD_LINES])
     if len(data) < len(whole):
         data = data[: data.rfind(b"\n") + 1] or data
+    return list(_records(data))
+
+
+@lru_cache(maxsize=2)
+def _records(data: bytes) -> tuple[Record, ...]:
+    """Cut a head into its records; kept, for every step of finding a layout asks anew."""
     found: list[Record] = []
     held = ""
     offset = start = 0
@@ -71,7 +78,7 @@ def head_records(data: bytes) -> list[Record]:
         held = ""
     if held:
         found.append(Record(start, first, held.rstrip("\r\n")))
-    return found
+    return tuple(found)
 
 
 def far_lines(data: bytes) -> list[str]:

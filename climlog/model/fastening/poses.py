@@ -44,6 +44,8 @@ FIT_MM = 1e-6
 """A nanometre: far below what matters, far above rounding at a metre."""
 MOST_TURNS = 2000
 """Turns of one solve; some 20 are usual, so that a fault ends in an error and not in a hang."""
+LEAST_MM = 1e-300
+"""A pose on the middle of a track has no way out of it: any will do."""
 LEAST_SHARE = 1e-9
 """Less of a row than this is rounding: to turn about it would blow the pose up."""
 STRAIN = np.array([0.0, 0.0, 0.0, 1.0])
@@ -104,8 +106,7 @@ class Poses:
         tracks, self.track_maps, self.track_owners = self._sort(everything, Track)
         self.centres = np.array([one.centre for one in tracks]).reshape(-1, 2)
         self.sides = tuple(
-            np.array(some).reshape(-1, 2)
-            for some in ([one.half for one in tracks], [one.side for one in tracks])
+            _Sides.of(some) for some in ([one.half for one in tracks], [one.side for one in tracks])
         )
         self.radii = np.array([one.radius_mm for one in tracks])
         keep_outs, self.keep_maps, self.keep_owners = self._sort(everything, KeepOut)
@@ -117,7 +118,8 @@ class Poses:
         self.limits = np.array([one.limit_mm for one in walls])
         for turn in range(CUTS_AT_START):
             angle = 2 * math.pi * turn / CUTS_AT_START
-            self._cut(np.arange(len(tracks)), np.array([[math.cos(angle), math.sin(angle)]]))
+            way = np.array([[math.cos(angle), math.sin(angle)]])
+            self._cut(np.arange(len(tracks)), np.repeat(way, len(tracks), axis=0))
 
     @property
     def far_mm(self) -> float:
@@ -225,8 +227,8 @@ class Poses:
                 cut = self._new_cut(found)
                 if cut is None:
                     return np.asarray(found, dtype=np.float64)
-                worst = len(rows)
-                rows, limits = np.vstack([rows, cut[0]]), np.append(limits, cut[1])
+                rows, limits = np.concatenate([rows, cut[0]]), np.concatenate([limits, cut[1]])
+                worst = len(gaps) + cut[2]
             shares = rows[worst] @ inverse
             leaving = _leaving((aim @ inverse).tolist(), shares.tolist())
             if leaving is None:
@@ -264,16 +266,23 @@ class Poses:
         rows, limits, _ = self.tangents(pose)
         return np.vstack([BOX, self.rows, rows]), np.concatenate([box, self.limits, limits])
 
-    def _new_cut(self, pose: Floats) -> tuple[Floats, float] | None:
-        """Lay a tangent to the track that a pose breaks most; None where it breaks none."""
+    def _new_cut(self, pose: Floats) -> tuple[Floats, Floats, int] | None:
+        """Lay a tangent to every track that a pose breaks; None where it breaks none.
+
+        Returns
+        -------
+        tuple
+            The rows laid, their limits, and which of them belongs to the track broken most.
+        """
         if not self.radii.size:
             return None
         directions, beyond = self._beyond_tracks(pose)
-        worst = int(beyond.argmax())
-        if beyond[worst] <= FIT_MM:
+        broken = np.flatnonzero(beyond > FIT_MM)
+        if not broken.size:
             return None
-        self._cut(np.array([worst]), directions[worst : worst + 1])
-        return self.rows[-1], float(self.limits[-1])
+        laid = len(self.rows)
+        self._cut(broken, directions[broken])
+        return self.rows[laid:], self.limits[laid:], int(beyond[broken].argmax())
 
     def _sort(
         self, everything: list[Held], kind: type[Some]
@@ -286,28 +295,48 @@ class Poses:
 
     def _beyond_tracks(self, pose: Floats) -> tuple[Floats, Floats]:
         """Find the way out of each track, and how far beyond its edge a pose is, in mm."""
-        offset = self.track_maps @ pose - self.centres
-        for half in self.sides:
-            length_2 = np.einsum("mi,mi->m", half, half)
-            along = np.einsum("mi,mi->m", offset, half)
-            share = np.clip(along / np.where(length_2 > 0, length_2, 1.0), -1.0, 1.0)
-            offset = offset - share[:, None] * half
-        distance = np.linalg.norm(offset, axis=1)
-        return offset / np.maximum(distance, 1e-300)[:, None], distance - self.radii
+        x, y = (self.track_maps @ pose - self.centres).T
+        for sides in self.sides:
+            share = np.minimum(np.maximum((x * sides.x + y * sides.y) * sides.per_mm2, -1.0), 1.0)
+            x, y = x - share * sides.x, y - share * sides.y
+        distance = np.hypot(x, y)
+        return np.array([x, y]).T / np.maximum(distance, LEAST_MM)[:, None], distance - self.radii
 
     def _from_keep_outs(self, pose: Floats) -> Floats:
         return np.asarray(self.keep_maps @ pose - self.keep_centres)
 
-    def _cut(self, which: NDArray[np.int_], directions: Floats) -> None:
-        """Add the tangents of some tracks, one direction each (or one for all)."""
-        normals = np.broadcast_to(directions, (len(which), 2))
-        rows = np.einsum("mi,mij->mj", normals, self.track_maps[which])
-        limits = self.radii[which] + np.einsum("mi,mi->m", normals, self.centres[which])
-        for half in self.sides:
-            limits = limits + np.abs(np.einsum("mi,mi->m", normals, half[which]))
-        self.rows = np.vstack([self.rows, rows])
+    def _cut(self, which: NDArray[np.int_], normals: Floats) -> None:
+        """Add the tangents of some tracks, a direction for each."""
+        rows = (normals[:, :, None] * self.track_maps[which]).sum(axis=1)
+        limits = self.radii[which] + (normals * self.centres[which]).sum(axis=1)
+        for sides in self.sides:
+            limits += np.abs(normals[:, 0] * sides.x[which] + normals[:, 1] * sides.y[which])
+        self.rows = np.concatenate([self.rows, rows])
         self.limits = np.concatenate([self.limits, limits])
         self.owners = np.concatenate([self.owners, self.track_owners[which]])
+
+
+@dataclass(frozen=True)
+class _Sides:
+    """Halves of the boxes of all tracks, one of their two ways.
+
+    Attributes
+    ----------
+    x, y : array, shape (m,)
+        [mm]
+    per_mm2 : array, shape (m,)
+        One over their squared length; 1 where there is none.
+    """
+
+    x: Floats
+    y: Floats
+    per_mm2: Floats
+
+    @classmethod
+    def of(cls, halves: list[tuple[float, float]]) -> "_Sides":
+        x, y = np.array(halves, dtype=np.float64).reshape(-1, 2).T
+        length_2 = x * x + y * y
+        return cls(x, y, 1.0 / np.where(length_2 > 0, length_2, 1.0))
 
 
 def _leaving(weights: list[float], shares: list[float]) -> int | None:

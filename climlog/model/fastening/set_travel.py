@@ -27,6 +27,7 @@ at random that share no code with it (test_set_travel_search.py, brute_force.py)
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 from operator import itemgetter
 from typing import TypeGuard
@@ -56,6 +57,8 @@ ACTIVE_MM = 5e-3
 """Nearer than this an element touches: more than a path leaves between two of its steps."""
 SAME_STRAIN = 1e-6
 """Half a micrometre at the edge of a wide top: two bodies that bind so near bind together."""
+MOST_KEPT = 256
+"""Sets whose travel is kept: a page asks for some fifty, many of them twice."""
 LEAST_SHARE_OF_FORCE = 0.05
 """A fastening that carries less of the force does not bind; it only touches."""
 EVEN_FORCES = 1e-2
@@ -272,6 +275,16 @@ def bodies_of(
 
 def _one_way(bodies: dict[str, list[Held]], half_width_mm: float, swelling: bool) -> _OneWay:
     """Follow the strain one way over every body; the first to bind stops the top."""
+    frozen = tuple((body, tuple(held)) for body, held in bodies.items())
+    return _followed(frozen, half_width_mm, swelling)
+
+
+@lru_cache(maxsize=MOST_KEPT)
+def _followed(
+    frozen: tuple[tuple[str, tuple[Held, ...]], ...], half_width_mm: float, swelling: bool
+) -> _OneWay:
+    """Follow as `_one_way`; kept, for changes that are tried come to the same set again."""
+    bodies = dict(frozen)
     most_mm, same_mm = LARGEST_STRAIN * half_width_mm, SAME_STRAIN * half_width_mm
     ways = {body: follow(Poses(held, half_width_mm, swelling)) for body, held in bodies.items()}
     gone = {body: _lets_go(held, half_width_mm, swelling) for body, held in bodies.items()}
