@@ -116,6 +116,7 @@ class Poses:
         normals = np.array([one.normal for one in walls]).reshape(-1, 2)
         self.rows = np.einsum("mi,mij->mj", normals, maps)
         self.limits = np.array([one.limit_mm for one in walls])
+        self._last: dict[bytes, NDArray[np.int_]] = {}
         for turn in range(CUTS_AT_START):
             angle = 2 * math.pi * turn / CUTS_AT_START
             way = np.array([[math.cos(angle), math.sin(angle)]])
@@ -167,7 +168,7 @@ class Poses:
         The head of this module says how it works and what it was checked against.
         """
         least_mm = min(float(pose[3]), self.most_mm)
-        farthest = self._farthest(goal, *self._all_rows(pose, least_mm))
+        farthest = self._farthest(goal, *self._all_rows(pose, least_mm), keep=True)
         return pose if farthest is None else farthest
 
     def first_beyond(self, row: Floats, limit_mm: float) -> float:
@@ -214,11 +215,16 @@ class Poses:
             pose, most_mm = found, float(row @ found)
         return most_mm
 
-    def _farthest(self, goal: Floats, rows: Floats, limits: Floats) -> Floats | None:
-        """Find the farthest pose towards a goal that breaks no row and no track; None for none."""
+    def _farthest(
+        self, goal: Floats, rows: Floats, limits: Floats, keep: bool = False
+    ) -> Floats | None:
+        """Find the farthest pose towards a goal that breaks no row and no track; None for none.
+
+        With `keep` the four rows that held the last pose towards the same goal are begun with.
+        Only for rows that stand in the same order each time.
+        """
         aim = goal + NUDGE
-        basis = np.where(aim > 0, np.arange(4), np.arange(4, 8))
-        inverse = np.diag(np.where(aim > 0, 1.0, -1.0))
+        basis, inverse = self._begun(aim, rows if keep else None)
         for _ in range(MOST_TURNS):
             found = inverse @ limits[basis]
             gaps = rows @ found - limits
@@ -226,6 +232,8 @@ class Poses:
             if gaps[worst] <= FIT_MM:
                 cut = self._new_cut(found)
                 if cut is None:
+                    if keep:
+                        self._last[aim.tobytes()] = basis
                     return np.asarray(found, dtype=np.float64)
                 rows, limits = np.concatenate([rows, cut[0]]), np.concatenate([limits, cut[1]])
                 worst = len(gaps) + cut[2]
@@ -238,6 +246,19 @@ class Poses:
             inverse = inverse - column[:, None] * shares
             inverse[:, leaving] = column
         raise RuntimeError("the farthest pose was not found")
+
+    def _begun(self, aim: Floats, rows: Floats | None) -> tuple[NDArray[np.int_], Floats]:
+        """Four rows to begin with, and their inverse: the last ones if the goal needs them all."""
+        last = None if rows is None else self._last.get(aim.tobytes())
+        if rows is not None and last is not None:
+            held = rows[last]
+            if abs(np.linalg.det(held)) > LEAST_SHARE:
+                inverse = np.linalg.inv(held)
+                if (aim @ inverse >= 0.0).all():
+                    return last.copy(), inverse
+        return np.where(aim > 0, np.arange(4), np.arange(4, 8)), np.diag(
+            np.where(aim > 0, 1.0, -1.0)
+        )
 
     def tangents(self, pose: Floats) -> tuple[Floats, Floats, NDArray[np.int_]]:
         """Rows, limits and owners of the tangents to the keep-out circles at a pose."""
@@ -264,7 +285,7 @@ class Poses:
         turn_mm = LARGEST_TURN_RAD * self.arm_mm
         box = [far_mm, far_mm, turn_mm, self.most_mm, far_mm, far_mm, turn_mm, -least_mm]
         rows, limits, _ = self.tangents(pose)
-        return np.vstack([BOX, self.rows, rows]), np.concatenate([box, self.limits, limits])
+        return np.concatenate([BOX, rows, self.rows]), np.concatenate([box, limits, self.limits])
 
     def _new_cut(self, pose: Floats) -> tuple[Floats, Floats, int] | None:
         """Lay a tangent to every track that a pose breaks; None where it breaks none.
