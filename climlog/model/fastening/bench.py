@@ -6,12 +6,14 @@ top needs, which does not, and what it said is kept.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from climlog.errors import ImpossibleValueError
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.fasteners import Travel, can_be_made, travel_alone
 from climlog.model.fastening.set_travel import SetTravel, reaches, travel_as_a_set
+from climlog.model.fastening.shapes import outward
 from climlog.told import told
 
 Held = Mapping[int, Fastening]
@@ -106,11 +108,19 @@ class Bench:
     _alone: dict[tuple[object, ...], Travel | None] = field(default_factory=dict)
     _judged: dict[tuple[object, ...], tuple[SetTravel, float]] = field(default_factory=dict)
 
-    def alone(self, one: Fastening) -> Travel | None:
-        """Travel of a fastening by itself; None where its sizes do not go together."""
-        key = _key_of(one)
+    def alone(self, one: Fastening, sizes: Mapping[str, float]) -> Travel | None:
+        """Travel of a fastening by itself with some other sizes; None where they do not fit.
+
+        Kept by what it hangs on: of its place along the grain only the side.
+        """
+        every = {**one.sizes_mm, **sizes}
+        place = (outward(one.x_mm), one.y_mm, one.rail_thickness_mm)
+        key = (one.kind, one.rail, *place, *every.items())
         if key not in self._alone:
-            self._alone[key] = travel_alone(one) if can_be_made(one) else None
+            try:
+                self._alone[key] = travel_alone(replace(one, sizes_mm=every))
+            except ImpossibleValueError:
+                self._alone[key] = None
         return self._alone[key]
 
     def could(self, held: Held) -> bool:

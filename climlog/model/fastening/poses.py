@@ -253,7 +253,7 @@ class Poses:
         if rows is not None and last is not None:
             held = rows[last]
             if abs(np.linalg.det(held)) > LEAST_SHARE:
-                inverse = np.linalg.inv(held)
+                inverse = np.asarray(np.linalg.inv(held), dtype=np.float64)
                 if (aim @ inverse >= 0.0).all():
                     return last.copy(), inverse
         return np.where(aim > 0, np.arange(4), np.arange(4, 8)), np.diag(

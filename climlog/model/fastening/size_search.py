@@ -5,7 +5,7 @@ tables/fastening_sizes.csv. Steps are those a maker works to.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import combinations
 
@@ -92,26 +92,28 @@ def least_changes(
     meets the bottom of its groove, so halving would miss. The set, which takes a hundred times as
     long to ask as one fastening, is asked only where each alone, one line held, has enough.
     """
-    *others, name = sizes
-    now = held[group[0]]
-    effort = sizes_of(now.kind)[name].effort
-    still_mm = _tight_line_mm(held, group)
+    now, still_mm = held[group[0]], _tight_line_mm(held, group)
     farthest = max((held[at] for at in group), key=lambda one: abs(one.y_mm - still_mm))
-    for value in values_to_try(now, name, bench.units):
-        step = Step(Change.SIZE, group, now.kind, name, now.sizes_mm[name], value)
-        if not others and not _enough_alone(bench, _sized(farthest, {name: value}), still_mm):
-            continue
-        changed = with_size(held, group, name, value)
-        if not others:
-            trial = bench.try_out((step,), effort, changed)
-        else:
-            trial = least_changes(bench, changed, group, tuple(others))
-        if trial and others:
-            most = max(trial.effort, effort) + (len(others) == 1)
-            trial = replace(trial, steps=(*trial.steps, step), effort=most)
-        if trial:
-            return trial
-    return None
+    values = {name: values_to_try(now, name, bench.units) for name in sizes}
+
+    def least(names: tuple[str, ...], chosen: dict[str, float]) -> Trial | None:
+        *others, name = names
+        effort = sizes_of(now.kind)[name].effort
+        for value in values[name]:
+            wanted = {**chosen, name: value}
+            step = Step(Change.SIZE, group, now.kind, name, now.sizes_mm[name], value)
+            if others:
+                trial = least(tuple(others), wanted)
+                if trial:
+                    most = max(trial.effort, effort) + (len(others) == 1)
+                    return replace(trial, steps=(*trial.steps, step), effort=most)
+            elif _enough_alone(bench, farthest, wanted, still_mm):
+                trial = bench.try_out((step,), effort, with_sizes(held, group, wanted))
+                if trial:
+                    return trial
+        return None
+
+    return least(sizes, {})
 
 
 def _tight_line_mm(held: Held, group: tuple[int, ...]) -> float:
@@ -121,13 +123,15 @@ def _tight_line_mm(held: Held, group: tuple[int, ...]) -> float:
     return lines.pop() if len(lines) == 1 else 0.0
 
 
-def _enough_alone(bench: Bench, farthest: Fastening, still_mm: float) -> bool:
-    """Whether the farthest out of a group has what is needed there, one line held.
+def _enough_alone(
+    bench: Bench, farthest: Fastening, sizes: Mapping[str, float], still_mm: float
+) -> bool:
+    """Whether the farthest out of a group, of other sizes, has what is needed, one line held.
 
     Not where its sizes do not go together. A plate is let through: what it has hangs on whether
     the others let the top slip.
     """
-    has = bench.alone(farthest)
+    has = bench.alone(farthest, sizes)
     if has is None:
         return False
     if kind_named(farthest.kind).form is Form.PLATE:
@@ -174,10 +178,15 @@ def goes_together(one: Fastening, sizes: dict[str, float]) -> bool:
     return can_be_made(_sized(one, sizes))
 
 
-def _sized(one: Fastening, sizes: dict[str, float]) -> Fastening:
+def _sized(one: Fastening, sizes: Mapping[str, float]) -> Fastening:
     return replace(one, sizes_mm={**one.sizes_mm, **sizes})
 
 
 def with_size(held: Held, group: tuple[int, ...], name: str, value: float) -> Held:
     """Give one size of a group another value."""
-    return {at: _sized(one, {name: value}) if at in group else one for at, one in held.items()}
+    return with_sizes(held, group, {name: value})
+
+
+def with_sizes(held: Held, group: tuple[int, ...], sizes: Mapping[str, float]) -> Held:
+    """Give some sizes of a group other values."""
+    return {at: _sized(one, sizes) if at in group else one for at, one in held.items()}
