@@ -14,6 +14,8 @@ settings.register_profile("desk", deadline=None)
 settings.register_profile("CI", settings.get_profile("desk"), derandomize=True, database=None)
 settings.load_profile("CI" if os.environ.get("CI") else "desk")
 
+os.environ["CLIMLOG_SETTINGS"] = "settings-of-nobody.toml"
+"""No file of that name: whoever runs the tests has settings of their own."""
 os.environ["COLUMNS"] = "100"
 """For fixtures of a whole module, which are made before any test's own."""
 

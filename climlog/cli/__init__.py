@@ -15,14 +15,17 @@ import click
 
 from climlog import __version__
 from climlog.cli.console import give_up_on, is_terminal, spell_what_cannot_be_shown
+from climlog.cli.help import write_commands
 from climlog.cli.options import examples
+from climlog.cli.settings import read_settings, settings_path
 from climlog.errors import ClimlogError, SeveralFaultsError, cleaned, shown, shown_path
 from climlog.tables import nearest
 
 QUOTED = re.compile(r'"[^"]*"')
 LONGEST_QUOTED = 62
 UNBROKEN = re.compile(r"\S{61,}")
-COMMANDS = ("look", "place", "room", "crack", "round", "salt", "sheet", "tables")
+SETTINGS = "settings"
+COMMANDS = ("look", "place", "room", "crack", "round", "salt", "sheet", "tables", SETTINGS)
 
 
 class InputCannotBeUsedError(click.ClickException):
@@ -61,6 +64,13 @@ def _plain(error: click.UsageError) -> click.UsageError:
     """Clean and cut what wrong usage repeats; a lack of any words is answered with the help."""
     if isinstance(error, click.exceptions.NoArgsIsHelpError):
         return error
+    if isinstance(error, click.NoSuchOption) and error.ctx is not None:
+        named = [name for one in error.ctx.command.params for name in one.opts]
+        long = [name for name in named if name.startswith("--")]
+        near = nearest(long, error.option_name, "--help lists all")
+        return click.UsageError(
+            f"no option is called {_line(error.option_name)}; {near}", error.ctx
+        )
     return click.UsageError(_line(error.format_message()), error.ctx)
 
 
@@ -84,6 +94,18 @@ class LazyGroup(click.Group):
         module = importlib.import_module(f"climlog.cli.{cmd_name}")
         command: click.Command = module.command
         return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands, no line cut short."""
+        write_commands(self, ctx, formatter)
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the examples, and where the settings are kept."""
+        super().format_epilog(ctx, formatter)
+        path = settings_path()
+        made = "" if path.exists() else " (not made yet)"
+        formatter.write_paragraph()
+        formatter.write_text(f"Settings: {path}{made}; climlog settings --help")
 
     def main(self, *args: Any, **kwargs: Any) -> Any:  # noqa: ANN401
         """Start, help and usage errors included, with streams that no character stops.
@@ -146,9 +168,15 @@ class LazyGroup(click.Group):
     ),
 )
 @click.version_option(__version__, "--version", "-V")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """Tell what the air in a hygrometer log does to solid wood.
 
     Give it the log of a room and a sheet of the piece; it says how far the wood will move, whether
     its fastenings let it, and what to change.
     """
+    if ctx.invoked_subcommand != SETTINGS:
+        settings = read_settings()
+        names = {"units": "units", "maker": "maker_name", "client": "client_name"}
+        given = {names[name]: value for name, value in settings.items()}
+        ctx.default_map = dict.fromkeys(COMMANDS, given)

@@ -35,7 +35,7 @@ def tell_air_range(
     results = [analyse_air_range(piece, air) for piece in made.pieces]
     delivery.numbers(numbers(results, output.units))
     say = Say(output.units)
-    documents = [range_document(one, say) for one in results]
+    documents = [output.signed(range_document(one, say)) for one in results]
     for one in documents:
         delivery.page(output.out, file_name("place", one.subject), functools.partial(render, one))
     table = range_overview(results, PIECES, say)

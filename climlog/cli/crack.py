@@ -6,10 +6,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+from climlog.cli import completion
+from climlog.cli.help import GroupedCommand
 from climlog.cli.options import (
     FILE,
+    LETTER,
+    PICTURE,
     examples,
     import_options,
+    option,
     output_options,
     takes,
     with_options,
@@ -29,9 +34,11 @@ class CrackOptions:
     logs: tuple[Path, ...]
     sheet: Path
     seen: str | None
-    gap: str | None
+    gap_seen: str | None
     signs: tuple[str, ...]
     made_in: tuple[Path, ...]
+    picture: Path | None
+    letter: Path | None
     delivered: str | None
     year: YearOptions
     how: ImportOptions
@@ -40,6 +47,7 @@ class CrackOptions:
 
 @click.command(
     "crack",
+    cls=GroupedCommand,
     epilog=examples(
         "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
         "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
@@ -49,7 +57,7 @@ class CrackOptions:
     ),
 )
 @click.argument("logs", nargs=-1, metavar="[LOG...]", type=FILE)
-@click.option(
+@option(
     "--piece",
     "sheet",
     required=True,
@@ -57,26 +65,32 @@ class CrackOptions:
     type=FILE,
     help="Sheet of the piece; signs may stand in it under [crack].",
 )
-@click.option("--seen", metavar="DAY", help="Day the crack was first seen, such as 2026-01-28.")
-@click.option("--gap", metavar="WIDTH", help="Its width then, such as '3 mm'; of several, the sum.")
-@click.option(
+@option("--seen", metavar="DAY", help="Day the crack was first seen, such as 2026-01-28.")
+@option(
+    "--gap",
+    "gap_seen",
+    metavar="WIDTH",
+    help="Its width then, such as '3 mm'; of several, the sum.",
+)
+@option(
     "--sign",
     "signs",
+    shell_complete=completion.signs,
     multiple=True,
     metavar="NAME[=ANSWER]",
     help="What was seen, such as where=middle; give it again for more. --list-signs shows them.",
 )
-@click.option(
+@option(
     "--made-in",
     metavar="LOG",
     multiple=True,
     type=FILE,
     help="Log of the shop: for the moisture when fixed, and its air until it was delivered.",
 )
-@click.option(
+@option(
     "--delivered", metavar="DAY", help="Day it left the shop for where LOG was read, as 2025-07-12."
 )
-@click.option(
+@option(
     "--list-signs",
     is_flag=True,
     is_eager=True,
@@ -84,7 +98,7 @@ class CrackOptions:
     callback=lambda ctx, _, given: _list_signs(ctx) if given else None,
     help="List every sign with its answers, and stop.",
 )
-@with_options(around_options, import_options, output_options)
+@with_options(PICTURE, LETTER, around_options, import_options, output_options)
 @takes(CrackOptions)
 def command(asked: CrackOptions) -> None:
     """Tell which causes of a crack fit LOG, which it rules out, and what comes next.
@@ -94,7 +108,7 @@ def command(asked: CrackOptions) -> None:
     """
     from climlog.analysis.crack.crack import analyse_crack
     from climlog.cli.console import Progress
-    from climlog.cli.output import Delivery
+    from climlog.cli.output import Delivery, named_files
     from climlog.importer.read import read_log
     from climlog.report import html, terminal
     from climlog.report.crack.document import document
@@ -108,17 +122,19 @@ def command(asked: CrackOptions) -> None:
     check_year_options(asked.logs, asked.year)
     outdoor = [asked.year.outdoor] if asked.year.outdoor else []
     read = (*asked.logs, *asked.made_in, *outdoor, asked.sheet)
-    delivery = Delivery(output.json_file, output.replace, read, folder=output.out)
+    named = named_files(asked.picture, asked.letter)
+    delivery = Delivery(output.json_file, output.replace, read, named, output.out)
     piece = read_piece(asked.sheet)
-    seen = read_seen(asked.sheet, asked.seen, asked.gap, asked.signs)
+    seen = read_seen(asked.sheet, asked.seen, asked.gap_seen, asked.signs)
     with Progress("reading the log", quiet=output.quiet) as progress:
         log = read_log(asked.logs, asked.how) if asked.logs else None
         shop = read_log(asked.made_in, asked.how.beside()) if asked.made_in else None
         lived = _lived(asked)
         progress.say("weighing the causes")
         result = analyse_crack(piece, log, seen, shop, say.units, lived)
-    said = document(result, say)
+    said = output.signed(document(result, say))
     delivery.numbers(numbers(result, say.units))
+    delivery.told(said, asked.picture, asked.letter)
     delivery.page(output.out, file_name("crack", piece.name), lambda: html.render(said))
     delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from climlog.cli.help import GroupedCommand
 from climlog.cli.options import (
     FULL,
     JSON,
@@ -31,6 +32,7 @@ class LookOptions:
 
 @click.command(
     "look",
+    cls=GroupedCommand,
     epilog=examples(
         "climlog look kitchen.csv",
         "climlog look kitchen.csv --date-order day-first --json -",

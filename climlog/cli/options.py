@@ -10,13 +10,25 @@ from typing import TypeVar, get_type_hints
 import click
 
 from climlog.cli.asking import answer_at_terminal
-from climlog.errors import Choice, ClimlogError, OpenQuestionError, UnusableInputError
+from climlog.cli.help import PlainOption
+from climlog.errors import (
+    Choice,
+    ClimlogError,
+    OpenQuestionError,
+    UnusableInputError,
+    cleaned,
+    shown,
+)
 from climlog.importer.options import ForFile, for_file
 from climlog.units import parse_temperature
 
 Record = TypeVar("Record")
 Command = TypeVar("Command", bound=Callable[..., None])
 FILE = click.Path(path_type=Path)
+option = functools.partial(click.option, cls=PlainOption)
+"""Every option of ours tells its range in words."""
+LONGEST_NAME = 80
+"""Letters of a name at the foot of a page: what one line of it holds."""
 
 
 class Amount(click.FloatRange):
@@ -77,65 +89,93 @@ def options_of_files(
 LOGS = click.argument("logs", nargs=-1, required=True, metavar="LOG...", type=FILE)
 
 _IMPORT = (
-    click.option(
+    option(
         "--date-order",
         type=click.Choice(["day-first", "month-first", "year-first"]),
         help="How dates are written, where the log itself does not settle it.",
     ),
-    click.option(
+    option(
         "--time-column", metavar="NAME", multiple=True,
         help="Header of the time column, or its number; several where day and clock stand apart.",
     ),
-    click.option(
+    option(
         "--time-format", metavar="PATTERN",
         help="How the time is written, such as 'dd.mm.yyyy hh:mm' or '%d.%m.%Y %H:%M'.",
     ),
-    click.option("--temp-column", metavar="NAME", help="Header of the temperature column."),
-    click.option("--rh-column", metavar="NAME", help="Header of the humidity column."),
-    click.option("--temp-unit", type=click.Choice(["C", "F", "K"]), help="Unit of temperature."),
-    click.option("--sensor", metavar="NAME", help="Which sensor, where a log holds several."),
-    click.option("--decimal-mark", type=click.Choice([".", ","]), help="Decimal mark."),
-    click.option("--delimiter", metavar="MARK", help="What stands between cells."),
-    click.option("--encoding", metavar="NAME", help="Text encoding, such as utf-8 or cp1252."),
-    click.option(
+    option("--temp-column", metavar="NAME", help="Header of the temperature column."),
+    option("--rh-column", metavar="NAME", help="Header of the humidity column."),
+    option("--temp-unit", type=click.Choice(["C", "F", "K"]), help="Unit of temperature."),
+    option("--sensor", metavar="NAME", help="Which sensor, where a log holds several."),
+    option("--decimal-mark", type=click.Choice([".", ","]), help="Decimal mark."),
+    option("--delimiter", metavar="MARK", help="What stands between cells."),
+    option("--encoding", metavar="NAME", help="Text encoding, such as utf-8 or cp1252."),
+    option(
         "--for-file", "for_files", multiple=True, callback=options_of_files,
         metavar="FILE: OPTION VALUE",
         help="One of these for one file of several: 'shop.csv: temp-unit F'.",
     ),
-    click.option(
+    option(
         "--rh-gain", type=Amount(0.2, 5), default=1.0, metavar="FACTOR",
         help="Multiplies every humidity reading, before --rh-offset (see climlog salt).",
     ),
-    click.option(
+    option(
         "--rh-offset", type=Amount(-50, 50), default=0.0, metavar="POINTS",
         help="Added to every humidity reading: the sensor's correction in % RH.",
     ),
-    click.option(
+    option(
         "--temp-offset", type=Amount(-25, 25), default=0.0, metavar="DEGREES",
         help="Added to every temperature reading, in °C.",
     ),
 )  # fmt: skip
-JSON = click.option(
+JSON = option(
     "--json", "json_file", metavar="FILE|-", help="Write all numbers as JSON; - prints them."
 )
-UNITS = click.option(
+UNITS = option(
     "--units", type=click.Choice(["inch", "metric"]), default="inch", show_default=True,
     help="Which units stand first.",
 )  # fmt: skip
-FULL = click.option(
+FULL = option(
     "--full", is_flag=True, help="Print everything that the page says, not the answer alone."
 )
-REPLACE = click.option("--replace", is_flag=True, help="Write over existing files.")
+LETTER = option(
+    "--letter", metavar="FILE", type=FILE,
+    help="Write the message to the client: twelve lines of plain text.",
+)  # fmt: skip
+PICTURE = option(
+    "--picture", metavar="FILE", type=FILE,
+    help="Draw it: .svg, .png or .pdf; of several pieces, a file each.",
+)  # fmt: skip
+
+
+def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
+    """Take a name as one clean line; a usage error where it is none."""
+    line = " ".join(cleaned(value).split())
+    if len(line) > LONGEST_NAME:
+        raise click.BadParameter(f"{shown(line)} is longer than {LONGEST_NAME} letters", ctx, param)
+    return line
+
+
+MAKER = option(
+    "--maker", "maker_name", default="", metavar="NAME", callback=one_line,
+    help="Who made it: at the foot of the printed page and under the letter.",
+)  # fmt: skip
+CLIENT = option(
+    "--client", "client_name", default="", metavar="NAME", callback=one_line,
+    help="Whom it is for.",
+)  # fmt: skip
+REPLACE = option("--replace", is_flag=True, help="Write over existing files.")
 _OUTPUT = (
     JSON,
-    click.option(
+    option(
         "--out", type=click.Path(path_type=Path, file_okay=False), default=Path("reports"),
         show_default=True, metavar="FOLDER", help="Folder for the page.",
     ),
     UNITS,
+    MAKER,
+    CLIENT,
     REPLACE,
     FULL,
-    click.option("--quiet", "-q", is_flag=True, help="Print only where the page is."),
+    option("--quiet", "-q", is_flag=True, help="Print only where the page is."),
 )  # fmt: skip
 
 

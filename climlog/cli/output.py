@@ -2,11 +2,13 @@
 
 import io
 import json
+import os
 import re
 import sys
 import warnings
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,9 +21,12 @@ from climlog.report.files import Outbox
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from climlog.report.document import Document
+
 PICTURES = (".svg", ".png", ".pdf")
 PICTURE_DPI = 150
 SCREEN = "-"
+EPOCH = "SOURCE_DATE_EPOCH"
 _OBEYED = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
 """What a terminal or an editor obeys and JSON leaves as it is."""
 
@@ -34,6 +39,8 @@ class OutputOptions:
     ----------
     json_file : str or None
         A file for the numbers, or "-" for the screen in place of words and page.
+    maker_name, client_name : str
+        Who made it and for whom; empty where nobody said.
     """
 
     json_file: str | None
@@ -42,6 +49,26 @@ class OutputOptions:
     replace: bool
     full: bool
     quiet: bool
+    maker_name: str = ""
+    client_name: str = ""
+
+    def signed(self, document: "Document") -> "Document":
+        """Put maker, client, day and version to a document."""
+        from climlog import __version__
+        from climlog.report.document import Imprint
+
+        return document.signed(Imprint(self.maker_name, self.client_name, today(), __version__))
+
+
+def today() -> date:
+    """Give the day that is printed: of SOURCE_DATE_EPOCH where it is set, for pages made again.
+
+    https://reproducible-builds.org/specs/source-date-epoch/
+    """
+    epoch = os.environ.get(EPOCH, "")
+    if epoch.isdecimal():
+        return datetime.fromtimestamp(int(epoch), UTC).date()
+    return datetime.now().astimezone().date()
 
 
 class Delivery:
@@ -72,6 +99,7 @@ class Delivery:
         self._box = Outbox(tuple(inputs), replace)
         self._numbers: object = None
         self._named: list[Path] = []
+        self._refused: list[str] = []
         for path in (*named, *([Path(json_file)] if json_file and json_file != SCREEN else ())):
             self._box.reserve(path)
         if folder is not None and not self.to_screen:
@@ -93,6 +121,27 @@ class Delivery:
         self._box.put(path, content)
         self._named.append(path)
 
+    def letter(self, path: Path, document: "Document") -> None:
+        """Hand out the message to the client; one that is withheld is told when all is done."""
+        from climlog.report import letter
+
+        try:
+            text = letter.render(document)
+        except UnusableInputError as error:
+            self._refused.append(str(error))
+            return
+        self.file(path, text)
+
+    def told(self, document: "Document", picture: Path | None, letter: Path | None) -> None:
+        """Hand out the picture and the letter of a document, those of them that were asked for."""
+        if picture is not None:
+            from climlog.report.drawing.picture import picture_of_answer
+
+            figure = picture_of_answer(document)
+            self.file(picture, drawn(figure, picture, document.answer.says))
+        if letter is not None:
+            self.letter(letter, document)
+
     def page(self, folder: Path, name: str, make: Callable[[], str]) -> None:
         """Hand out a page under a name that is free, unless the numbers take the screen."""
         if not self.to_screen:
@@ -104,9 +153,13 @@ class Delivery:
         Raises
         ------
         UnusableInputError
-            If a file cannot be written: then none is.
+            If a file cannot be written: then none is; or, all else done, if a letter is withheld.
         """
-        written = self._box.write()
+        self._show(self._box.write(), words)
+        if self._refused:
+            raise UnusableInputError("; ".join(self._refused))
+
+    def _show(self, written: list[Path], words: Callable[[], str] | None) -> None:
         for path in self._named:
             say(f"Written: {path}", err=True)
         if self.to_screen:
@@ -124,6 +177,13 @@ def json_text(numbers: object, ensure_ascii: bool = False) -> str:
     """Write numbers as JSON, without a letter that a terminal or an editor would obey."""
     text = json.dumps(numbers, indent=2, ensure_ascii=ensure_ascii, allow_nan=False) + "\n"
     return _OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+
+
+def named_files(picture: Path | None, letter: Path | None) -> list[Path]:
+    """List the files of a document that were asked for; a picture of an unknown kind is refused."""
+    if picture is not None:
+        check_picture_name(picture)
+    return [path for path in (picture, letter) if path is not None]
 
 
 def check_picture_name(path: Path) -> None:

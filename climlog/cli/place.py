@@ -7,10 +7,14 @@ from typing import TYPE_CHECKING
 
 import click
 
+from climlog.cli.help import GroupedCommand
 from climlog.cli.options import (
     FILE,
+    LETTER,
+    PICTURE,
     examples,
     import_options,
+    option,
     output_options,
     takes,
     with_options,
@@ -28,7 +32,7 @@ if TYPE_CHECKING:
     from climlog.sheets.what_ifs import WhatIf
 
 
-NOT_WITH_AIR = ("a LOG", "--made-in", "--hourly", "--picture")
+NOT_WITH_AIR = ("a LOG", "--made-in", "--hourly", "--picture", "--letter")
 
 
 @dataclass(frozen=True)
@@ -42,6 +46,7 @@ class PlaceOptions:
     hourly: Path | None
     picture: Path | None
     picture_of: str | None
+    letter: Path | None
     quick: QuickOptions
     year: YearOptions
     how: ImportOptions
@@ -50,6 +55,7 @@ class PlaceOptions:
 
 @click.command(
     "place",
+    cls=GroupedCommand,
     epilog=examples(
         "climlog place dining_room.csv --piece table.toml",
         "climlog place dining_room.csv --piece table.toml --made-in shop.csv --units metric",
@@ -61,7 +67,7 @@ class PlaceOptions:
     ),
 )
 @click.argument("logs", nargs=-1, metavar="[LOG...]", type=FILE)
-@click.option(
+@option(
     "--piece",
     "sheets",
     multiple=True,
@@ -69,37 +75,32 @@ class PlaceOptions:
     type=FILE,
     help="Sheet of the piece; give it again for more pieces.",
 )
-@click.option(
+@option(
     "--made-in",
     metavar="LOG",
     multiple=True,
     type=FILE,
     help="Log of the shop, for the moisture when fixed.",
 )
-@click.option(
+@option(
     "--air",
     metavar="RANGE",
     help="No LOG: how far the piece moves between two humidities, '30 to 60 % RH at 20 C'.",
 )
-@click.option(
+@option(
     "--hourly",
     metavar="FILE",
     type=FILE,
     help="Write air, moisture and width hour by hour as CSV.",
 )
-@click.option(
-    "--picture",
-    metavar="FILE",
-    type=FILE,
-    help="Draw it: .svg, .png or .pdf; of several pieces, a file each.",
-)
-@click.option(
+@PICTURE
+@option(
     "--picture-of",
     type=click.Choice(["year", "setting-out"]),
     help="Width and moisture through the year, or the setting-out drawing of the fastenings, "
     "which is drawn of a plan anyhow.",
 )
-@with_options(quick_options, year_options, import_options, output_options)
+@with_options(LETTER, quick_options, year_options, import_options, output_options)
 @takes(PlaceOptions)
 def command(asked: PlaceOptions) -> None:
     """Tell whether a piece will be safe where LOG was read, and what to change.
@@ -110,7 +111,7 @@ def command(asked: PlaceOptions) -> None:
     if asked.air is not None:
         from climlog.cli.air_range import check_air_alone, tell_air_range
 
-        others = (asked.logs, asked.made_in, asked.hourly, asked.picture)
+        others = (asked.logs, asked.made_in, asked.hourly, asked.picture, asked.letter)
         check_air_alone(asked.year, dict(zip(NOT_WITH_AIR, others, strict=True)))
         tell_air_range(asked.air, asked.sheets, asked.quick, asked.output)
         return
@@ -129,7 +130,7 @@ def command(asked: PlaceOptions) -> None:
     _write_sheets(results, made, asked, delivery)
     _export(results, pictures, asked, delivery)
     delivery.numbers(numbers(results, asked.output.units))
-    _tell(results, asked, delivery)
+    _tell(results, asked, delivery, _letters(asked, made))
 
 
 def _pictures(asked: PlaceOptions, made: "Made") -> list[Path]:
@@ -142,6 +143,13 @@ def _pictures(asked: PlaceOptions, made: "Made") -> list[Path]:
     return one_file_each(asked.picture, [piece.name for piece in made.pieces])
 
 
+def _letters(asked: PlaceOptions, made: "Made") -> list[Path]:
+    """Name the letter of each piece."""
+    if asked.letter is None:
+        return []
+    return one_file_each(asked.letter, [piece.name for piece in made.pieces])
+
+
 def _delivery(
     asked: PlaceOptions, made: "Made", pictures: list[Path], what_ifs: "list[list[WhatIf]]"
 ) -> Delivery:
@@ -149,7 +157,7 @@ def _delivery(
     outdoor = [asked.year.outdoor] if asked.year.outdoor else []
     inputs = (*asked.logs, *asked.sheets, *asked.made_in, *outdoor, *_named_logs(what_ifs))
     hourly = [asked.hourly] if asked.hourly else []
-    named = [*made.sheets, *hourly, *pictures]
+    named = [*made.sheets, *hourly, *pictures, *_letters(asked, made)]
     output = asked.output
     return Delivery(output.json_file, output.replace, inputs, named, output.out)
 
@@ -214,15 +222,22 @@ def _export(
             delivery.file(path, drawn(figure, path, says))
 
 
-def _tell(results: "tuple[PlaceResult, ...]", asked: PlaceOptions, delivery: Delivery) -> None:
-    """Hand out a page for each piece, and print the answers."""
+def _tell(
+    results: "tuple[PlaceResult, ...]",
+    asked: PlaceOptions,
+    delivery: Delivery,
+    letters: list[Path],
+) -> None:
+    """Hand out a page and, where asked for, a letter for each piece, and print the answers."""
     from climlog.report.html import render
     from climlog.report.phrases import Say
     from climlog.report.place.document import CANDIDATES, PIECES, document, overview
     from climlog.report.terminal import told
 
     output = asked.output
-    documents = [document(one, Say(output.units)) for one in results]
+    documents = [output.signed(document(one, Say(output.units))) for one in results]
+    for path, one in zip(letters, documents, strict=False):
+        delivery.letter(path, one)
     for one in documents:
         name = file_name("place", one.subject)
         delivery.page(output.out, name, functools.partial(render, one))

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from climlog.cli import completion
 from climlog.cli.asking import settled
-from climlog.cli.options import FILE, with_options
+from climlog.cli.options import FILE, option, with_options
 from climlog.report.files import one_file_each
 
 if TYPE_CHECKING:
@@ -55,41 +56,50 @@ class Made:
 
 
 quick_options = with_options(
-    click.option("--wood", help="Quick form: wood, such as 'red oak'."),
-    click.option("--width", help="Quick form: width across the grain, such as '38 in'."),
-    click.option("--thickness", help="Quick form: thickness, such as '7/8 in'."),
-    click.option("--cut", help="Quick form: flat-sawn, rift, quartersawn or a ring angle."),
-    click.option("--length", help="Quick form: length along the grain."),
-    click.option("--finish", help="Quick form: finish on the show face."),
-    click.option("--hidden-finish", help="Quick form: finish on the hidden face."),
-    click.option("--board-width", help="Quick form: of a floor, the width of its boards."),
-    click.option(
-        "--layout", metavar="NAME",
-        help="Quick form: places rails and fastenings by rule: apron, trestle, 'slab on a frame', "
+    option("--wood", shell_complete=completion.woods, help="Wood, such as 'red oak'."),
+    option("--width", help="Width across the grain, such as '38 in'."),
+    option("--thickness", help="Thickness, such as '7/8 in'."),
+    option(
+        "--cut", shell_complete=completion.cuts,
+        help="Flat-sawn, rift, quartersawn or a ring angle.",
+    ),
+    option("--length", help="Length along the grain."),
+    option("--finish", shell_complete=completion.finishes, help="Finish on the show face."),
+    option(
+        "--hidden-finish", shell_complete=completion.finishes, help="Finish on the hidden face."
+    ),
+    option("--board-width", help="Of a floor, the width of its boards."),
+    option(
+        "--layout", shell_complete=completion.layouts, metavar="NAME",
+        help="Places rails and fastenings by rule: apron, trestle, 'slab on a frame', "
         "'breadboard ends', 'panel in a frame', door, 'drawer front', 'floor between walls'.",
     ),
-    click.option(
+    option(
         "--fastening", "fastenings", multiple=True, metavar="KIND",
-        help="Quick form: kind of fastening; each one more is a candidate of its own, judged "
+        shell_complete=completion.fastenings,
+        help="Kind of fastening; each one more is a candidate of its own, judged "
         "apart (a sheet mixes kinds).",
     ),
-    click.option(
+    option(
         "--rails", type=click.Choice(["across", "along", "all"]),
-        help="Quick form: the rails they sit on, by the way these run to the grain.",
+        help="The rails they sit on, by the way these run to the grain.",
     ),
-    click.option(
-        "--count", type=click.IntRange(1), metavar="NUMBER", help="Quick form: on each rail."
+    option(
+        "--count", type=click.IntRange(1), metavar="NUMBER", help="How many on each rail."
     ),
-    click.option("--gap", help="Quick form: gap left at clips, buttons, edges, such as '1/8 in'."),
-    click.option(
-        "--rail-thickness", help="Quick form: of rails along the grain that slots run across."
+    option("--gap", help="Gap left at clips, buttons, edges, such as '1/8 in'."),
+    option(
+        "--rail-thickness", help="Of rails along the grain that slots run across."
     ),
-    click.option("--fixed-on", metavar="DAY", help="Quick form: day it is fixed down, 2025-02-14."),
-    click.option(
-        "--moisture-when-fixed", metavar="PERCENT", help="Quick form: its moisture that day."
+    option("--fixed-on", metavar="DAY", help="Day it is fixed down, 2025-02-14."),
+    option(
+        "--moisture-when-fixed", metavar="PERCENT", help="Its moisture that day."
     ),
-    click.option("--measured-by", metavar="HOW", help="Quick form: oven, pin meter or guess."),
-    click.option(
+    option(
+        "--measured-by", shell_complete=completion.measured_by, metavar="HOW",
+        help="Oven, pin meter or guess.",
+    ),
+    option(
         "--save-sheet", metavar="FILE", type=FILE,
         help="Write the quick form, or a plan for a sheet without fastenings, down as a sheet.",
     ),

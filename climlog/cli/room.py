@@ -6,13 +6,17 @@ from typing import TYPE_CHECKING
 
 import click
 
+from climlog.cli.help import GroupedCommand
 from climlog.cli.options import (
     FILE,
+    LETTER,
     LOGS,
+    PICTURE,
     Percent,
     Temperature,
     examples,
     import_options,
+    option,
     output_options,
     takes,
     with_options,
@@ -36,6 +40,8 @@ class RoomOptions:
     second: tuple[Path, ...]
     try_rh: float | None
     try_temp: float | None
+    picture: Path | None
+    letter: Path | None
     how: ImportOptions
     output: OutputOptions
 
@@ -48,6 +54,7 @@ class RoomOptions:
 
 @click.command(
     "room",
+    cls=GroupedCommand,
     epilog=examples(
         "climlog room drying_room.csv --target 7",
         "climlog room drying_room.csv --stock stock.toml --try-rh 30",
@@ -55,20 +62,20 @@ class RoomOptions:
     ),
 )
 @LOGS
-@click.option(
+@option(
     "--stock",
     metavar="SHEET",
     type=FILE,
     help="Sheet of the boards that wait in the room (climlog sheet stock).",
 )
-@click.option(
+@option(
     "--target",
     type=Percent(1, 25),  # Less is a share of 1: no room holds wood so dry.
     metavar="PERCENT",
     help="Moisture the room and all its stock should have; left out, the client's middle, else the "
     "stock's own.",
 )
-@click.option(
+@option(
     "--for",
     "client",
     multiple=True,
@@ -76,7 +83,7 @@ class RoomOptions:
     type=FILE,
     help="Log of the place the work goes to.",
 )
-@click.option(
+@option(
     "--piece",
     "pieces",
     multiple=True,
@@ -84,32 +91,32 @@ class RoomOptions:
     type=FILE,
     help="With --for: sheet of what is made for there; give it again for more.",
 )
-@click.option(
+@option(
     "--second",
     multiple=True,
     metavar="LOG",
     type=FILE,
     help="Another logger in the same room, to compare.",
 )
-@click.option(
+@option(
     "--try-rh",
     type=Percent(0, 100),
     metavar="PERCENT",
     help="Humidity to try from the log's end on.",
 )
-@click.option(
+@option(
     "--try-temp",
     type=Temperature(-45, 60),
     metavar="DEGREES",
     help="Temperature to try, such as '80 F'; a bare number is in °C.",
 )
-@with_options(import_options, output_options)
+@with_options(PICTURE, LETTER, import_options, output_options)
 @takes(RoomOptions)
 def command(asked: RoomOptions) -> None:
     """Tell whether the room of LOG holds the right air, and when each board in it is ready."""
     from climlog.analysis.room.room import analyse_room
     from climlog.cli.console import Progress
-    from climlog.cli.output import Delivery
+    from climlog.cli.output import Delivery, named_files
     from climlog.importer.read import read_log
     from climlog.report import html, terminal
     from climlog.report.files import file_name
@@ -126,7 +133,8 @@ def command(asked: RoomOptions) -> None:
     if asked.pieces and not asked.client:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
     output, say = asked.output, Say(asked.output.units)
-    delivery = Delivery(output.json_file, output.replace, asked.inputs, folder=output.out)
+    named = named_files(asked.picture, asked.letter)
+    delivery = Delivery(output.json_file, output.replace, asked.inputs, named, output.out)
     stock = read_stock(asked.stock) if asked.stock else None
     question = _question(asked)
     with Progress("reading the log", quiet=output.quiet) as progress:
@@ -134,8 +142,9 @@ def command(asked: RoomOptions) -> None:
         progress.say("following the stock through the air")
         result = analyse_room(log, stock, **question)
     name = file_name("room", stock.name if stock else Path(log.files[0]).stem)
-    said = document(result, say)
+    said = output.signed(document(result, say))
     delivery.numbers(numbers(result, say.units))
+    delivery.told(said, asked.picture, asked.letter)
     delivery.page(output.out, name, lambda: html.render(said))
     table = None if result.stock is None else short_stock_table(result.stock)
     words = None if output.quiet else lambda: terminal.render_with(said, table, output.full)

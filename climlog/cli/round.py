@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from climlog.cli.help import GroupedCommand
 from climlog.cli.options import FILE, examples, output_options, takes, with_options
 from climlog.cli.output import Delivery, OutputOptions, json_text
 from climlog.errors import UnusableInputError, shown_path
@@ -31,6 +32,7 @@ class RoundOptions:
 
 @click.command(
     "round",
+    cls=GroupedCommand,
     epilog=examples(
         "climlog sheet round --out museum.toml",
         "climlog round museum.toml",
@@ -64,7 +66,7 @@ def command(asked: RoundOptions) -> None:
     with Progress("reading the places", quiet=output.quiet) as progress:
         pages = None if delivery.to_screen else folder
         report = _gone_round(file, asked, last, pages, progress)
-    found, said = numbers(report, output.units), document(report)
+    found, said = numbers(report, output.units), output.signed(document(report))
     if pages is not None:
         _write_index(folder, inputs, said, found)
     delivery.numbers(found)
@@ -145,7 +147,7 @@ def _gone_round(
         box = Outbox((asked.file, *run.place.inputs), replace=True)
         for name, document in telling.add(run):
             if folder is not None:
-                box.put(folder / name, html.render(document))
+                box.put(folder / name, html.render(asked.output.signed(document)))
         box.write()
         progress.say(f"{number} of {len(file.places)} places done")
     return telling.report(file.name)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.options import FULL, JSON, REPLACE, UNITS, examples, takes, with_options
+from climlog.cli.options import FULL, JSON, REPLACE, UNITS, examples, option, takes, with_options
 
 if TYPE_CHECKING:
     from climlog.model.salts import Jar
@@ -32,14 +32,14 @@ class SaltOptions:
         '    --jar "magnesium chloride=35"                a gain and an offset',
     ),
 )
-@click.option(
+@option(
     "--at",
     "temp",
     required=True,
     metavar="TEMPERATURE",
     help="Temperature of jar and sensor, such as '70 F' or '21 C'.",
 )
-@click.option(
+@option(
     "--jar",
     "jars",
     multiple=True,

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from climlog.cli.options import FILE, REPLACE, examples, takes, with_options
+from climlog.cli.options import FILE, REPLACE, examples, option, takes, with_options
 
 KINDS = ("piece", "stock", "round")
 
@@ -28,14 +28,14 @@ class SheetOptions:
     ),
 )
 @click.argument("kind", type=click.Choice(KINDS))
-@click.option(
+@option(
     "--out",
     "path",
     type=FILE,
     metavar="FILE",
     help="Write it to FILE instead of the screen.",
 )
-@click.option("--ask", is_flag=True, help="Ask the questions one by one (piece only).")
+@option("--ask", is_flag=True, help="Ask the questions one by one (piece only).")
 @with_options(REPLACE)
 @takes(SheetOptions)
 def command(asked: SheetOptions) -> None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import click
 
+from climlog.cli import completion
 from climlog.cli.options import JSON, REPLACE, examples, takes, with_options
 
 KINDS = ("wood", "finish", "fastening", "source")
@@ -28,7 +29,7 @@ class TablesOptions:
     ),
 )
 @click.argument("kind", type=click.Choice(KINDS))
-@click.argument("words", nargs=-1)
+@click.argument("words", nargs=-1, shell_complete=completion.of_kind)
 @with_options(JSON, REPLACE)
 @takes(TablesOptions)
 def command(asked: TablesOptions) -> None:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.options import FILE, with_options
+from climlog.cli import completion
+from climlog.cli.options import FILE, option, with_options
 
 if TYPE_CHECKING:
     from climlog.model.indoor import HouseClass
@@ -37,26 +38,26 @@ class YearOptions:
 
 
 around_options = with_options(
-    click.option(
+    option(
         "--outdoor", metavar="FILE", type=FILE,
         help="Air outdoors over a year (a log, an EPW or a TMY3 file): fills up a log of less "
         "than a year.",
     ),
-    click.option(
+    option(
         "--outdoor-elsewhere", is_flag=True,
         help="The outdoor readings are of another place: only their season counts.",
     ),
-    click.option(
-        "--house", metavar="NAME",
+    option(
+        "--house", shell_complete=completion.houses, metavar="NAME",
         help=f"Kind of house, where there is no LOG; {ORDINARY_HOME} is an ordinary home.",
     ),
-    click.option("--heating", metavar="TEMP", help="The house is heated to this, such as '20 C'."),
-    click.option("--cooling", metavar="TEMP", help="The house is cooled to this, such as '77 F'."),
-    click.option("--humidifier", metavar="PERCENT", help="A humidifier holds this, as '40 %'."),
+    option("--heating", metavar="TEMP", help="The house is heated to this, such as '20 C'."),
+    option("--cooling", metavar="TEMP", help="The house is cooled to this, such as '77 F'."),
+    option("--humidifier", metavar="PERCENT", help="A humidifier holds this, as '40 %'."),
 )  # fmt: skip
 year_options = with_options(
     around_options,
-    click.option(
+    option(
         "--what-if", "what_ifs", multiple=True, metavar="EVENT",
         help="Lay an event over the year: 'cooling fails, 2025-08-05, 16 days'. Give it again for "
         "more; a sheet holds them as [[what_if]].",

@@ -73,6 +73,27 @@ def finish_named(kind: str, coats: int | None = None) -> Finish:
     return Finish(word, wanted, row.permeance_kg_m2_s_pa, "; ".join(remarks), row.source)
 
 
+def measured_kind(word: str) -> str:
+    """Name the measured finish behind a word that `finish_named` understands.
+
+    Parameters
+    ----------
+    word : str
+        The kind of a Finish.
+
+    Returns
+    -------
+    str
+        A kind of tables/finishes.csv; the word itself for bare wood and where it is unknown.
+
+    Examples
+    --------
+    >>> measured_kind("danish oil"), measured_kind("none")
+    ('linseed oil', 'none')
+    """
+    return _kinds_of_words().get(word, (word, True))[0]
+
+
 @cache
 def all_finishes() -> tuple[Finish, ...]:
     """List every measured finish, kind by kind, fewest coats first; bare wood is not among them.

@@ -4,7 +4,8 @@ A job builds one `Document` from its record; terminal.py and html.py only arrang
 works anything out, and no sentence is made twice.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -117,10 +118,14 @@ class Facts:
 
 @dataclass(frozen=True)
 class Blanks:
-    """Names with room behind each, to be filled in by hand; tall ones have room for a picture."""
+    """Names with room behind each, to be filled in by hand; tall ones have room for a picture.
+
+    `known` are names with what stands behind them already.
+    """
 
     names: tuple[str, ...]
     tall: bool = False
+    known: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -247,6 +252,44 @@ class Card:
 
 
 @dataclass(frozen=True)
+class Imprint:
+    """Who made it, for whom, when and with what: at the foot of paper and under a letter.
+
+    Empty words and no day are left out wherever it is shown.
+    """
+
+    maker: str = ""
+    client: str = ""
+    day: date | None = None
+    version: str = ""
+
+    @property
+    def blanks(self) -> tuple[tuple[str, str], ...]:
+        """What it fills in where a form asks for it."""
+        named = (("Maker", self.maker), ("Client", self.client))
+        return tuple((name, words) for name, words in named if words)
+
+
+@dataclass(frozen=True)
+class Letter:
+    """The message to the client, in plain words.
+
+    Attributes
+    ----------
+    paragraphs : tuple of str
+        In the order in which they stand.
+    may_go : tuple of str
+        Those of them that are left out, the first first, where twelve lines do not hold all.
+    withheld : str
+        Why it is not written yet; empty where nothing is against it.
+    """
+
+    paragraphs: tuple[str, ...] = ()
+    may_go: tuple[str, ...] = ()
+    withheld: str = ""
+
+
+@dataclass(frozen=True)
 class Document:
     """Everything a run says.
 
@@ -266,6 +309,9 @@ class Document:
     sections : tuple of Section
         In order of weight; sources last.
     cards : tuple of Card
+    letter : Letter or None
+        The message to the client; None for a job that has none.
+    imprint : Imprint
     """
 
     job: str
@@ -276,7 +322,24 @@ class Document:
     facts: Facts
     sections: tuple[Section, ...]
     cards: tuple[Card, ...] = ()
+    letter: Letter | None = None
+    imprint: Imprint = Imprint()
+
+    def signed(self, imprint: Imprint) -> "Document":
+        """Give the same with its imprint, filled in where a card asks for it."""
+        cards = tuple(
+            replace(one, blocks=tuple(_filled(block, imprint) for block in one.blocks))
+            for one in self.cards
+        )
+        return replace(self, imprint=imprint, cards=cards)
 
     def shown(self, medium: Medium) -> tuple[Section, ...]:
         """Sections of a medium that have something to say."""
         return tuple(one for one in self.sections if one.blocks and medium in one.media)
+
+
+def _filled(block: Block, imprint: Imprint) -> Block:
+    """Fill in the blanks of a block that an imprint knows."""
+    if not isinstance(block, Blanks):
+        return block
+    return replace(block, known=tuple(one for one in imprint.blanks if one[0] in block.names))

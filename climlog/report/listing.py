@@ -3,6 +3,7 @@
 Few entries are told in full, with every figure, its mark and its note.
 """
 
+import re
 from collections.abc import Callable, Sequence
 
 import pandas as pd
@@ -18,13 +19,16 @@ TABLES = {
     "source": "sources",
 }
 TOLD_IN_FULL = 3
+MARKS = r"[-,\s]+"
+"""Between the words of a name, however it is written."""
 
 
 def _rows(kind: str, words: Sequence[str]) -> pd.DataFrame:
     table = load_table(TABLES[kind])
     cells = table.astype(object).where(table.notna(), "").astype(str)
     text = table.index.astype(str) + " " + cells.agg(" ".join, axis=1)
-    for word in words:
+    text = text.str.replace(MARKS, " ", regex=True)
+    for word in (part for one in words for part in re.split(MARKS, one)):
         found = text.str.contains(word, case=False, regex=False)
         table, text = table[found], text[found]
     if table.empty:

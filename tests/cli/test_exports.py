@@ -110,3 +110,32 @@ def test_matplotlib_and_helpers_are_loaded_only_when_asked_for(tmp_path):
         [sys.executable, "-c", script], capture_output=True, text=True, check=True, encoding="utf-8"
     )
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+HOUSE = SAMPLES / "ferry_house_dining_room.csv"
+
+
+@pytest.mark.parametrize(
+    ("job", "reason"),
+    [
+        (("room", SAMPLES / "drying_room.csv", "--stock", SAMPLES / "stock.toml"), ""),
+        (("crack", HOUSE, "--piece", SAMPLES / "crack_held_top.toml"), ""),
+        (("room", SAMPLES / "drying_room.csv"), "no target was given to judge it by"),
+    ],
+    ids=["room", "crack", "room without a target"],
+)
+def test_room_and_crack_write_a_picture_and_a_letter_or_say_why_not(job, reason, tmp_path):
+    picture, letter = tmp_path / "p.svg", tmp_path / "letter.txt"
+    words = [*map(str, job), "--picture", str(picture), "--letter", str(letter), "-q"]
+    result = CliRunner().invoke(main, [*words, "--out", str(tmp_path), "--client", "Ms Rowan"])
+    assert "<svg" in picture.read_text(encoding="utf-8")
+    assert len(list(tmp_path.glob("*.html"))) == 1
+    assert letter.exists() != bool(reason)
+    assert result.exit_code == bool(reason), result.output
+    if reason:
+        assert "no letter is written" in result.stderr
+        assert reason in result.stderr
+        return
+    lines = [one for one in letter.read_text(encoding="utf-8").splitlines() if one]
+    assert lines[0] == "Dear Ms Rowan,"
+    assert len(lines) <= 12

@@ -35,6 +35,8 @@ class LivedAir:
         Runs of days beyond what is dealt with before the furniture, longest first.
     driest_month, dampest_month : int
         Months of the calendar with the lowest and the highest mean humidity, 1 to 12.
+    by_month_rh_pct : tuple of (int, float)
+        Month of the calendar and its mean humidity, of those that are known. [% RH]
     projected, repeated : tuple of (first, last)
         Spans of steps that were not read but projected from the outdoors, and of those whose air
         is that of another day of the record.
@@ -50,6 +52,7 @@ class LivedAir:
     dry: tuple[Spell, ...]
     driest_month: int
     dampest_month: int
+    by_month_rh_pct: tuple[tuple[int, float], ...]
     projected: tuple[Span, ...]
     repeated: tuple[Span, ...]
     gaps: tuple[Gap, ...]
@@ -73,7 +76,7 @@ def lived_air(
     """
     limit = load_table("client_air")["value"]
     least_days = int(limit["spell_days"])
-    monthly = pd.Series(air.rh_pct).groupby(air.times.month.to_numpy()).mean()
+    monthly = pd.Series(air.rh_pct).groupby(air.times.month.to_numpy()).mean().dropna()
     months = monthly.index.to_numpy()
     return LivedAir(
         temp_c=Spread.of(air.temp_c),
@@ -84,6 +87,7 @@ def lived_air(
         dry=spells(air, float(limit["dry_limit"]), above=False, least_days=least_days),
         driest_month=int(months[monthly.argmin()]),
         dampest_month=int(months[monthly.argmax()]),
+        by_month_rh_pct=tuple(zip(months.tolist(), monthly.to_list(), strict=True)),
         projected=_spans(air, projected),
         repeated=_spans(air, ahead.repeated & ~projected),
         gaps=_not_filled(gaps, projected, ahead),

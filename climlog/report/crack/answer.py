@@ -77,6 +77,11 @@ def _headline(result: CrackResult, say: Say) -> str:
             )
 
 
+def causes_told(result: CrackResult, say: Say) -> str:
+    """Say what the log comes to, without the name of the piece: for a letter."""
+    return sentence(headline(result, say).removeprefix(f"{result.piece.name}: "))
+
+
 def _named(causes: Sequence[Cause]) -> str:
     return joined([NAMES[one.key] for one in causes[:MOST_NAMED]])
 

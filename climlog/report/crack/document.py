@@ -18,6 +18,7 @@ from climlog.report.crack.advice import (
 from climlog.report.crack.answer import answer
 from climlog.report.crack.charts import crack_chart
 from climlog.report.crack.evidence import cause_table, evidence_parts
+from climlog.report.crack.letter import letter
 from climlog.report.crack.paper import paper
 from climlog.report.crack.repair import question
 from climlog.report.document import (
@@ -60,6 +61,7 @@ def document(result: CrackResult, say: Say) -> Document:
         facts=_facts(result, say),
         sections=(*_answers(result, say), *_grounds(result, say)),
         cards=paper(result, _facts(result, say), say),
+        letter=letter(result, say),
     )
 
 

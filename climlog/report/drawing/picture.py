@@ -16,6 +16,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, PathPatch, Rectangle
 from matplotlib.path import Path
 
+from climlog.report.document import Document
 from climlog.report.drawing.axes import Tick
 from climlog.report.drawing.chart import Block, Chart, Mark, Panel
 
@@ -33,6 +34,7 @@ LINES: dict[str, dict[str, Any]] = {
     "humidity": {"color": BLUE, "lw": 1.0, "ls": "-"},
     "temperature": {"color": RED, "lw": 1.0, "ls": "--"},
     "emc": {"color": INK, "lw": 1.1, "ls": "-."},
+    "held": {"color": INK, "lw": 1.0, "ls": (0, (10, 2, 2, 2))},
 }
 AREAS: dict[str, dict[str, Any]] = {
     "doubt": {"facecolor": INK, "alpha": 0.15, "lw": 0},
@@ -51,9 +53,23 @@ SIGNS: dict[str, dict[str, Any]] = {
     "measured": {"marker": "D", "color": INK, "mfc": PAPER},
     "runs-out": {"marker": "s", "color": RED},
     "seen": {"marker": "*", "color": INK, "mfc": PAPER},
+    "holds": {"marker": "o", "color": GREEN, "mfc": PAPER},
 }
 CODES = {"M": Path.MOVETO, "L": Path.LINETO}
 _STEP = re.compile(r"([ML])(-?[\d.]+) (-?[\d.]+)|(Z)")
+
+
+def picture_of_answer(document: Document) -> Figure:
+    """Draw the charts of a page's first screen under its answer.
+
+    Parameters
+    ----------
+    document : Document
+        One with a chart among its first pictures.
+    """
+    drawings = (one.drawing for one in document.pictures)
+    charts = [one for one in drawings if isinstance(one, Chart)]
+    return picture_of(charts, document.answer.says)
 
 
 def picture_of(charts: Sequence[Chart], says: str) -> Figure:

@@ -1,11 +1,13 @@
 """The care card of one side that goes to the client: help with numbers, never a warranty."""
 
 import math
+from collections.abc import Sequence
 from datetime import date
 
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
+from climlog.model.finishes import measured_kind
 from climlog.report.document import (
     Blanks,
     Block,
@@ -18,7 +20,7 @@ from climlog.report.document import (
     Tone,
 )
 from climlog.report.drawing.sketch import Sketch
-from climlog.report.phrases import Say, sentence
+from climlog.report.phrases import Say, joined, sentence
 from climlog.report.place.fastenings import noun_of
 from climlog.report.place.year import basis_words
 from climlog.report.provenance import face_text
@@ -32,7 +34,8 @@ STEPS_ON_CARD = (1, 2, 3)
 COOL_C, WARM_C = 16.0, 24.0
 GAP_TO_TELL_MM = 1.0
 AWAY_MM = 1000.0
-OILS = ("linseed oil", "tung oil", "teak oil", "danish oil", "hardwax oil")
+MONTHS = 12
+FILMED = "filmed"
 BLANKS = ("Maker", "Telephone", "Piece number", "Finish renewed with")
 
 
@@ -78,11 +81,12 @@ def _what(result: PlaceResult) -> str:
 def _parts(result: PlaceResult, say: Say) -> tuple[Block, ...]:
     away = say.size(AWAY_MM) if not say.is_inch else "3 ft"
     noun = noun_of(result.piece)
+    room = (keep_text(result, say), _windows(result, say), load_text("card.gauge"))
     under = load_text("card.underneath")
     if noun != "top":
         under = load_text("card.edges").format(noun=noun)
     return (
-        Part("The room", tuple(Paragraph(one) for one in (*_range(result, say), _months(result)))),
+        Part("The room", tuple(Paragraph(one) for one in room)),
         Part("Heat, sun, water", (Paragraph(load_text("card.heat").format(away=away)),)),
         Part("Cleaning", (Paragraph(f"{load_text('card.cleaning')} {_finish_care(result)}"),)),
         Part("Underneath" if noun == "top" else "Its edges", (Paragraph(under),)),
@@ -94,10 +98,12 @@ def _parts(result: PlaceResult, say: Say) -> tuple[Block, ...]:
 
 
 def _finish_care(result: PlaceResult) -> str:
+    """Say how its finish is kept; of all that forms no film the table knows how."""
     kind = result.piece.show_face.kind
     if kind == "none":
         return load_text("card.bare")
-    return load_text("card.oiled") if kind in OILS else load_text("card.filmed")
+    care = load_table("finish_care")["care"]
+    return load_text(f"card.{care.get(measured_kind(kind), FILMED)}")
 
 
 def _stop(result: PlaceResult) -> str:
@@ -173,41 +179,78 @@ def humidity_ceiling(outdoor_c: float) -> float:
     return float(within.max() if len(within) else steps["most_rh_pct"].min())
 
 
-def _range(result: PlaceResult, say: Say) -> tuple[str, ...]:
+def keep_text(result: PlaceResult, say: Say) -> str:
+    """Say between which humidities to keep it, and in which season this place needs help for it."""
     span = humidity_range(result)
-    between = f"{say.temp(COOL_C)} to {say.temp(WARM_C)}"
-    keep = load_text("card.little_room")
-    if span is not None:
-        keep = (
-            f"Keep it between {span[0]:.0f} and {span[1]:.0f} % humidity, {between}; let it drift "
-            "slowly."
+    if span is None:
+        return load_text("card.little_room")
+    keep = (
+        f"Keep it between {span[0]:.0f} and {span[1]:.0f} % humidity, {say.temp(COOL_C)} to "
+        f"{say.temp(WARM_C)}; let it drift slowly."
+    )
+    if not result.is_full_year:
+        return f"{keep} {load_text('card.seasons_unknown')}"
+    return " ".join((keep, *_seasons(result, span, say)))
+
+
+def _seasons(result: PlaceResult, span: tuple[float, float], say: Say) -> tuple[str, ...]:
+    """Name the months whose air leaves the range by itself, with what brings it back."""
+    by_month = result.lived.by_month_rh_pct
+    dry = {month: rh for month, rh in by_month if rh < span[0]}
+    damp = {month: rh for month, rh in by_month if rh > span[1]}
+    lines = []
+    if dry:
+        lines.append(
+            load_text("card.dry_season").format(
+                months=sentence(months_text(tuple(dry))), rh=min(dry.values())
+            )
         )
-    return (keep, *_winter(result, span, say), load_text("card.gauge"))
+    if damp:
+        lines.append(
+            load_text("card.damp_season").format(
+                months=sentence(months_text(tuple(damp))), rh=max(damp.values())
+            )
+        )
+    return tuple(lines) or (load_text("card.keeps_itself"),)
 
 
-def _winter(result: PlaceResult, span: tuple[float, float] | None, say: Say) -> tuple[str, ...]:
+def _windows(result: PlaceResult, say: Say) -> str:
     """Say how far windows allow humidity in frost, and what then gives way."""
     if result.outdoor_low_c is not None:
         ceiling = humidity_ceiling(result.outdoor_low_c)
-        said = f"In your coldest weeks hold no more than {ceiling:.0f} %, or windows run wet"
-        floor = span[0] if span is not None else 0.0
-        gives = f"; under {floor:.0f} % then is drier than this piece likes" * (ceiling < floor)
-        return (f"{said}{gives}.",)
+        span = humidity_range(result)
+        said = f"In your coldest weeks hold no more than {ceiling:.0f} %, or windows run wet."
+        if span is None or span[0] <= ceiling:
+            return said
+        return f"{said} {load_text('card.windows_first').format(low=span[0])}"
     steps = load_table("winter_humidity").iloc[list(STEPS_ON_CARD)]
     said = ", ".join(
         f"{row['most_rh_pct']:.0f} % at "
         f"{say.temp(celsius_from_fahrenheit(float(row['outdoor_to_f'])))} outside"
         for _, row in steps.iterrows()
     )
-    return (f"In frost, dry windows come first: no more than {said}.",)
+    return f"In frost, dry windows come first: no more than {said}."
 
 
-def _months(result: PlaceResult) -> str:
-    if not result.is_full_year:
-        return "Driest and dampest months are not known yet."
-    lived = result.lived
-    dry, damp = (date(2000, month, 1) for month in (lived.driest_month, lived.dampest_month))
-    return f"Watch it in {dry:%B} (driest) and {damp:%B} (dampest)."
+def months_text(months: Sequence[int]) -> str:
+    """Name months of the calendar, runs shortened, across the turn of the year too.
+
+    Examples
+    --------
+    >>> months_text((1, 2, 7, 12)), months_text((5, 6))
+    ('July and December to February', 'May and June')
+    """
+    known = set(months)
+    if len(known) == MONTHS:
+        return "all year"
+    named = []
+    for begin in sorted(one for one in known if (one - 2) % MONTHS + 1 not in known):
+        run = [begin]
+        while run[-1] % MONTHS + 1 in known:
+            run.append(run[-1] % MONTHS + 1)
+        names = [f"{date(2000, month, 1):%B}" for month in run]
+        named += names if len(run) <= 2 else [f"{names[0]} to {names[-1]}"]
+    return joined(named)
 
 
 def _signs(result: PlaceResult, say: Say) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -36,6 +36,7 @@ from climlog.report.place.fastenings import (
     set_lines,
     sign_of,
 )
+from climlog.report.place.letter import letter
 from climlog.report.place.measured import measured_lines
 from climlog.report.place.plan import plan_from_below
 from climlog.report.place.planned import gap_section
@@ -67,16 +68,17 @@ def document(result: PlaceResult, say: Say) -> Document:
     say : Say
         Bound to the reader's units.
     """
-    piece = result.piece
+    piece, answered = result.piece, answer(result, say)
     return Document(
         job="place",
         subject=piece.name,
         question=f"{piece.name}: will its fastenings let it move?",
-        answer=answer(result, say),
+        answer=answered,
         pictures=(Picture(width_chart(result, say)), Picture(plan_from_below(result, say))),
         facts=Facts(_facts(result, say)),
         sections=tuple(_sections(result, say)),
         cards=_cards(result, say),
+        letter=letter(result, answered.says, say),
     )
 
 

@@ -100,7 +100,7 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
 
 def _out(boards: Sequence[BoardResult], every: Sequence[BoardResult], why: str) -> str:
     it = "it" if len(boards) == 1 else "them"
-    return f"Take out {_some(boards, every)}: {why} {it}." if boards else ""
+    return f"Take out {some_boards(boards, every)}: {why} {it}." if boards else ""
 
 
 def _is_slow(one: BoardResult) -> bool:
@@ -128,10 +128,10 @@ def _for_client(result: RoomResult, say: Say) -> list[str]:
 
 
 def _names(boards: Sequence[BoardResult], task: BoardTask) -> str:
-    return _some([one for one in boards if one.task == task], boards)
+    return some_boards([one for one in boards if one.task == task], boards)
 
 
-def _some(boards: Sequence[BoardResult], every: Sequence[BoardResult]) -> str:
+def some_boards(boards: Sequence[BoardResult], every: Sequence[BoardResult]) -> str:
     """Name some boards; of many, the first few: the table has them all."""
     names = [one.board.name for one in boards]
     if len(names) <= MOST_NAMED:
@@ -155,7 +155,7 @@ def _waits(boards: Sequence[BoardResult], every: Sequence[BoardResult], say: Say
         each = [f"{one.board.name}, ready {ready_text(one, say)}" for one in boards]
         return [f"Wait for {'; '.join(each)}."]
     last = max(boards, key=lambda one: str(_outcome(one).ready.on))
-    names = _some(boards, every)
+    names = some_boards(boards, every)
     return [f"Wait for {names}; the last, {last.board.name}, {ready_text(last, say)}."]
 
 
@@ -206,7 +206,7 @@ def not_known(result: RoomResult, say: Say) -> tuple[str, ...]:
     if open_yet:
         verb = "is" if len(open_yet) == 1 else "are"
         lines.append(
-            f"Whether {_some(open_yet, boards)} {verb} ready: weigh twice a week apart, or "
+            f"Whether {some_boards(open_yet, boards)} {verb} ready: weigh twice a week apart, or "
             "oven-dry a slice, and add the reading to the sheet."
         )
     recent = result.room.recent

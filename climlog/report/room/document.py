@@ -26,6 +26,7 @@ from climlog.report.room.air import check_lines, held_lines, setting_lines, sett
 from climlog.report.room.answer import answer
 from climlog.report.room.charts import board_chart, months_chart, room_chart
 from climlog.report.room.client import client_lines, month_table
+from climlog.report.room.letter import letter
 from climlog.report.room.stock import (
     board_blocks,
     equalise_lines,
@@ -60,15 +61,17 @@ def document(result: RoomResult, say: Say) -> Document:
     stock = result.stock
     subject = ", ".join(result.log.files) if stock is None else stock.stock.name
     cards = () if stock is None else (wall_card(stock, _wall_heads(result, say), say),)
+    answered = answer(result, say)
     return Document(
         job="room",
         subject=subject,
         question=f"{subject}: is the room right, and is the stock ready?",
-        answer=answer(result, say),
+        answer=answered,
         pictures=tuple(Picture(one) for one in _pictures(result, say)),
         facts=_facts(result, say),
         sections=tuple(_sections(result, say)),
         cards=cards,
+        letter=letter(result, answered.says, say),
     )
 
 

@@ -1,0 +1,97 @@
+"""Help, names that are nearly right, and what Tab completes."""
+
+import pytest
+from click.shell_completion import ShellComplete
+from click.testing import CliRunner
+
+from climlog.cli import COMMANDS, main
+from climlog.cli.help import REST, GroupedCommand
+
+WIDE = 80
+
+
+def run(*arguments):
+    return CliRunner().invoke(main, list(arguments))
+
+
+def completed(*words):
+    *before, incomplete = words
+    complete = ShellComplete(main, {}, "climlog", "_CLIMLOG_COMPLETE")
+    return [one.value for one in complete.get_completions(before, incomplete)]
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_no_range_is_an_inequality_and_no_line_is_cut(command):
+    said = run(command, "--help").stdout
+    assert "<=" not in said
+    assert "None" not in said
+    assert "..." not in said.replace("[LOG...]", "").replace("LOG...", "").replace("]...", "")
+    examples = said.index("Examples:") if "Examples:" in said else len(said)
+    assert max(map(len, said[:examples].splitlines())) <= WIDE
+
+
+def test_the_list_of_commands_tells_each_in_a_whole_sentence():
+    said = " ".join(run("--help").stdout.split())
+    assert "..." not in said.replace("[ARGS]...", "")
+    for name in COMMANDS:
+        assert f" {name} " in said
+
+
+@pytest.mark.parametrize("name", ["place", "room", "crack", "round", "look"])
+def test_every_option_stands_under_a_heading(name):
+    command = main.get_command(None, name)
+    assert isinstance(command, GroupedCommand)
+    said = run(name, "--help").stdout
+    rest = said.partition(f"{REST}:\n")[2].partition("\n\n")[0]
+    assert rest.split()[:2] == ["-h,", "--help"]
+    assert len([line for line in rest.splitlines() if line.strip().startswith("-")]) == 1
+    assert "\nThe log:\n" in said or name == "round"
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (("palce",), 'did you mean "place"?'),
+        (("place", "--oudoor", "x"), 'did you mean "--outdoor"?'),
+        (("crack", "--outdor", "x"), 'did you mean "--outdoor"'),
+        (("room", "--stokc", "x"), 'did you mean "--stock"?'),
+    ],
+)
+def test_what_is_nearly_a_name_is_answered_with_the_nearest(words, says):
+    result = run(*words)
+    assert result.exit_code == 2
+    assert says in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "offers"),
+    [
+        (("place", "--wood", "red"), "red-oak"),
+        (("place", "--finish", "dan"), "danish-oil"),
+        (("place", "--hidden-finish", "no"), "none"),
+        (("place", "--fastening", "fig"), "figure-eight"),
+        (("place", "--layout", "bread"), "breadboard-ends"),
+        (("place", "--cut", "qu"), "quartersawn"),
+        (("place", "--house", "iso"), "iso13788-class-2"),
+        (("crack", "--house", "un"), "unheated"),
+        (("crack", "--sign", "wh"), "where="),
+        (("crack", "--sign", "where=mi"), "where=middle"),
+        (("tables", "wood", "europ"), "European-beech"),
+        (("tables", "finish", "shel"), "shellac"),
+        (("tables", "fastening", "but"), "button"),
+        (("pl",), "place"),
+    ],
+)
+def test_tab_completes_what_the_tables_know(words, offers):
+    assert offers in completed(*words)
+
+
+def test_what_tab_offers_is_understood():
+    from climlog.model.finishes import finish_named
+    from climlog.model.woods import wood_named
+
+    assert {wood_named(one).name for one in completed("place", "--wood", "white-o")} == {
+        "white oak"
+    }
+    for one in completed("place", "--finish", ""):
+        assert finish_named(one).kind
