@@ -12,8 +12,9 @@ from enum import StrEnum
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.fasteners import Travel, can_be_made, travel_alone
+from climlog.model.fastening.kinds import kind_named
 from climlog.model.fastening.set_travel import SetTravel, reaches, travel_as_a_set
-from climlog.model.fastening.shapes import outward
+from climlog.model.fastening.shapes import REACHING, outward
 from climlog.told import told
 
 Held = Mapping[int, Fastening]
@@ -111,11 +112,12 @@ class Bench:
     def alone(self, one: Fastening, sizes: Mapping[str, float]) -> Travel | None:
         """Travel of a fastening by itself with some other sizes; None where they do not fit.
 
-        Kept by what it hangs on: of its place along the grain only the side.
+        Kept by what it hangs on: of its place the sides, and where it reaches from the line.
         """
         every = {**one.sizes_mm, **sizes}
-        place = (outward(one.x_mm), one.y_mm, one.rail_thickness_mm)
-        key = (one.kind, one.rail, *place, *every.items())
+        reaches_off = kind_named(one.kind).form in REACHING
+        across = one.y_mm if reaches_off else outward(one.y_mm)
+        key = (one.kind, one.rail, outward(one.x_mm), across, one.rail_thickness_mm, *every.items())
         if key not in self._alone:
             try:
                 self._alone[key] = travel_alone(replace(one, sizes_mm=every))

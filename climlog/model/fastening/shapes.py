@@ -449,3 +449,5 @@ SHAPES: dict[Form, Callable[[Fastening], Shape]] = {
     Form.PANEL: _panel,
     Form.GAP: _gap,
 }
+REACHING = frozenset({Form.LEG_PLATE, Form.BREADBOARD})
+"""Forms with points off the fastening's own place, whose travel there hangs on where it sits."""
