@@ -4,6 +4,7 @@ A job builds one `Document` from its record; terminal.py and html.py only arrang
 works anything out, and no sentence is made twice.
 """
 
+import re
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
@@ -14,6 +15,9 @@ from climlog.told import told
 if TYPE_CHECKING:
     from climlog.report.drawing.records import Drawing
 
+SENTENCE_END = re.compile(r"(?<=\w\.) (?=[A-Z])")
+FEWEST_WORDS = 5
+"""Of a headline; a shorter one is a name with a full stop in it."""
 MOST_TO_DO = 3
 """Things to do in an answer block: more are a list, not an answer."""
 
@@ -80,6 +84,23 @@ class Answer:
         """Refuse a list where an answer is wanted."""
         if len(self.do) > MOST_TO_DO:
             raise ValueError(f"an answer names at most {MOST_TO_DO} things to do")
+
+    @property
+    def headline(self) -> str:
+        """The first sentence of what it says."""
+        return self._parted[0]
+
+    @property
+    def further(self) -> str:
+        """What it says behind its first sentence; empty where that is all."""
+        return self._parted[1]
+
+    @property
+    def _parted(self) -> tuple[str, str]:
+        for found in SENTENCE_END.finditer(self.says):
+            if len(self.says[: found.start()].split()) >= FEWEST_WORDS:
+                return self.says[: found.start()], self.says[found.end() :]
+        return self.says, ""
 
     @property
     def rows(self) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -24,7 +24,7 @@ from climlog.report.drawing.axes import Tick
 from climlog.report.drawing.bar import AirBar
 from climlog.report.drawing.cases import CaseCount
 from climlog.report.drawing.chart import Block, Chart, Curve, Mark, Panel
-from climlog.report.drawing.plan import Gauge, HeldLine, Plan, Rail
+from climlog.report.drawing.plan import Gauge, HeldLine, Plan, Rail, Seat
 from climlog.report.drawing.sketch import Sketch
 
 HOLDS, RUNS_OUT = Sign("holds", "holds"), Sign("runs out", "runs-out")
@@ -51,9 +51,16 @@ PLAN = Plan(
     name="plan", title="From below", says="Two fastenings.", width=300.0, height=200.0,
     top=(40.0, 20.0, 200.0, 120.0), foot=140.0, grain=("M40 40C60 38 80 42 100 40",),
     rails=(Rail(60.0, 30.0, 9.0, 100.0, "across"),),
-    gauges=(Gauge(1, 64.0, 40.0, (30.0, 50.0), 34.0, 46.0, "holds", "40 %", "1: holds", False, 1),),
+    seats=(Seat(1, 64.0, 40.0, "slot", "holds", "1: holds", True, 1.0),),
+    gauges=(
+        Gauge(
+            "1: slot", (60.0, 140.0), (80.0, 160.0), ((140.0, 160.0),), 100.0, "holds", "holds",
+            "needs 4 mm",
+        ),
+    ),
+    more="",
     held=(HeldLine(80.0, "stays put", 140.0),), width_words="900 mm", length_words="1500 mm",
-    enlarged="", key=(("line held", "stays put"),),
+    key=(("line held", "stays put"),),
 )  # fmt: skip
 BAR = AirBar(
     "steady", "Steady air", "From 30 to 60 %.", (200.0, 400.0), (Tick(200.0, "30 %"),),

@@ -1,5 +1,7 @@
 """The page in a real browser: no errors, no requests, nothing too wide, and a clean print."""
 
+import html
+import importlib.util
 import json
 import re
 import shutil
@@ -13,13 +15,16 @@ import pytest
 from climlog.analysis.crack.crack import analyse_crack
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.room.room import analyse_room
 from climlog.importer.read import read_log
 from climlog.report.crack.document import document as crack_document
 from climlog.report.html import render
 from climlog.report.phrases import Say
 from climlog.report.place.document import document
+from climlog.report.room.document import document as room_document
 from climlog.sheets.crack import read_seen
 from climlog.sheets.piece import read_piece
+from climlog.sheets.stock import read_stock
 from tests.places import SAMPLES
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "msedge")
@@ -183,6 +188,90 @@ def test_values_show_by_pointer_and_by_key_and_go_again(look):
         assert after.startswith("Point at the drawing")
 
 
+# axe-core, the accessibility checker of Deque Systems, as the package axe-core-python brings it:
+# https://github.com/dequelabs/axe-core (MPL 2.0); used by this test alone.
+CHECKER = importlib.util.find_spec("axe_core_python")
+SERIOUS = ("serious", "critical")
+DARK = "--blink-settings=preferredColorScheme=0"
+CHECK = """<script>addEventListener("load", function () {
+  axe.run(document, {resultTypes: ["violations"]}).then(function (found) {
+    var answer = document.createElement("pre");
+    answer.id = "probe";
+    answer.textContent = JSON.stringify(found.violations.map(function (one) {
+      return [one.impact, one.id, one.nodes.map(function (node) { return node.html; })];
+    }));
+    document.body.appendChild(answer);
+  });
+});</script>"""
+
+
+def serious_findings(folder: Path, page: str, *flags: str) -> list[tuple[str, str]]:
+    """What the checker finds serious: its rule and the first element."""
+    root = Path(next(iter(CHECKER.submodule_search_locations)))
+    checker = (root / "axe.min.js").read_text(encoding="utf-8").replace("</script", r"<\/script")
+    path = folder / "page.html"
+    probed = page.replace("<title>", f"<script>{checker}</script>{CHECK}<title>", 1)
+    path.write_text(probed, encoding="utf-8")
+    done = run(folder, *flags, "--virtual-time-budget=15000", "--dump-dom", path.as_uri())
+    found = re.search(r'<pre id="probe">(.*?)</pre>', done.stdout, flags=re.DOTALL)
+    assert found, done.stderr[-2000:]
+    rows = json.loads(html.unescape(found[1]))
+    return [(rule, nodes[0][:120]) for impact, rule, nodes in rows if impact in SERIOUS]
+
+
+@cache
+def crack_page() -> str:
+    sheet = SAMPLES / "crack_held_top.toml"
+    log = read_log([SAMPLES / "ferry_house_dining_room.csv"])
+    result = analyse_crack(read_piece(sheet), log, read_seen(sheet))
+    return render(crack_document(result, Say("inch")))
+
+
+@cache
+def room_page() -> str:
+    result = analyse_room(
+        read_log([SAMPLES / "drying_room.csv"]), read_stock(SAMPLES / "stock.toml")
+    )
+    return render(room_document(result, Say("inch")))
+
+
+PAGES = {
+    "place": lambda: place_page(CASES["runs out"](), "inch"),
+    "room": room_page,
+    "crack": crack_page,
+}
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(CHECKER is None, reason="axe-core-python is not installed")
+@pytest.mark.parametrize("job", PAGES)
+def test_the_checker_finds_nothing_serious_in_light_or_dark(tmp_path, job):
+    page = PAGES[job]()
+    assert serious_findings(tmp_path, page) == []
+    assert serious_findings(tmp_path, page, DARK) == []
+
+
+@pytest.mark.skipif(CHECKER is None, reason="axe-core-python is not installed")
+def test_the_checker_would_find_pale_words_and_a_picture_without_words(tmp_path):
+    bad = '<p style="color:#ccc;background:#fff">pale</p><img src="data:,x">'
+    found = serious_findings(tmp_path, room_page().replace("</main>", f"{bad}</main>"))
+    assert {rule for rule, _ in found} == {"color-contrast", "image-alt"}
+
+
+@pytest.mark.parametrize("job", ["room", "crack"])
+def test_no_page_scrolls_sideways_on_a_phone(tmp_path, job):
+    page = PAGES[job]().replace("<title>", PROBE + "<title>", 1)
+    (tmp_path / "page.html").write_text(page, encoding="utf-8")
+    frame = tmp_path / "frame.html"
+    frame.write_text(FRAME % PHONE, encoding="utf-8")
+    done = run(tmp_path, "--window-size=1400,1000", "--dump-dom", frame.as_uri())
+    found = re.search(r'<pre id="probe">(.*?)</pre>', done.stdout, flags=re.DOTALL)
+    probe = json.loads(html.unescape(found[1]))
+    assert probe["inner"] == PHONE
+    assert probe["wide"] == []
+    assert probe["scroll"] <= PHONE
+
+
 def pages_of(pdf: Path) -> int:
     return len(re.findall(rb"/Type\s*/Page\b", pdf.read_bytes()))
 
@@ -205,10 +294,7 @@ def test_it_prints_with_each_card_on_one_page_of_its_own(tmp_path, case):
 
 
 def test_a_crack_prints_as_four_sheets_of_one_side_each(tmp_path):
-    sheet = SAMPLES / "crack_held_top.toml"
-    log = read_log([SAMPLES / "ferry_house_dining_room.csv"])
-    result = analyse_crack(read_piece(sheet), log, read_seen(sheet))
-    page = render(crack_document(result, Say("inch")))
+    page = crack_page()
     for name, size in (("letter", "letter"), ("a4", "A4")):
         path, pdf = tmp_path / f"{name}.html", tmp_path / f"{name}.pdf"
         path.write_text(page.replace("@page {", f"@page {{ size: {size};", 1), encoding="utf-8")

@@ -1,9 +1,13 @@
-"""The plan of a piece from below, as records that drawings.j2 turns into SVG.
+"""The plan of a piece from below, and beside it what each fastening needs against what it has.
 
-All places are drawing units; y runs down, and across the grain.
+Places on the plan are drawing units; y runs down, and across the grain. Gauges have a scale of
+their own, the same for all.
 """
 
 from dataclasses import dataclass
+
+GAUGE_WIDE = 200.0
+"""Drawing units of a gauge from end to end."""
 
 
 @dataclass(frozen=True)
@@ -18,32 +22,59 @@ class Rail:
 
 
 @dataclass(frozen=True)
-class Gauge:
-    """One fastening: where it sits, its travel and what is used of it, along the drawing's y.
+class Seat:
+    """One fastening on the plan: where it sits, drawn in the shape of its kind.
 
     Attributes
     ----------
-    room : (float, float)
-        Ends of its travel, upper and lower, held to what the drawing has room for.
-    swell, shrink : float
-        Where the arrows end; the fastening's own y where there is none.
-    crowded : bool
-        Whether its neighbours leave no room for words.
+    kind : str
+        A kind of fastening, by which its shape is chosen.
+    verdict : str
+        The shape of its verdict's sign.
+    is_worst : bool
+        Whether none needs more of its travel: it is ringed, to be seen first.
     side : float
-        1 where its mark stands to the right of it, -1 to the left.
+        1 where its number stands to the left of it and its sign to the right, -1 the other way.
     """
 
     number: int
     x: float
     y: float
-    room: tuple[float, float]
-    swell: float
-    shrink: float
+    kind: str
     verdict: str
-    used: str
     says: str
-    crowded: bool
+    is_worst: bool
     side: float
+
+
+@dataclass(frozen=True)
+class Gauge:
+    """Fastenings alike: their travel, both ways from where they were fixed, and what they need.
+
+    Attributes
+    ----------
+    named : str
+        Their numbers on the plan, and what they are.
+    has, needs : (float, float)
+        From the most shrinking to the most swelling, in drawing units from 0 to `GAUGE_WIDE`.
+    beyond : tuple of (float, float)
+        Parts of `needs` outside `has`.
+    zero : float
+        Where they were fixed.
+    verdict : str
+        The shape of their verdict's sign, and `word` what it says.
+    says : str
+        Needs and has in words.
+    """
+
+    named: str
+    has: tuple[float, float]
+    needs: tuple[float, float]
+    beyond: tuple[tuple[float, float], ...]
+    zero: float
+    verdict: str
+    word: str
+    says: str
 
 
 @dataclass(frozen=True)
@@ -57,7 +88,15 @@ class HeldLine:
 
 @dataclass(frozen=True)
 class Plan:
-    """The whole drawing."""
+    """The whole drawing.
+
+    Attributes
+    ----------
+    gauges : tuple of Gauge
+        The worst first.
+    more : str
+        What is said of those that have no gauge here; empty where all have.
+    """
 
     name: str
     title: str
@@ -68,9 +107,10 @@ class Plan:
     foot: float
     grain: tuple[str, ...]
     rails: tuple[Rail, ...]
+    seats: tuple[Seat, ...]
     gauges: tuple[Gauge, ...]
+    more: str
     held: tuple[HeldLine, ...]
     width_words: str
     length_words: str
-    enlarged: str
     key: tuple[tuple[str, str], ...]

@@ -87,10 +87,12 @@ class Timeline:
     def area(
         self, style: str, axis: Axis, times: pd.DatetimeIndex, ends: "tuple[Floats, Floats]"
     ) -> Curve:
-        """Draw what lies between two lines."""
-        every = max(1, times.size // SAMPLES)
-        low, high = (axis.at(end)[::every] for end in ends)
-        return Curve(style, area_path(self.x.at(seconds(times))[::every], low, high))
+        """Draw what lies between two lines, as far as the drawing goes."""
+        at = seconds(times)
+        inside = (at >= self.x.low) & (at <= self.x.high)
+        every = max(1, int(inside.sum()) // SAMPLES)
+        low, high = (axis.at(end[inside])[::every] for end in ends)
+        return Curve(style, area_path(self.x.at(at[inside])[::every], low, high))
 
     def level(self, style: str, axis: Axis, value: float) -> Curve:
         """Draw a straight line across, at one value."""

@@ -1,6 +1,7 @@
 """Words for the fastenings: each alone, all together, and the kinds that would hold there."""
 
 import math
+from collections.abc import Sequence
 
 from climlog.analysis.place.result import FasteningResult, KindTried, PlaceResult
 from climlog.analysis.place.verdict import (
@@ -79,30 +80,40 @@ def fastening_line(one: FasteningResult, result: PlaceResult, say: Say) -> str:
     )
 
 
-def alone_table(result: PlaceResult, say: Say) -> Table:
-    """Lay out fastenings of one kind and rail that need and have the same, worst first."""
+def alike_groups(result: PlaceResult, say: Say) -> list[list[int]]:
+    """Put fastenings of one kind and rail that need and have the same together, worst first."""
     groups: dict[tuple[str, ...], list[int]] = {}
     for at, one in enumerate(result.fastenings):
         key = (one.fastening.kind, one.fastening.rail, fastening_line(one, result, say))
         groups.setdefault(key, []).append(at)
-    worst_first = sorted(
+    return sorted(
         groups.values(), key=lambda group: -result.fastenings[group[0]].judgement.used_pct
     )
+
+
+def group_name(group: Sequence[int], result: PlaceResult) -> str:
+    """Name fastenings alike by what they are and the rail they sit on."""
+    one = result.fastenings[group[0]].fastening
+    name = one.name if len(group) == 1 else sentence(plural_of(one.kind))
+    return f"{name}, rail {one.rail}"
+
+
+def alone_table(result: PlaceResult, say: Say) -> Table:
+    """Lay out fastenings of one kind and rail that need and have the same, worst first."""
     return Table(
         "Each fastening alone, the worst first; numbers as on the plan. Travel is counted from "
         "the day it was fixed.",
         ALONE_HEADS,
-        tuple(_alone_row(group, result, say) for group in worst_first),
+        tuple(_alone_row(group, result, say) for group in alike_groups(result, say)),
     )
 
 
 def _alone_row(group: list[int], result: PlaceResult, say: Say) -> tuple[str | Signed, ...]:
     one = result.fastenings[group[0]]
     judged = one.judgement
-    name = one.fastening.name if len(group) == 1 else sentence(plural_of(one.fastening.kind))
     return (
         numbers_text([at + 1 for at in group]),
-        f"{name}, rail {one.fastening.rail}",
+        group_name(group, result),
         _both_ways(judged.needs, say),
         _both_ways(judged.has, say),
         used_text(judged),

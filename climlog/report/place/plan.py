@@ -1,7 +1,8 @@
 """The plan of the piece from below, as a record that drawings.j2 turns into SVG.
 
 Seen with the piece turned over about its length: left stays left, and what is at the top of the
-drawing is what a person above would have nearest. Movements are drawn larger than life.
+drawing is what a person above would have nearest. Each fastening has the shape of its kind; what it
+needs against what it has is told by the gauges beside, the worst first.
 """
 
 import math
@@ -9,30 +10,39 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from climlog.analysis.place.result import FasteningResult, PlaceResult
+from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.verdict import Verdict
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Piece
-from climlog.report.drawing.plan import Gauge, HeldLine, Plan, Rail
-from climlog.report.phrases import Say, fastenings_named
+from climlog.model.fastening.fasteners import Travel
+from climlog.report.drawing.axes import Axis
+from climlog.report.drawing.plan import GAUGE_WIDE, Gauge, HeldLine, Plan, Rail, Seat
+from climlog.report.phrases import NO_LIMIT, NONE, Say, fastenings_named, numbers_text, plural_of
 from climlog.report.place.fastenings import (
     SIGNS,
+    alike_groups,
     fastening_line,
+    group_name,
     held_line_text,
     held_lines,
     sign_of,
-    used_text,
 )
 
-MARGIN_LEFT, MARGIN_RIGHT, MARGIN_TOP, MARGIN_BOTTOM = 64.0, 40.0, 16.0, 52.0
+MARGIN_LEFT, MARGIN_RIGHT, MARGIN_TOP, MARGIN_BOTTOM = 56.0, 24.0, 16.0, 46.0
 LONGEST, WIDEST, DEEPEST = 600.0, 390.0, 470.0
 RAIL = 9.0
-ARROW = 34.0
-GAUGE = 42.0
-LEAST_ARROW = 0.8
+REACH = 20.0
+"""Drawing units from a fastening to the end of its ring and number."""
 GRAIN_LINES = 11
-NEAR = 46.0
 GRAIN_SEED = 7
 OUTER_SHARE = 0.75
 LABEL_SHARES = (0.0, -0.1, 0.1, -0.2, 0.2, -0.3, 0.3)
+MOST_GAUGES = 5
+"""Gauges beside a plan: more are a table, and there is one."""
+LEAST_NEED_MM = 0.3
+SPARE = 1.12
+"""How far a gauge goes beyond the largest need, so that it is seen to end."""
+SAME_USED = 0.999
 
 
 @dataclass(frozen=True)
@@ -60,8 +70,6 @@ def plan_from_below(result: PlaceResult, say: Say) -> Plan:
     left = (width - MARGIN_LEFT - MARGIN_RIGHT - long) / 2 + MARGIN_LEFT
     over = _overhang(piece, wide / 2, scale)
     sheet = _Sheet(scale, left + long / 2, MARGIN_TOP + over + wide / 2)
-    times_life = _enlargement(result)
-    gauges = _gauges(result, sheet, times_life, say)
     return Plan(
         name="plan",
         title=f"{piece.name} from below",
@@ -72,19 +80,20 @@ def plan_from_below(result: PlaceResult, say: Say) -> Plan:
         foot=round(MARGIN_TOP + 2 * over + wide, 1),
         grain=_grain(left, MARGIN_TOP + over, long, wide),
         rails=_rails(piece, sheet),
-        gauges=gauges,
+        seats=_seats(result, sheet, say),
+        gauges=_gauges(result, say),
+        more=_more(result, say),
         held=_held_lines(result, sheet),
         width_words=say.size(piece.width_mm),
         length_words=say.size(piece.length_mm),
-        enlarged=_enlarged_text(times_life / scale) if gauges else "",
         key=_key(result),
     )
 
 
 def _overhang(piece: Piece, half: float, scale: float) -> float:
-    """How far the largest gauge reaches beyond the edges."""
+    """How far the outermost fastenings' marks reach beyond the edges."""
     outermost = max((abs(one.y_mm) * scale for one in piece.fastenings), default=0.0)
-    return round(max(0.0, GAUGE - (half - outermost)), 1) if piece.fastenings else 0.0
+    return round(max(0.0, REACH - (half - outermost)), 1) if piece.fastenings else 0.0
 
 
 def _held_lines(result: PlaceResult, sheet: _Sheet) -> tuple[HeldLine, ...]:
@@ -100,63 +109,74 @@ def _held_lines(result: PlaceResult, sheet: _Sheet) -> tuple[HeldLine, ...]:
     )
 
 
-def _enlargement(result: PlaceResult) -> float:
-    """Drawing units for a millimetre of movement: the largest need fills the arrow."""
-    needs = [
-        max(one.judgement.needs.swell_mm, one.judgement.needs.shrink_mm)
-        for one in result.fastenings
-    ]
-    return ARROW / max([0.3, *needs])
-
-
-def _gauges(result: PlaceResult, sheet: _Sheet, times_life: float, say: Say) -> tuple[Gauge, ...]:
-    places = [
-        (sheet.x(one.fastening.x_mm), sheet.y(one.fastening.y_mm)) for one in result.fastenings
-    ]
+def _seats(result: PlaceResult, sheet: _Sheet, say: Say) -> tuple[Seat, ...]:
+    worst = max((one.judgement.used_pct for one in result.fastenings), default=0.0)
+    edge = OUTER_SHARE * result.piece.length_mm / 2
     return tuple(
-        _gauge(number, one, result, places, times_life, say)
+        Seat(
+            number=number,
+            x=sheet.x(one.fastening.x_mm),
+            y=sheet.y(one.fastening.y_mm),
+            kind=one.fastening.kind,
+            verdict=sign_of(one.judgement).shape,
+            says=f"{number}, {one.fastening.name}: {fastening_line(one, result, say)}.",
+            is_worst=worst > 0.0 and one.judgement.used_pct >= SAME_USED * worst,
+            side=-1.0 if one.fastening.x_mm > edge else 1.0,
+        )
         for number, one in enumerate(result.fastenings, start=1)
     )
 
 
-def _gauge(
-    number: int,
-    one: FasteningResult,
-    result: PlaceResult,
-    places: list[tuple[float, float]],
-    times_life: float,
-    say: Say,
-) -> Gauge:
-    x, y = places[number - 1]
-    travel, judged = result.set_travel, one.judgement
-    out_sign = _away(one.fastening.y_mm, travel.held_line_swelling_y_mm)
-    back_sign = -_away(one.fastening.y_mm, travel.held_line_shrinking_y_mm)
+def _gauges(result: PlaceResult, say: Say) -> tuple[Gauge, ...]:
+    """Draw a gauge for fastenings alike, all on one scale: what they need fills most of it."""
+    groups = alike_groups(result, say)[:MOST_GAUGES]
+    judged = [result.fastenings[group[0]].judgement for group in groups]
+    swell = max([LEAST_NEED_MM, *(one.needs.swell_mm for one in judged)]) * SPARE
+    shrink = max([LEAST_NEED_MM, *(one.needs.shrink_mm for one in judged)]) * SPARE
+    axis = Axis(-shrink, swell, 0.0, GAUGE_WIDE)
+    return tuple(_gauge(group, result, axis, say) for group in groups)
 
-    def end(length_mm: float, most: float) -> float:
-        return min(length_mm * times_life, most) if math.isfinite(length_mm) else most
 
-    out, back = end(judged.has.swell_mm, GAUGE), end(judged.has.shrink_mm, GAUGE)
-    room = sorted((y + out_sign * out, y + back_sign * back))
-    swell, shrink = end(judged.needs.swell_mm, ARROW), end(judged.needs.shrink_mm, ARROW)
-    others = places[: number - 1] + places[number:]
+def _gauge(group: list[int], result: PlaceResult, axis: Axis, say: Say) -> Gauge:
+    judged = result.fastenings[group[0]].judgement
+    has = (axis.clipped(-judged.has.shrink_mm), axis.clipped(judged.has.swell_mm))
+    needs = (axis.clipped(-judged.needs.shrink_mm), axis.clipped(judged.needs.swell_mm))
+    beyond = [(needs[0], min(has[0], needs[1])), (max(has[1], needs[0]), needs[1])]
+    numbers = numbers_text([at + 1 for at in group])
+    sign = sign_of(judged)
     return Gauge(
-        number=number,
-        x=x,
-        y=y,
-        room=(round(room[0], 1), round(room[1], 1)),
-        swell=round(y + out_sign * swell, 1) if swell > LEAST_ARROW else y,
-        shrink=round(y + back_sign * shrink, 1) if shrink > LEAST_ARROW else y,
-        verdict=sign_of(judged).shape,
-        used=used_text(judged),
-        says=f"{number}, {one.fastening.name}: {fastening_line(one, result, say)}.",
-        side=-1.0 if one.fastening.x_mm > OUTER_SHARE * result.piece.length_mm / 2 else 1.0,
-        crowded=any(abs(x - a) < NEAR and abs(y - b) < 2 * NEAR for a, b in others),
+        named=f"{numbers}: {group_name(group, result)}",
+        has=has,
+        needs=needs,
+        beyond=tuple(one for one in beyond if one[1] > one[0]),
+        zero=axis.one(0.0),
+        verdict=sign.shape,
+        word=sign.word,
+        says=f"needs {_short(judged.needs, say)}; has {_short(judged.has, say)}",
     )
 
 
-def _away(y_mm: float, held_y_mm: float) -> float:
-    """Give the side of the line that stays put; of the middle where none is known."""
-    return -1.0 if y_mm < (0.0 if math.isnan(held_y_mm) else held_y_mm) else 1.0
+def _short(travel: Travel, say: Say) -> str:
+    """Write both travels in the reader's units alone."""
+    ways = {"swelling": travel.swell_mm, "shrinking": travel.shrink_mm}
+    told = {way: _room(mm, say) for way, mm in ways.items()}
+    if len(set(told.values())) == 1:
+        return NONE if NONE in told.values() else f"{told['swelling']} each way"
+    return " and ".join(f"{size} {way}" for way, size in told.items())
+
+
+def _room(length_mm: float, say: Say) -> str:
+    if math.isinf(length_mm):
+        return NO_LIMIT
+    return NONE if length_mm < SMALLEST_LENGTH_MM else say.size(length_mm)
+
+
+def _more(result: PlaceResult, say: Say) -> str:
+    """Say where the others are told, where there are more groups than gauges."""
+    left = len(alike_groups(result, say)) - MOST_GAUGES
+    if left <= 0:
+        return ""
+    return f"{left} more {'need' if left > 1 else 'needs'} less of their travel: see Fastenings."
 
 
 def _rails(piece: Piece, sheet: _Sheet) -> tuple[Rail, ...]:
@@ -216,19 +236,19 @@ def _held_labels(result: PlaceResult) -> tuple[tuple[float, str], ...]:
     return tuple((y_mm, f"stays put {when.rstrip(',')}") for y_mm, when in lines)
 
 
-def _enlarged_text(times_life: float) -> str:
-    """Say how much larger than life the movements are drawn."""
-    return f"movements drawn about {float(f'{times_life:.1g}'):.0f} times life size"
-
-
 def _key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
     """Explain the plan's signs."""
     if not result.fastenings:
         return (("line grain", "the way the grain runs"),)
+    kinds = dict.fromkeys(one.fastening.kind for one in result.fastenings)
     found = {one.judgement.verdict for one in result.fastenings}
     return (
-        ("bar room", "travel a fastening has, each way across the grain"),
-        ("bar used", "travel it needs: solid swelling, open shrinking"),
+        *((f"seat {kind}", plural_of(kind)) for kind in kinds),
+        ("ring worst", "the worst"),
         ("line held", "the line that stays put"),
-        *((f"mark {sign.shape}", word) for word, sign in SIGNS.items() if word in found),
+        *(
+            (f"mark {sign.shape}", word)
+            for word, sign in SIGNS.items()
+            if word in found and word is not Verdict.HOLDS
+        ),
     )

@@ -28,13 +28,16 @@ from climlog.report.drawing.axes import (
     time_ticks,
     value_ticks,
 )
+from climlog.report.drawing.plan import GAUGE_WIDE
 from climlog.report.drawing.timeline import Timeline
+from climlog.report.html import environment
 from climlog.report.phrases import Say
 from climlog.report.place.air import air_bar, air_chart
 from climlog.report.place.plan import plan_from_below
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart
 from climlog.sheets.piece import read_piece
+from climlog.tables import load_table
 from tests.places import SAMPLES
 
 INCH, METRIC = Say("inch"), Say("metric")
@@ -189,26 +192,54 @@ def test_the_plan_is_the_piece_turned_over(runs_out):
     left, top, long, wide = plan.top
     scale = long / runs_out.piece.length_mm
     assert wide / runs_out.piece.width_mm == pytest.approx(scale, rel=0.01)
-    for gauge, one in zip(plan.gauges, runs_out.fastenings, strict=True):
-        assert gauge.x == pytest.approx(left + long / 2 + one.fastening.x_mm * scale, abs=0.1)
-        assert gauge.y == pytest.approx(top + wide / 2 + one.fastening.y_mm * scale, abs=0.1)
+    for seat, one in zip(plan.seats, runs_out.fastenings, strict=True):
+        assert seat.x == pytest.approx(left + long / 2 + one.fastening.x_mm * scale, abs=0.1)
+        assert seat.y == pytest.approx(top + wide / 2 + one.fastening.y_mm * scale, abs=0.1)
+        assert seat.kind == one.fastening.kind
 
 
-def test_arrows_point_away_from_the_held_line_when_swelling(runs_out):
+def test_the_worst_fastenings_are_ringed_and_their_gauge_stands_first(runs_out):
     plan = plan_from_below(runs_out, INCH)
-    (held,) = plan.held
-    for gauge in plan.gauges:
-        if abs(gauge.y - held.y) > 1:
-            assert (gauge.swell - gauge.y) * (gauge.y - held.y) > 0
-            assert (gauge.shrink - gauge.y) * (gauge.y - held.y) < 0
+    worst = max(one.judgement.used_pct for one in runs_out.fastenings)
+    ringed = {seat.number for seat in plan.seats if seat.is_worst}
+    assert ringed == {
+        number
+        for number, one in enumerate(runs_out.fastenings, start=1)
+        if one.judgement.used_pct == pytest.approx(worst)
+    }
+    assert plan.gauges[0].named.startswith("7-14: ")
+    assert ringed == set(range(7, 15))
 
 
-def test_every_gauge_stays_on_the_sheet():
+def test_a_gauge_draws_needs_and_has_to_one_scale_and_marks_what_is_beyond(runs_out):
+    plan = plan_from_below(runs_out, METRIC)
+    first, *_, last = plan.gauges
+    judged = runs_out.fastenings[6].judgement
+    scale = (first.needs[1] - first.zero) / judged.needs.swell_mm
+    assert (first.has[1] - first.zero) / scale == pytest.approx(judged.has.swell_mm, abs=0.05)
+    assert (first.zero - first.needs[0]) / scale == pytest.approx(judged.needs.shrink_mm, abs=0.05)
+    assert first.beyond == ((first.needs[0], first.has[0]), (first.has[1], first.needs[1]))
+    assert {gauge.zero for gauge in plan.gauges} == {first.zero}
+    assert last.beyond == ()
+    assert f"{judged.needs.swell_mm:.1f} mm swelling" in first.says
+
+
+def test_no_gauge_and_no_mark_leaves_its_drawing():
     for sheet in ("dining_table.toml", "cupboard_door.toml", "breadboard_table.toml"):
         plan = plan_from_below(result_of(sheet), INCH)
         for gauge in plan.gauges:
-            assert min(gauge.room) >= 0
-            assert max(*gauge.room, gauge.swell, gauge.shrink) <= plan.height
+            assert 0 <= min(gauge.has + gauge.needs) <= max(gauge.has + gauge.needs) <= GAUGE_WIDE
+        for seat in plan.seats:
+            assert 0 < seat.x < plan.width
+            assert 14 < seat.y < plan.height - 14
+
+
+def test_every_kind_of_fastening_has_a_shape_of_its_own():
+    # Edges in a frame or an opening are one shape: what they are is said by the piece.
+    kinds = load_table("fastening_kinds")["place"]
+    template = environment().from_string('{% from "marks.j2" import seat %}{{ seat(kind, 0, 0) }}')
+    drawn = {kind: template.render(kind=kind) for kind, place in kinds.items() if place == "rail"}
+    assert len(set(drawn.values())) == len(drawn) > 8
 
 
 def test_a_top_with_its_grain_the_short_way_is_drawn_whole(holds):
