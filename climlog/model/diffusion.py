@@ -10,7 +10,7 @@ Depth is told as a share of the thickness, 0 at the show face and 1 at the hidde
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -34,6 +34,8 @@ DECAY_BEFORE_CUT_MEAN_ONLY = 7.0
 """The same for the mean alone, in which the quick modes weigh less."""
 MOST_AT_ONCE = 2_000_000
 """Numbers of several modes held together: 16 MB."""
+MOST_MODES_KEPT = 512
+"""Slabs whose modes are kept, some 100 numbers each: a piece has 25, run through two airs."""
 MODES_FOR_STEP = 400
 """For the first minutes of a sudden step, which many quick modes make up."""
 
@@ -247,29 +249,50 @@ def mean_responses(
     even = clock.even(emc)
     found: Floats = np.empty((len(slabs), *even.shape))
     at_once = np.empty((len(slabs), 1, 1))
+    rises = _Rises.of(even)
     for place, slab in enumerate(slabs):
-        found[place], at_once[place] = _filter_mean(slab, even, clock.even_step_s, start[place])
+        found[place], at_once[place] = _filter_mean(slab, rises, clock.even_step_s, start[place])
     if clock.is_even:
         return found
     return clock.back(found - at_once * even) + at_once * emc
 
 
-def _filter_mean(slab: Slab, emc: Floats, step_s: float, start: Floats) -> tuple[Floats, Floats]:
+@dataclass(frozen=True, eq=False)
+class _Rises:
+    """Series of air, shape (j, n), and their rises by Fourier: the same for every slab."""
+
+    emc: Floats
+    rise: Floats
+    length: int
+    by_fourier: NDArray[np.complex128]
+
+    @classmethod
+    def of(cls, emc: Floats) -> "_Rises":
+        rise, length = np.diff(emc, axis=-1), 1 << (2 * emc.shape[-1]).bit_length()
+        return cls(emc, rise, length, np.fft.rfft(rise, length))
+
+
+@lru_cache(maxsize=MOST_MODES_KEPT)
+def _modes_of(biot: tuple[float, float], count: int) -> Modes:
+    """Give the modes of a slab; kept, for the same slab is run through one air after another."""
+    return Modes.of(*biot, count)
+
+
+def _filter_mean(slab: Slab, rises: _Rises, step_s: float, start: Floats) -> tuple[Floats, Floats]:
     """Run series (j, n) through the modes for their mean, from uniform starts (j,).
 
     The modes' answers to one rise of the air add up to one answer, and that is convolved with the
     rises, by Fourier: for many series quicker than a recursion for each mode.
     """
+    emc, rise, length = rises.emc, rises.rise, rises.length
     speed = slab.per_second * step_s
-    modes = Modes.of(*slab.biot, modes_needed(speed, DECAY_BEFORE_CUT_MEAN_ONLY))
+    modes = _modes_of(slab.biot, modes_needed(speed, DECAY_BEFORE_CUT_MEAN_ONLY))
     decay = speed * modes.roots[0] ** 2
     share = (modes.parts * modes.means)[0]
     tail = modes.tail(modes.means, modes.slow_mean) / speed
     left = np.exp(-decay[:, None] * np.arange(emc.shape[-1]))
-    rise = np.diff(emc, axis=-1)
-    length = 1 << (2 * emc.shape[-1]).bit_length()
     answer = np.fft.rfft(-(share * exprel(-decay)) @ left, length)
-    behind = np.fft.irfft(answer * np.fft.rfft(rise, length), length)[:, : rise.shape[-1]]
+    behind = np.fft.irfft(answer * rises.by_fourier, length)[:, : rise.shape[-1]]
     found = emc + (start - emc[:, 0])[:, None] * (share @ left)
     found[:, 1:] += behind - tail * rise
     found[:, 0] = start

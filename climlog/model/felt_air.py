@@ -6,6 +6,8 @@ bends the two differ: a damp spell of 90 % counts for less behind a film than th
 part of the resistance therefore takes its own drive.
 """
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -88,7 +90,9 @@ def felt_slope(share: float, mean_pct: float, emc_per_rh: ArrayLike) -> Floats:
     return np.asarray(steep + share * (_slope_at(mean_pct) - steep))
 
 
+@lru_cache(maxsize=256)
 def _slope_at(mean_pct: float) -> float:
+    """Tell the sorption slope at a moisture; kept, for every run of a piece asks for it again."""
     temp_c = figure("reference_temp").value
     held = min(mean_pct, float(equilibrium_moisture(temp_c, SATURATED_RH_PCT)))
     return float(sorption_slope(temp_c, humidity_holding(held, temp_c)))

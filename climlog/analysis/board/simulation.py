@@ -8,8 +8,9 @@ each part of the air, and a case is a polynomial between them. Against a run of 
 right to 0.02 % moisture (tests/analysis/board/test_simulation.py).
 """
 
-from dataclasses import dataclass, replace
-from functools import cached_property
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -44,6 +45,9 @@ GRID = 5
 FARTHEST = 3.3
 """Standard deviations that the grid spans; of a thousand draws one or none lies beyond."""
 SECONDS_PER_HOUR = 3600.0
+MOST_RUNS_KEPT = 16
+"""Slabs in an air whose answer is kept, 1.3 MB for each year: chairs of one wood, doors of one
+cupboard and a board tried in its own air again are run once."""
 LAYERS = ("mean_pct", "show_face_pct", "hidden_face_pct", "core_pct")
 
 
@@ -85,6 +89,11 @@ class Stay:
         """Change of width between two moistures, by the wood's own figures."""
         piece = self.piece
         return strain_across(piece.wood, piece.tangential_share, case_zero_pct, moisture_pct)
+
+    @cached_property
+    def parts(self) -> "Parts":
+        """The air taken apart; at its own step."""
+        return Parts.of(self.air, self.mean_pct)
 
 
 @dataclass(frozen=True, eq=False)
@@ -207,7 +216,7 @@ class Parts:
 def simulate(stay: Stay, case: Case) -> Course:
     """Run one case of a piece through its air, all layers, at the air's own step."""
     air, slab = stay.air, stay.slab(case.diffusivity, case.film)
-    emc_pct = Parts.of(air, stay.mean_pct).together(case, film_share(slab))
+    emc_pct = stay.parts.together(case, film_share(slab))
     zero_pct = max(0.0, stay.fixed_pct + case.start)
     layers = {name: np.full(air.times.size, np.nan) for name in LAYERS}
     begin = zero_pct
@@ -291,20 +300,14 @@ class Responses:
         """Run the grid."""
         air = case_air(stay.air)
         grid = _grid()
-        slabs = [stay.slab(*factors) for factors in np.exp(_pairs(*grid)).tolist()]
-        thin, parts = replace(stay, air=air), Parts.of(air, stay.mean_pct)
-        series = [parts.steady, parts.seasons, parts.per_rh, np.zeros(air.times.size)]
-        series += [parts.behind_film, parts.per_rh_behind_film]
-        behind = _through(slabs, thin, np.stack(series), np.array([0.0, 0.0, 0.0, 1.0, 0.0, 0.0]))
-        in_films = np.array([film_share(slab) for slab in slabs])[:, None]
-        behind[:, 0] += in_films * behind[:, 4]
-        behind[:, 2] += in_films * behind[:, 5]
-        behind = behind[:, :4]
+        slabs = tuple(stay.slab(*factors) for factors in np.exp(_pairs(*grid)).tolist())
+        thin = replace(stay, air=air)
+        behind = _behind_parts(_Run.of(thin, slabs))
         errors = None
         if stay.air_errors is not None:
             rows = stay.air_errors(air.times)
             errors = _through([stay.slab()], thin, rows, np.zeros(len(rows)))[0]
-        return cls(stay, air, grid, np.moveaxis(behind, 1, 0), errors)
+        return cls(stay, air, grid, behind, errors)
 
     def courses(
         self, cases: Cases, steps: "NDArray[np.int64] | None" = None, sure_air: bool = False
@@ -336,7 +339,46 @@ class Responses:
         return CaseCourses(self.stay, self.air.times[chosen], moisture, zero, cases.coefficient)
 
 
-def _through(slabs: list[Slab], stay: Stay, emc_pct: "Floats", begin: "Floats") -> "Floats":
+@dataclass(frozen=True)
+class _Run:
+    """Slabs in air: equal where all that their moisture follows from is, whatever the piece.
+
+    Attributes
+    ----------
+    numbers : tuple
+        Of the air, of its open gaps, and of the moisture about which the slabs live.
+    """
+
+    slabs: tuple[Slab, ...]
+    numbers: tuple[object, ...]
+    stay: Stay = field(compare=False)
+
+    @classmethod
+    def of(cls, stay: Stay, slabs: tuple[Slab, ...]) -> "_Run":
+        """Gather the numbers of a stay whose air is on the step of the cases."""
+        air = stay.air
+        series = (air.emc_pct, air.temp_c, air.rh_pct, air.emc_per_rh)
+        told = (air.step_hours, stay.lead_hours, stay.mean_pct, stay.slab())
+        return cls(slabs, (*told, *(one.tobytes() for one in series)), stay)
+
+
+@lru_cache(maxsize=MOST_RUNS_KEPT)
+def _behind_parts(run: _Run) -> "Floats":
+    """Run all slabs behind each part of the air, shape (4, slabs, m); kept for boards alike."""
+    slabs, stay = run.slabs, run.stay
+    parts = stay.parts
+    series = [parts.steady, parts.seasons, parts.per_rh, np.zeros(stay.air.times.size)]
+    series += [parts.behind_film, parts.per_rh_behind_film]
+    behind = _through(slabs, stay, np.stack(series), np.array([0.0, 0.0, 0.0, 1.0, 0.0, 0.0]))
+    in_films = np.array([film_share(slab) for slab in slabs])[:, None]
+    behind[:, 0] += in_films * behind[:, 4]
+    behind[:, 2] += in_films * behind[:, 5]
+    found = np.ascontiguousarray(np.moveaxis(behind[:, :4], 1, 0))
+    found.flags.writeable = False
+    return found
+
+
+def _through(slabs: Sequence[Slab], stay: Stay, emc_pct: "Floats", begin: "Floats") -> "Floats":
     """Run all slabs behind all series over open gaps, shape (slabs, series, m)."""
     air, middle = stay.air, stay.slab()
     moisture: Floats = np.full((len(slabs), *emc_pct.shape), np.nan)
