@@ -4,8 +4,10 @@ python tests/benchmarks/round_sum.py             12 rooms with 30 pieces in all,
 python tests/benchmarks/round_sum.py 40 30       so many places, so many pieces in each: memory
 """
 
+import re
 import sys
 import tempfile
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -41,13 +43,36 @@ for place in read_round(sys.argv[1]).places:
 """
 
 
+def varied(text, at):
+    """Make a sheet another piece: boards of another thickness, and a little wider.
+
+    Thirty pieces are then fifteen boards. A sheet with widths that were measured keeps its own.
+    """
+    text = re.sub(
+        r'^(thickness = )"([^"]+)"',
+        lambda found: f'{found[1]}"{eighths(found[2]) + (at % 3) / 16} in"',
+        text, count=1, flags=re.M,
+    )  # fmt: skip
+    if "[[measured" in text:
+        return text
+    return re.sub(
+        r'^(width = )"([^"]+)"',
+        lambda found: f'{found[1]}"{eighths(found[2]) * (1 + 0.002 * (at % 11)):.4f} in"',
+        text, count=1, flags=re.M,
+    )  # fmt: skip
+
+
+def eighths(words):
+    """Read inches with a fraction, such as 14 1/2 in."""
+    return float(sum(Fraction(one) for one in words.removesuffix(" in").split()))
+
+
 def build(folder, pieces):
     """Write places from the invented house, each with its own air, and so many pieces in each."""
     logs, sheets = folder / "logs", folder / "pieces"
     logs.mkdir()
     sheets.mkdir()
-    for name in SHEETS:
-        (sheets / f"{name}.toml").write_bytes((SAMPLES / f"{name}.toml").read_bytes())
+    texts = [(SAMPLES / f"{name}.toml").read_text(encoding="utf-8") for name in SHEETS]
     house = pd.read_csv(SAMPLES / "ferry_house_dining_room.csv").iloc[::2]
     rh = house.columns[2]
     rng = np.random.default_rng(5)
@@ -59,7 +84,7 @@ def build(folder, pieces):
         named = []
         for at in range(count):
             path = sheets / f"r{number}_{at}.toml"
-            path.write_bytes((sheets / f"{SHEETS[at % len(SHEETS)]}.toml").read_bytes())
+            path.write_text(varied(texts[at % len(texts)], at), encoding="utf-8")
             named.append(f'"pieces/{path.name}"')
         text += f"pieces = [{', '.join(named)}]\n" if named else ""
     file = folder / "museum.toml"
