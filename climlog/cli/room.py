@@ -122,6 +122,7 @@ def command(asked: RoomOptions) -> None:
     from climlog.report.files import file_name
     from climlog.report.json import numbers
     from climlog.report.phrases import Say
+    from climlog.report.room.answer import beside_table
     from climlog.report.room.document import document
     from climlog.report.room.stock import short_stock_table
     from climlog.sheets.stock import read_stock
@@ -147,7 +148,8 @@ def command(asked: RoomOptions) -> None:
     delivery.told(said, asked.picture, asked.letter)
     delivery.page(output.out, name, lambda: html.render(said))
     table = None if result.stock is None else short_stock_table(result.stock)
-    words = None if output.quiet else lambda: terminal.render_with(said, table, output.full)
+    brief = beside_table(result, say)
+    words = None if output.quiet else lambda: terminal.render_with(said, table, output.full, brief)
     delivery.finish(words)
 
 

@@ -2,7 +2,8 @@
 
 import shutil
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import zip_longest
 
 from climlog.report.document import (
     Answer,
@@ -31,6 +32,8 @@ MORE = "--full shows all of it here."
 INDENT = "  "
 GUTTER = 2
 LEAST_LAST_COLUMN = 30
+LEAST_FIRST_COLUMN = 12
+"""Names are wrapped down to this, or their longest word, before rows become sentences."""
 FILL_IN = "_" * 24
 
 
@@ -49,7 +52,9 @@ def render(document: Document, full: bool = False) -> str:
     return "\n".join(_shortened(block, _facts(document.facts.rows, "")))
 
 
-def render_with(document: Document, table: Table | None, full: bool = False) -> str:
+def render_with(
+    document: Document, table: Table | None, full: bool = False, brief: Answer | None = None
+) -> str:
     """Write a document whose table belongs to its answer: as much of it as the lines hold.
 
     Parameters
@@ -59,10 +64,15 @@ def render_with(document: Document, table: Table | None, full: bool = False) -> 
         One of its own; None for one that has none, as `render`.
     full : bool
         Every section; otherwise what fits into 23 lines.
+    brief : Answer, optional
+        The same answer without what the table says row by row, where both do not fit.
     """
     if full or table is None:
         return render(document, full)
-    block = [*_answer(document.answer), "", *_wrapped(table.caption), *_table(table, INDENT)]
+    below = ["", *_wrapped(table.caption), *_table(table, INDENT)]
+    block = [*_answer(document.answer), *below]
+    if brief is not None and len(block) >= SHORT_LINES:
+        block = [*_answer(brief), *below]
     return "\n".join(_shortened(block, []))
 
 
@@ -177,19 +187,31 @@ def _facts(rows: Iterable[tuple[str, str]], indent: str) -> list[str]:
 
 
 def _table(table: Table, indent: str) -> list[str]:
-    """Lay rows out in columns, the last one wrapped; as sentences where that leaves it no room."""
+    """Lay rows out in columns, first and last wrapped; as sentences where that is not enough."""
     rows = [[_words(cell) for cell in row] for row in table.rows]
     columns = list(zip(table.heads, *rows, strict=True))
     widths = [max(map(len, column)) for column in columns]
     hang = len(indent) + sum(each + GUTTER for each in widths[:-1])
-    if _width() - hang < min(LEAST_LAST_COLUMN, widths[-1]):
-        return [line for row in rows for line in _as_sentence(row, table.heads, indent)]
-    lines = []
-    for row in ([*table.heads], *rows):
-        cells = zip(row[:-1], widths[:-1], strict=True)
-        lead = indent + "".join(f"{cell:<{w + GUTTER}}" for cell, w in cells)
-        lines += _wrapped(row[-1], lead, " " * hang) if row[-1] else [lead.rstrip()]
-    return lines
+    lacks = hang + min(LEAST_LAST_COLUMN, widths[-1]) - _width()
+    if lacks > 0:
+        longest = max(len(word) for cell in columns[0] for word in (cell.split() or [""]))
+        if widths[0] - lacks < max(LEAST_FIRST_COLUMN, longest):
+            return [line for row in rows for line in _as_sentence(row, table.heads, indent)]
+        widths[0], hang = widths[0] - lacks, hang - lacks
+    widths[-1] = _width() - hang
+    return [line for row in ([*table.heads], *rows) for line in _in_columns(row, widths, indent)]
+
+
+def _in_columns(row: Sequence[str], widths: Sequence[int], indent: str) -> Iterator[str]:
+    """Lay one row out, its first and its last cell over as many lines as they need."""
+    first, last = (
+        textwrap.wrap(row[at], widths[at], break_on_hyphens=False) or [""] for at in (0, -1)
+    )
+    for name, end in zip_longest(first, last, fillvalue=""):
+        between = row[1:-1] if name == first[0] else [""] * (len(row) - 2)
+        cells = zip((name, *between), widths, strict=False)
+        lead = "".join(f"{cell:<{width + GUTTER}}" for cell, width in cells)
+        yield f"{indent}{lead}{end}".rstrip()
 
 
 def _as_sentence(row: Sequence[str], heads: Sequence[str], indent: str) -> list[str]:

@@ -71,6 +71,18 @@ def test_a_table_stands_in_columns_or_in_sentences_as_the_width_allows(monkeypat
     assert "cell number 0. head 1: cell number 1; head 2: cell number 2;" in narrow
 
 
+def test_names_are_wrapped_before_a_table_falls_into_sentences(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "60")
+    heads = ("Board", *(f"head {n}" for n in range(5)))
+    row = ("walnut for the longest legs", *(f"cell {n}" for n in range(5)))
+    section = Section("many", "Many", (Table("Columns.", heads, (row,)),))
+    lines = render(document_of(sections=(section,)), full=True).splitlines()
+    at = next(n for n, line in enumerate(lines) if line.strip().startswith("walnut"))
+    assert lines[at].split()[-10:] == " ".join(row[1:]).split()
+    assert " ".join([lines[at].split("  cell")[0], lines[at + 1]]).split() == row[0].split()
+    assert all(len(line) < 60 for line in lines[at - 1 : at + 2])
+
+
 def test_several_documents_begin_with_one_table_and_say_once_what_they_share():
     one, other = document_of(), replace(document_of(), subject="Ash table")
     own = Section("own", "Own", other.sections[0].blocks)

@@ -1,6 +1,9 @@
 """The answer block of a room: what to set today, what is ready, to be moved or waited for."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+from typing import TypeAlias
 
 from climlog.analysis.room.air_result import AirVerdict
 from climlog.analysis.room.result import RoomResult
@@ -19,6 +22,8 @@ from climlog.report.room.air import (
 from climlog.report.room.stock import ready_text
 from climlog.report.room.terms import named, of_100, quoted, span_days_text
 
+Called: TypeAlias = Callable[[Sequence[BoardResult]], str]
+"""How some boards are called: by their names, or by how many they are."""
 SHAPES = {
     AirVerdict.ON_TARGET: "holds",
     AirVerdict.DRYING: "holds",
@@ -50,6 +55,12 @@ def answer(result: RoomResult, say: Say) -> Answer:
     )
 
 
+def beside_table(result: RoomResult, say: Say) -> Answer:
+    """Build the same answer for a table of the stock below it: boards are counted, not named."""
+    whole = answer(result, say)
+    return replace(whole, do=tuple(_to_do(result, say, counted=True))[:MOST_TO_DO], odds="")
+
+
 def headline(result: RoomResult) -> str:
     """Say what the room holds beside its target, in one sentence."""
     held = held_text(result)
@@ -69,8 +80,8 @@ def _settings(result: RoomResult, say: Say) -> tuple[str, ...]:
     return (told, *tried_lines(result, say))
 
 
-def _to_do(result: RoomResult, say: Say) -> list[str]:
-    """List what to do, what cannot wait first."""
+def _to_do(result: RoomResult, say: Say, counted: bool = False) -> list[str]:
+    """List what to do, what cannot wait first; with `counted` how many boards and not which."""
     lines = []
     if result.loggers_differ:
         lines.append(
@@ -79,28 +90,31 @@ def _to_do(result: RoomResult, say: Say) -> list[str]:
     if result.room.damp.recent_mould_days:
         lines.append(mould_text())
     boards = () if result.stock is None else result.stock.boards
-    use = _names(boards, BoardTask.USE)
+    called = _count if counted else partial(some_boards, every=boards)
+    use = _of_task(boards, BoardTask.USE)
     if use:
-        lines.append(f"Ready: {use}; confirm with an oven-dry slice, then use.")
-    out = [one for one in boards if one.task in (BoardTask.MOVE, BoardTask.KEEP_OUT)]
+        lines.append(f"Ready: {called(use)}; confirm with an oven-dry slice, then use.")
+    out = _of_task(boards, BoardTask.MOVE, BoardTask.KEEP_OUT)
     unfit, slow = [[one for one in out if _is_slow(one) == is_slow] for is_slow in (False, True)]
     if out:
-        whys = (_out(unfit, boards, "this air does not suit"),
-                _out(slow, boards, "a year here is too short for"))  # fmt: skip
+        whys = (_out(unfit, called, "this air does not suit"),
+                _out(slow, called, "a year here is too short for"))  # fmt: skip
         lines.append(" ".join(why for why in whys if why))
-    lines += _waits([one for one in boards if one.task == BoardTask.WAIT], boards, say)
-    check = _names(boards, BoardTask.CHECK)
+    wait = _of_task(boards, BoardTask.WAIT)
+    if wait:
+        lines.append(f"Wait for {called(wait)}." if counted else _waits(wait, boards, say))
+    check = _of_task(boards, BoardTask.CHECK)
     if check:
-        lines.append(f"Check the readings of {check}: no likely case fits them.")
+        lines.append(f"Check the readings of {called(check)}: no likely case fits them.")
     lines += _for_client(result, say)
     if result.cycles is not None and result.cycles.hunts:
         lines.append(CALM_MACHINE)
     return lines
 
 
-def _out(boards: Sequence[BoardResult], every: Sequence[BoardResult], why: str) -> str:
+def _out(boards: Sequence[BoardResult], called: Called, why: str) -> str:
     it = "it" if len(boards) == 1 else "them"
-    return f"Take out {some_boards(boards, every)}: {why} {it}." if boards else ""
+    return f"Take out {called(boards)}: {why} {it}." if boards else ""
 
 
 def _is_slow(one: BoardResult) -> bool:
@@ -127,8 +141,12 @@ def _for_client(result: RoomResult, say: Say) -> list[str]:
     return lines or [f"Build at {seen.middle_pct:.1f} %, the middle of the client's year."]
 
 
-def _names(boards: Sequence[BoardResult], task: BoardTask) -> str:
-    return some_boards([one for one in boards if one.task == task], boards)
+def _of_task(boards: Sequence[BoardResult], *tasks: BoardTask) -> list[BoardResult]:
+    return [one for one in boards if one.task in tasks]
+
+
+def _count(boards: Sequence[BoardResult]) -> str:
+    return "1 board" if len(boards) == 1 else f"{len(boards)} boards"
 
 
 def some_boards(boards: Sequence[BoardResult], every: Sequence[BoardResult]) -> str:
@@ -147,16 +165,14 @@ def salt_command(result: RoomResult, say: Say) -> str:
     return f'climlog salt --at "{number} {unit}" --jar NaCl=READING'
 
 
-def _waits(boards: Sequence[BoardResult], every: Sequence[BoardResult], say: Say) -> list[str]:
+def _waits(boards: Sequence[BoardResult], every: Sequence[BoardResult], say: Say) -> str:
     """Say what to wait for, in one line: one or two with their days, more by the last of them."""
-    if not boards:
-        return []
     if len(boards) <= MOST_WAITED:
         each = [f"{one.board.name}, ready {ready_text(one, say)}" for one in boards]
-        return [f"Wait for {'; '.join(each)}."]
+        return f"Wait for {'; '.join(each)}."
     last = max(boards, key=lambda one: str(_outcome(one).ready.on))
     names = some_boards(boards, every)
-    return [f"Wait for {names}; the last, {last.board.name}, {ready_text(last, say)}."]
+    return f"Wait for {names}; the last, {last.board.name}, {ready_text(last, say)}."
 
 
 def _outcome(one: BoardResult) -> Outcome:

@@ -49,9 +49,10 @@ TASK_SHAPES = {
     BoardTask.KEEP_OUT: "runs-out",
 }
 ORDER = tuple(BoardTask)
-NEAR_DAYS = 150
-"""A day so near is told without its year: its month comes once in that time."""
-NOT_FORECAST, NOT_KNOWN = "not forecast", "not known"
+NEAR_DAYS, WITHIN_YEAR_DAYS = 150, 330
+"""A day so near is told without its year, one a little farther off by its month alone: in that
+time no month comes twice."""
+NOT_FORECAST, NOT_KNOWN, LATER = "not forecast", "not known", "later"
 
 
 def status_sign(one: BoardResult) -> Sign:
@@ -67,59 +68,82 @@ def in_order(stock: StockResult) -> tuple[BoardResult, ...]:
 def stock_table(stock: StockResult, say: Say) -> Table:
     """Lay the stock out, a row a board, what is to be done last."""
     return Table(
-        "Moisture on the last day of the log, and when ready in the room as it is set; in brackets "
-        "what 90 of 100 likely cases lie between, or how many of 100 are so.",
-        ("Board", "Now", "Target", "This air takes it to", "Ready", "Do"),
+        "Moisture on the last day of the log; then, all in the room as it is set, what a year "
+        "there takes it to and when it is ready. In brackets what 90 of 100 likely cases lie "
+        "between, or how many of 100 are so.",
+        ("Board", "Now", "Target", "After a year", "Ready", "Do"),
         tuple(_row(one, say) for one in in_order(stock)),
         widths=(20, 16, 8, 11, 23, 22),
     )
 
 
 def short_stock_table(stock: StockResult) -> Table:
-    """Lay the stock out in a line a board, for a terminal."""
+    """Lay the stock out in a line a board, as 80 columns of a terminal have room for it.
+
+    Columns in which nothing is known of any board are left out.
+    """
+    heads = ("Board", "Now", "Aim", "Then", "Ready", "From", "To", "Odds", "Do")
+    rows = [_short_row(one) for one in in_order(stock)]
+    kept = [at for at in range(len(heads)) if any(row[at] for row in rows)]
+    then = "Then" in {heads[at] for at in kept}
     return Table(
-        "Moisture now and where this air takes it; when ready in the room as it is set, of the "
-        "likely cases that get there within a year (so many of 100).",
-        ("Board", "Now", "Target", "Goes to", "Ready", "From", "To", "Of 100", "Do"),
-        tuple(_short_row(one) for one in in_order(stock)),
+        f"In %: moisture now, its aim, and then, a year on in the room as it is set; when ready "
+        f"there ({LATER}: not in that year) and in how many of 100 likely cases."
+        if then
+        else "In %: moisture now and its aim.",
+        tuple(heads[at] for at in kept),
+        tuple(tuple(row[at] for at in kept) for row in rows),
     )
 
 
 def _short_row(one: BoardResult) -> tuple[str, ...]:
-    seen, target = one.forecast, f"{one.board.target_pct:.1f} %"
+    seen, name, target = one.forecast, one.board.name, f"{one.board.target_pct:.1f}"
     if seen is None:
-        wet = f"{one.green_from_pct:.1f} %"
-        return (one.board.name, wet, target, "", "", "", "", "", str(one.task))
-    ready, today = (one.chosen or seen.as_now).ready, seen.now.on
+        return (name, f"{one.green_from_pct:.1f}", target, "", "", "", "", "", str(one.task))
+    now = f"{seen.now.mean.middle:.1f}"
+    if one.task == BoardTask.LOGGERS:
+        return (name, now, target, "", NOT_KNOWN, "", "", "", str(one.task))
+    outcome, today = as_set(one, seen), seen.now.on
+    ready, is_ready = outcome.ready, outcome.share_now >= room_limit("ready_share")
     last = None if ready.on is None else ready.latest or ready.latest_of_those
-    days = (ready.on, ready.earliest, last)
-    when = (*(_brief_day(day, today) for day in days), f"{100 * ready.share:.0f}")
-    return (
-        one.board.name,
-        f"{seen.now.mean.middle:.1f} %",
-        target,
-        f"{seen.settles_at_pct:.1f} %",
-        *((NOT_KNOWN, "", "", "") if one.task == BoardTask.LOGGERS else when),
-        str(one.task),
-    )
+    days = ("now" if is_ready else _brief_day(ready.on, today, now=""),
+            _brief_day(ready.earliest, today), _brief_day(last, today))  # fmt: skip
+    share = outcome.share_now if is_ready else ready.share
+    return (name, now, target, _ends_at(outcome), *days, f"{100 * share:.0f}", str(one.task))
 
 
-def _brief_day(day: date | None, today: date) -> str:
-    """Write a day as briefly as it is known: without its year near by, as a month further off."""
+def as_set(one: BoardResult, seen: Forecast) -> Outcome:
+    """Give what the room as it is set does to a board."""
+    return one.chosen or seen.as_now
+
+
+def _ends_at(outcome: Outcome) -> str:
+    return f"{outcome.ends_at_pct:.1f}"
+
+
+def _brief_day(day: date | None, today: date, now: str = "now") -> str:
+    """Write a day as briefly as it is known: without its year near by, as a month further off.
+
+    `now` stands for today; empty has its date, for what more likely comes than is there.
+    """
     if day is None:
-        return "over a year"
-    if day <= today:
-        return "now"
-    return f"{day.day} {day:%b}" if (day - today).days < NEAR_DAYS else f"{day:%b %Y}"
+        return LATER
+    ahead = (day - today).days
+    if ahead <= 0 and now:
+        return now
+    if ahead < NEAR_DAYS:
+        return f"{day.day} {day:%b}"
+    return f"in {day:%b}" if ahead < WITHIN_YEAR_DAYS else f"{day:%b %Y}"
 
 
 def _row_head(one: BoardResult) -> tuple[str, ...]:
     seen = one.forecast
+    is_open = seen is None or one.task == BoardTask.LOGGERS
     return (
         one.board.name,
         f"{one.green_from_pct:.1f} %" if seen is None else range_text(seen.now.mean),
         f"{one.board.target_pct:.1f} %",
-        "" if seen is None else f"{seen.settles_at_pct:.1f} %",
+        "" if seen is None or is_open else f"{_ends_at(as_set(one, seen))} %",
     )
 
 
@@ -131,7 +155,7 @@ def ready_text(one: BoardResult, say: Say) -> str:
     """Say when a board is ready in the room as it is set, by its odds."""
     if one.forecast is None:
         return NOT_FORECAST
-    outcome = one.chosen or one.forecast.as_now
+    outcome = as_set(one, one.forecast)
     if outcome.share_now >= room_limit("ready_share"):
         return f"now, in {of_100(outcome.share_now)} likely cases"
     return day_range_text(outcome.ready, one.forecast.now.on, say)
@@ -143,7 +167,7 @@ def short_ready_text(one: BoardResult) -> str:
         return NOT_FORECAST
     if one.task == BoardTask.LOGGERS:
         return NOT_KNOWN
-    outcome = one.chosen or one.forecast.as_now
+    outcome = as_set(one, one.forecast)
     if outcome.share_now >= room_limit("ready_share"):
         return f"now ({of_100(outcome.share_now)})"
     return short_range_text(outcome.ready, one.forecast.now.on)

@@ -16,7 +16,7 @@ from climlog.report import html, terminal
 from climlog.report.document import Signed
 from climlog.report.phrases import Say
 from climlog.report.room.air import check_lines, setting_text
-from climlog.report.room.answer import answer, headline
+from climlog.report.room.answer import answer, beside_table, headline
 from climlog.report.room.charts import board_chart, months_chart, room_chart
 from climlog.report.room.client import client_lines, month_table
 from climlog.report.room.document import caution_lines, document
@@ -57,6 +57,18 @@ def two_loggers(apart_rh: float = 8.0) -> RoomResult:
     log = read_log([SAMPLES / "drying_room.csv"])
     second = replace(log, rh_pct=log.rh_pct + apart_rh, files=("upstairs.csv",))
     return analyse_room(log, read_stock(SAMPLES / "stock.toml"), second=second)
+
+
+@cache
+def eight_stacks(apart_rh: float) -> RoomResult:
+    log = read_log([SAMPLES / "drying_room.csv"])
+    second = replace(log, rh_pct=log.rh_pct + apart_rh, files=("upstairs.csv",))
+    stock = read_stock(SAMPLES / "stock.toml")
+    likes = stock.boards[:4]
+    more = [replace(one, name=f"{one.name[:13]} again", target_pct=aim)
+            for one, aim in zip(likes, (7.0, 7.0, 7.0, 9.0), strict=True)]  # fmt: skip
+    stock = replace(stock, boards=(*stock.boards[:4], *more))
+    return analyse_room(log, stock, second=second)
 
 
 @cache
@@ -143,6 +155,47 @@ def test_the_table_stands_first_and_has_a_row_a_board_by_what_is_to_be_done():
     assert all(isinstance(row[-1], Signed) for row in table.rows)
 
 
+@pytest.mark.parametrize("apart_rh", [1.0, 8.0])
+def test_eight_stacks_and_their_answer_fit_80_columns_and_25_lines(apart_rh, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    result = eight_stacks(apart_rh)
+    table, brief = short_stock_table(result.stock), beside_table(result, INCH)
+    text = terminal.render_with(document(result, INCH), table, brief=brief)
+    lines = text.splitlines()
+    assert len(lines) <= 24
+    assert max(map(len, lines)) <= 80
+    rows = lines[next(n for n, line in enumerate(lines) if line.startswith("  Board ")) + 1 :]
+    assert [row.split("  ")[1] for row in rows[:-1]] == [
+        one.board.name for one in in_order(result.stock)
+    ]
+
+
+def test_a_row_of_the_stock_speaks_of_the_room_as_it_is_set_alone():
+    result = eight_stacks(1.0)
+    for one, row in zip(in_order(result.stock), short_stock_table(result.stock).rows, strict=True):
+        assert row[3] == f"{one.chosen.ends_at_pct:.1f}"
+        # "Now" is for what is ready in most cases, and the odds beside it are of that.
+        assert (row[4] == "now") == (one.chosen.share_now >= 0.5)
+        share = one.chosen.share_now if row[4] == "now" else one.chosen.ready.share
+        assert row[7] == f"{100 * share:.0f}"
+    long = stock_table(result.stock, INCH)
+    assert [row[3] for row in long.rows] == [
+        f"{one.chosen.ends_at_pct:.1f} %" for one in in_order(result.stock)
+    ]
+
+
+def test_the_counted_answer_says_of_as_many_boards_what_the_named_one_says_of_each():
+    result = eight_stacks(1.0)
+    named, counted = answer(result, INCH), beside_table(result, INCH)
+    assert (counted.says, counted.set, counted.verdict) == (named.says, named.set, named.verdict)
+    tasks = [one.task for one in result.stock.boards]
+    for task, says in ((BoardTask.USE, "Ready: "), (BoardTask.WAIT, "Wait for ")):
+        number = tasks.count(task)
+        said = [line for line in counted.do if line.startswith(says)]
+        assert bool(said) == bool(number)
+        assert all(f"{number} board" in line for line in said)
+
+
 def test_a_board_that_is_used_is_ready_in_most_cases_wherever_it_is_told():
     result = result_of()
     block = answer(result, INCH)
@@ -163,7 +216,9 @@ def test_two_loggers_too_far_apart_for_the_target_leave_the_answer_open():
     wall = document(result, METRIC).cards[0]
     assert "Set: Nothing new until the loggers agree" in wall.blocks[0].says
     table = short_stock_table(result.stock)
-    assert {row[4] for row in table.rows if row[-1] == BoardTask.LOGGERS} == {"not known"}
+    at = table.heads.index("Ready")
+    assert {row[at] for row in table.rows if row[-1] == BoardTask.LOGGERS} == {"not known"}
+    assert "Then" not in table.heads
     assert any("Which logger is right" in line for line in block.not_known)
     assert block.set[0].startswith("Nothing new until the loggers agree")
     held = [f"{result.room.recent.emc_pct + off:.1f} %" for off in (0.0, result.pair.emc_pct)]
