@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import click
 
 from climlog.cli import completion
-from climlog.cli.options import JSON, REPLACE, examples, takes, with_options
+from climlog.cli.options import JSON, REPLACE, UNITS, examples, takes, with_options
 
 KINDS = ("wood", "finish", "fastening", "source")
 
@@ -17,6 +17,7 @@ class TablesOptions:
     kind: str
     words: tuple[str, ...]
     json_file: str | None
+    units: str
     replace: bool
 
 
@@ -30,13 +31,14 @@ class TablesOptions:
 )
 @click.argument("kind", type=click.Choice(KINDS))
 @click.argument("words", nargs=-1, shell_complete=completion.of_kind)
-@with_options(JSON, REPLACE)
+@with_options(JSON, UNITS, REPLACE)
 @takes(TablesOptions)
 def command(asked: TablesOptions) -> None:
     """List the woods, finishes, fastenings or sources known; WORDS narrow the list."""
     from climlog.cli.output import Delivery
     from climlog.report.listing import listing_numbers, listing_text
+    from climlog.report.phrases import Say
 
     delivery = Delivery(asked.json_file, asked.replace)
     delivery.numbers(listing_numbers(asked.kind, asked.words))
-    delivery.finish(lambda: listing_text(asked.kind, asked.words))
+    delivery.finish(lambda: listing_text(asked.kind, asked.words, Say(asked.units)))

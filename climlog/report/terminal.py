@@ -240,6 +240,11 @@ def _wrapped(text: str, indent: str = "", after: str = "") -> list[str]:
     )
 
 
+def table_lines(table: Table) -> list[str]:
+    """Lay a table out in columns of the terminal's width, without its caption."""
+    return _table(table, INDENT)
+
+
 def bullets(lines: Iterable[str]) -> list[str]:
     """Indent and wrap each line."""
     return [wrapped(line, INDENT) for line in lines]
