@@ -173,11 +173,11 @@ def _panel(
 
 def _emc_band(result: PlaceResult) -> "tuple[Floats, ...]":
     """5th and 95th percentile of projected moisture held; empty where all was read."""
-    year, count = result.projection, result.air.times.size
+    year = result.projection
     if year is None:
         return ()
-    low, high = np.where(year.projected, year.emc_band_pct, np.nan)[:, -count:]
-    return low, high
+    band = np.where(year.projected, year.emc_band_pct, np.nan)
+    return tuple(result.ahead.of_record(end).astype(np.float64) for end in band)
 
 
 def _says(result: PlaceResult, say: Say) -> str:

@@ -15,7 +15,9 @@ from hypothesis.extra.numpy import arrays
 
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.year import project_year
 from climlog.importer.read import read_log
+from climlog.importer.weather import read_weather
 from climlog.model.fastening.fasteners import Travel
 from climlog.report.drawing.axes import (
     Axis,
@@ -28,6 +30,7 @@ from climlog.report.drawing.axes import (
     time_ticks,
     value_ticks,
 )
+from climlog.report.drawing.chart import LEFT, RIGHT
 from climlog.report.drawing.plan import GAUGE_WIDE
 from climlog.report.drawing.timeline import Timeline
 from climlog.report.html import environment
@@ -185,6 +188,28 @@ def test_safe_air_lies_on_the_scale(holds):
     low, high = holds.safe_rh_pct
     assert bar.safe[0] == pytest.approx(bar.left + low / 100 * (bar.right - bar.left), abs=0.1)
     assert bar.safe[1] == pytest.approx(bar.left + high / 100 * (bar.right - bar.left), abs=0.1)
+
+
+def test_a_band_reaches_as_far_as_its_drawing_and_no_farther():
+    times = pd.date_range("2025-01-01", periods=200, freq="D")
+    longer = pd.date_range("2024-12-01", periods=400, freq="D")
+    ends = (np.zeros(400), np.ones(400))
+    area = Timeline(times).area("doubt", Axis(0.0, 1.0, 100.0, 0.0), longer, ends)
+    x = [float(one) for one in re.findall(r"[ML](-?[\d.]+) ", area.path)]
+    assert min(x) == pytest.approx(LEFT, abs=3)
+    assert max(x) == pytest.approx(RIGHT, abs=3)
+
+
+def test_the_band_of_projected_air_spans_the_days_that_were_projected():
+    weeks = read_log([SAMPLES / "three_weeks_phone.csv"])
+    year = project_year(weeks, read_weather(SAMPLES / "ferry_house_outdoors.csv"))
+    result = analyse_place(read_piece(SAMPLES / "wide_top_slots.toml"), weeks, projection=year)
+    held = air_chart(result, INCH).panels[-1]
+    (band,) = held.areas
+    x = [float(one) for one in re.findall(r"[ML](-?[\d.]+) ", band.path)]
+    wide = RIGHT - LEFT
+    assert max(x) > LEFT + 0.97 * wide
+    assert min(x) < LEFT + 0.1 * wide
 
 
 def test_the_plan_is_the_piece_turned_over(runs_out):
