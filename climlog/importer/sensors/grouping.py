@@ -37,6 +37,8 @@ NOT_WORSE = 1.1
 TWINS_SETTLED = 0.02
 EVEN_ENOUGH = 0.9
 """Share of like steps from which on a log is one sensor's, unless a title says else."""
+LEAST_NAMED = 0.5
+"""Share of rows that a column must name: one that leaves most rows without a name names none."""
 MOST_BLOCKS = 3
 """Turns a sensor's rows may come in, one after another, for a file of sensors set end to end."""
 NO_NAMES = frozenset({"temperature", "humidity", "dew point", "device", "time", "statistic"})
@@ -154,6 +156,8 @@ def split_groups(
         parts = _parts(names, rows)
         if not 1 < len(parts) <= MOST_SENSORS or max(map(len, parts)) < FEWEST_ROWS:
             continue
+        if sum(map(len, parts)) < LEAST_NAMED * rows.size:
+            continue
         split = _quality(readings, parts)
         if not _better(whole, split, column in titled, _turns(names[rows], len(parts))):
             continue
@@ -168,7 +172,10 @@ def split_groups(
 
 
 def _names_of(frame: pd.DataFrame, column: int) -> "NDArray[np.object_]":
-    return frame[column].fillna("").astype(str).str.strip().to_numpy(dtype=object)
+    """Give the name that each row has; marks without a letter or a figure name nothing."""
+    names = frame[column].fillna("").astype(str).str.strip()
+    nameless = {one: "" for one in names.unique() if not any(map(str.isalnum, one))}
+    return names.replace(nameless).to_numpy(dtype=object)
 
 
 def _parts(names: "NDArray[np.object_]", rows: "NDArray[np.intp]") -> list["NDArray[np.intp]"]:
