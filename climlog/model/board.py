@@ -76,6 +76,7 @@ class Finish:
 BARE = Finish("none", 0, None, "read", "no film")
 
 
+@told(without="where")
 @dataclass(frozen=True)
 class Fastening:
     """One fastening, where it sits and its sizes.
@@ -95,6 +96,8 @@ class Fastening:
     rail_thickness_mm : float or None
         Of the rail it is fixed to, from the Base of its Piece where left out; None where nobody
         said it. [mm]
+    where : str
+        What a message about it begins with: the sheet and line, or the option, with a colon.
     """
 
     name: str
@@ -105,6 +108,7 @@ class Fastening:
     sizes_mm: Mapping[str, float]
     assumed: tuple[str, ...] = ()
     rail_thickness_mm: float | None = None
+    where: str = field(default="", compare=False)
 
     def __post_init__(self) -> None:
         """Refuse a rail that runs neither way; take its words as well as the Rail."""

@@ -8,6 +8,8 @@ from climlog.tables import figure, load_table
 from climlog.units import inches_text, mm_text
 
 ANY_KIND = "any"
+FINEST_SHOWN_MM = 0.1
+"""What lies below reads as nothing where lengths are written as usual."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,8 @@ class Bound:
             raise ImpossibleValueError(f"{given} is more than {self._text(self.high)}: {self.why}")
 
     def _text(self, value: float) -> str:
+        if self.unit == "mm" and 0 < value < FINEST_SHOWN_MM:
+            return f"{value:g} mm"
         if self.unit == "mm":
             return f"{mm_text(value)} ({inches_text(value)})"
         return f"{value:g} {self.unit}".strip()

@@ -31,6 +31,7 @@ from climlog.sheets.reading import (
     as_weight_g,
     as_yes,
     one_of,
+    quoted,
 )
 from climlog.sheets.section import Field, Section
 from climlog.sheets.sheet import inline
@@ -487,9 +488,17 @@ def any_size_keys() -> list[str]:
     return list(dict.fromkeys(one.key for kind in kinds for one in size_fields(str(kind))))
 
 
+def as_made_mm(value: object) -> float:
+    """Read a size of a fastening: nothing at all, or no finer than anybody makes it, in mm."""
+    length_mm = as_room_mm(value)
+    if length_mm:
+        bound("any.finest_mm").require(length_mm, quoted(value))
+    return length_mm
+
+
 def _size_field(key: str, words: str) -> Field:
     size = key.partition(".")[2]
-    for ending, read in (("_mm", as_room_mm), ("_deg", as_angle_deg)):
+    for ending, read in (("_mm", as_made_mm), ("_deg", as_angle_deg)):
         if size.endswith(ending):
             return Field(size.removesuffix(ending), read, comment=words, bound=key)
     return Field(size, as_share, comment=words, bound=key)

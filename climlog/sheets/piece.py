@@ -126,9 +126,27 @@ def _read(sheet: Sheet) -> _Parts:
     )
     for values in (parts.piece, parts.finish, parts.base, *parts.boards, *parts.measured):
         values.finish()
-    sheet.section(crack_of_sheet()).finish()
+    crack = sheet.section(crack_of_sheet())
+    crack.finish()
+    _check_crack(crack, parts.piece.get("fixed_on", date))
     _what_ifs(sheet, Path())
     return parts
+
+
+def _check_crack(crack: Values, fixed_on: date | None) -> None:
+    """Keep days of a crack that cannot follow one another."""
+    seen, delivered = crack.get("seen", date), crack.get("delivered", date)
+    for key, day in (("delivered", delivered), ("seen", seen)):
+        if day is not None and fixed_on is not None and day < fixed_on:
+            says = f"{key}: {day} lies before it was fixed on {fixed_on}; check both days"
+            crack.fault(key, says)
+            return
+    if seen is not None and delivered is not None and seen < delivered:
+        crack.fault(
+            "delivered",
+            f"delivered: the crack was seen on {seen}, before it was delivered on {delivered}: "
+            "leave delivered out and give the shop's log as LOG, or check both days",
+        )
 
 
 def _what_ifs(sheet: Sheet, folder: Path) -> "tuple[WhatIf, ...]":

@@ -2,9 +2,11 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import Protocol
+
+from climlog.errors import shown
 
 Path = tuple[str | int, ...]
 """Table names and, of tables that stand more than once, their numbers from 1; then the key."""
@@ -65,8 +67,39 @@ class Lines:
 
     @cached_property
     def _lines(self) -> Mapping[Path, int]:
-        """Every header and key with its line; a text over several lines holds neither."""
+        """Every header and key with its first line; a text over several lines holds neither."""
         found: dict[Path, int] = {}
+        for path, number in self._written:
+            found.setdefault(path, number)
+        return found
+
+    def twice(self, until: int) -> str:
+        """Tell what stands a second time in, or before, a line; "" where nothing does."""
+        first: dict[Path, int] = {}
+        told = ""
+        for path, number in self._written:
+            if number > until:
+                break
+            if path in first:
+                told = f"line {number}: {self._again(path, number, first[path])}"
+            first.setdefault(path, number)
+        return told
+
+    def _again(self, path: Path, number: int, first: int) -> str:
+        """Say what a line writes a second time, and what to do."""
+        opens = _HEADER.fullmatch(self._text.splitlines()[number - 1])
+        if opens is None:
+            key, above = shown(path[-1]), shown(header(path[:-1]))
+            return f'the key "{key}" stands in {above} in line {first} already; keep one of the two'
+        if isinstance(path[-1], int):
+            name = shown(opens[2])
+            return f"[{name}] below the [[{name}]] of line {first}; write two brackets either side"
+        return f"{shown(header(path))} stands in line {first} already; put the lines of both there"
+
+    @cached_property
+    def _written(self) -> Sequence[tuple[Path, int]]:
+        """Every header and key with its line, in order, those written again too."""
+        found: list[tuple[Path, int]] = []
         counts: Counter[str] = Counter()
         here: Path = ()
         in_text = False
@@ -78,9 +111,9 @@ class Lines:
             in_text = bool(ends)
             if header := _HEADER.fullmatch(line):
                 here = _entered(header[2], many=header[1] == "[[", counts=counts)
-                found.setdefault(here, number)
+                found.append((here, number))
             elif key := _KEY.match(line):
-                found.setdefault((*here, key[1].strip('"')), number)
+                found.append(((*here, key[1].strip('"')), number))
         return found
 
 

@@ -431,12 +431,13 @@ def _made(
     thick_mm: float | None = None,
 ) -> list[Fastening]:
     label = (table.get("name", str) if table else None) or f"{kind} {rail}"
+    where = table.where if table else ""
     typical = _typical(kind)
     assumed = tuple(size for size in typical if size not in sizes)
     return [
         Fastening(
             label if len(places) == 1 else f"{label} {number}",
-            kind, rail, x_mm, y_mm, {**typical, **sizes}, assumed, thick_mm,
+            kind, rail, x_mm, y_mm, {**typical, **sizes}, assumed, thick_mm, where,
         )
         for number, (x_mm, y_mm) in enumerate(places, start=1)
     ]  # fmt: skip

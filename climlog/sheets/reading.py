@@ -20,11 +20,15 @@ _DAY_MONTH = re.compile(r"(\d{1,2})\.?[ -]([^\W\d_]+)\.?,?[ -](\d{4})")
 _MONTH_DAY = re.compile(r"([^\W\d_]+)\.? (\d{1,2}),? (\d{4})")
 _PERCENT = re.compile(r"\s*(-?\d+(?:[.,]\d+)?)\s*(%?)\s*")
 _DAYS = re.compile(r"(\d+(?:\.\d+)?)\s*(day|week|month)s?", re.IGNORECASE)
+SHOWN_NAMES = 10
+"""Names of a list that one message holds."""
 DAYS_PER = {"day": 1.0, "week": 7.0, "month": 30.4}
 
 
 def quoted(value: object) -> str:
-    """Repeat a value in a message: texts in quotes, all else as it stands."""
+    """Repeat a value in a message: texts in quotes, all else as it stands in a sheet."""
+    if isinstance(value, bool):
+        return str(value).lower()
     return f'"{shown(value)}"' if isinstance(value, str) else shown(value)
 
 
@@ -195,6 +199,11 @@ def one_of(
     """Make a reader of one name of a list, its other names and near misses understood."""
 
     def read(value: object) -> str:
+        if not isinstance(value, str):
+            known = ", ".join(f'"{one}"' for one in list(names())[:SHOWN_NAMES])
+            raise UnusableInputError(
+                f"{quoted(value)} is no {what}; write its name in quotes; {fix or known}"
+            )
         return find(names(), as_text(value), what, fix)
 
     return read

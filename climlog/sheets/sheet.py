@@ -39,17 +39,7 @@ def load_toml(path: Path) -> tuple[str, dict[str, object]]:
     UnusableInputError
         If the file is missing, too large, not UTF-8 text or not TOML; the line is named.
     """
-    name = shown(path.name)
-    try:
-        if path.stat().st_size > LARGEST_SHEET_BYTES:
-            raise UnusableInputError(f"{name}: too large for a sheet; is this a log?")
-        text = path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError as error:
-        raise UnusableInputError(f"{shown_path(path)}: no such file; check the name") from error
-    except UnicodeDecodeError as error:
-        raise UnusableInputError(f"{name}: not UTF-8 text; save the sheet as UTF-8") from error
-    except OSError as error:
-        raise UnusableInputError(f"{name}: cannot be read ({error.strerror})") from error
+    name, text = shown(path.name), _text_of(path)
     if _ENDLESS.search(text):
         raise UnusableInputError(f"{name}: not a sheet: a number of a hundred digits or more")
     try:
@@ -57,17 +47,55 @@ def load_toml(path: Path) -> tuple[str, dict[str, object]]:
     except RecursionError as error:
         raise UnusableInputError(f"{name}: not a sheet: brackets nested too deep") from error
     except ValueError as error:
-        raise UnusableInputError(f"{name}{_not_toml(str(error), text)}") from error
+        raise UnusableInputError(f"{name}{_not_toml(str(error), name, text)}") from error
 
 
-def _not_toml(says: str, text: str) -> str:
+def _text_of(path: Path) -> str:
+    name = shown(path.name)
+    if path.is_dir():
+        raise UnusableInputError(f"{shown_path(path)}: a folder; name the sheet in it")
+    try:
+        if path.stat().st_size > LARGEST_SHEET_BYTES:
+            raise UnusableInputError(f"{name}: too large for a sheet; is this a log?")
+        return path.read_text(encoding="utf-8-sig")
+    except FileNotFoundError as error:
+        raise UnusableInputError(f"{shown_path(path)}: no such file; check the name") from error
+    except UnicodeDecodeError as error:
+        raise UnusableInputError(f"{name}: not UTF-8 text; save the sheet as UTF-8") from error
+    except OSError as error:
+        raise UnusableInputError(f"{name}: cannot be read ({error.strerror})") from error
+
+
+_OWN_WORDS = {
+    "Expected '='": "a key needs = and a value behind it",
+    "Expected newline": "something stands behind the value",
+    "Unterminated string": "the quotes are not closed",
+    "Illegal character": "the quotes are not closed, or hold a character that cannot be seen",
+    "Unescaped '\\'": "a backslash in double quotes; write the text in single quotes",
+    "Unclosed": "a bracket is not closed",
+    "Invalid date": "no day of the calendar",
+    "Invalid value": "no text in quotes, number or day behind the =",
+    "Invalid statement": "neither a table in brackets nor a key with = and a value",
+}
+"""The parser's beginnings of what is wrong, and what a person reads instead."""
+_TWICE = ("Cannot overwrite", "Cannot declare", "Cannot mutate")
+
+
+def _not_toml(says: str, name: str, text: str) -> str:
     """Say which line is no TOML, and how the usual slips are mended."""
     found = _LINE.search(says)
+    lines = text.splitlines()
     number = int(found[1]) if found and found[1] else None
-    line = text.splitlines()[number - 1] if number and number <= len(text.splitlines()) else ""
+    if says.startswith(_TWICE):
+        twice = Lines(name, text).twice(number or len(lines))
+        if twice:
+            return f", {twice}"
+    line = lines[number - 1] if number and number <= len(lines) else ""
     where = f", line {number}" if number else ""
-    what = f'"{shown(line)}" cannot be read' if line.strip() else "not a sheet"
-    reason = shown(says[: found.start()] if found else says)
+    echo = line if line.count('"') % 2 == 0 else line.partition('"')[0]
+    what = f'"{shown(echo)}" cannot be read' if line.strip() else "not a sheet"
+    own = (words for begins, words in _OWN_WORDS.items() if says.startswith(begins))
+    reason = next(own, None) or shown(says[: found.start()] if found else says)
     return (
         f'{where}: {what}: {reason}; texts and sizes stand in quotes ("38 in"), '
         "a day is 2025-02-14; climlog sheet piece writes a sheet to start from"
@@ -211,6 +239,11 @@ class Values:
         place = (*self.place, key) if key else self.place
         named = "" if self.sheet.places.place(place) else self._named
         self.sheet.fault(place, f"{named}{says}", kind)
+
+    @property
+    def where(self) -> str:
+        """What a message about the table begins with: the sheet and its line, or the option."""
+        return self.sheet.places.whole(self.sheet.places.place(self.place), "")
 
     @property
     def _named(self) -> str:

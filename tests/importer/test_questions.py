@@ -239,6 +239,15 @@ def test_a_steady_68_is_asked_where_a_kiln_is_named(tmp_path, title, name):
     assert "°F" in [one.value for one in read_log([path]).guesses]
 
 
+def test_a_steady_110_without_a_unit_is_asked_a_kiln_can_hold_either(tmp_path):
+    rows = lines(ROOM, lambda o: f"{o.at:{ISO}},{o.temp_c + 89:.1f},{o.rh_pct}")
+    with pytest.raises(OpenQuestionError, match="--temp-unit C or --temp-unit F"):
+        read_log([write(tmp_path, f"Time,Temp,RH\n{rows}")])
+    rows = lines(ROOM, lambda o: f"{o.at:{ISO}},{o.temp_c + 115:.1f},{o.rh_pct}")
+    log = read_log([write(tmp_path, f"Time,Temp,RH\n{rows}")])
+    assert "°F" in [one.value for one in log.guesses]
+
+
 def test_a_bare_per_cent_sign_over_a_charge_that_only_falls_is_asked_about(tmp_path):
     week = room(rows=240)
     charge = lines(enumerate(week), lambda o: f"{o[1].at:{ISO}},{o[1].temp_c},{100 - o[0] // 30}")

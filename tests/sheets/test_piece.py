@@ -6,6 +6,7 @@ import pytest
 
 from climlog.errors import ClimlogError, SeveralFaultsError
 from climlog.model.board import ACROSS, ALONG, BARE, HowMeasured
+from climlog.model.fastening.fasteners import shape_of
 from climlog.sheets.blank import blank_sheet
 from climlog.sheets.piece import read_piece
 from climlog.sheets.quick import QuickPiece
@@ -125,6 +126,63 @@ def test_what_is_wrong_is_named_with_what_would_fix_it(tmp_path, right, wrong, s
         read_piece(sheet(tmp_path, TABLE.replace(right, wrong, 1)))
     assert "table.toml" in str(raised.value)
     assert "\n" not in str(raised.value)
+
+
+TWICE = [
+    (
+        'wood = "red oak"',
+        'wood = "red oak"\nwood = "ash"',
+        'line 5: the key "wood".*line 4 already',
+    ),
+    ("[finish]", "[piece]\n[finish]", r"\[piece\] stands in line 2 already"),
+    ("[[fastening]]", "[[fastening]]\n[fastening]", r"\[fastening\] below the \[\[fastening\]\]"),
+]
+
+
+@pytest.mark.parametrize(("right", "twice", "says"), TWICE, ids=["key", "table", "brackets"])
+def test_what_stands_twice_is_told_with_both_lines_and_not_in_the_parsers_words(
+    tmp_path, right, twice, says
+):
+    with pytest.raises(ClimlogError, match=says) as raised:
+        read_piece(sheet(tmp_path, TABLE.replace(right, twice, 1)))
+    assert "annot" not in str(raised.value)
+
+
+def test_a_folder_given_for_a_sheet_is_named_and_told_so(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(ClimlogError, match=r"^\.: a folder"):
+        read_piece(".")
+
+
+def test_quotes_left_open_are_told_in_our_words(tmp_path):
+    with pytest.raises(ClimlogError, match='"wood =" cannot be read: the quotes are not closed'):
+        read_piece(sheet(tmp_path, TABLE.replace('"red oak"', '"red oak', 1)))
+
+
+def test_no_layout_but_a_truth_value_is_told_the_layouts(tmp_path):
+    given = TABLE.replace("[base]", "[base]\nlayout = true", 1)
+    with pytest.raises(ClimlogError, match=r'layout: true is no layout.*"apron"'):
+        read_piece(sheet(tmp_path, given))
+
+
+def test_days_of_a_crack_that_cannot_follow_one_another_name_the_sheet_and_line(tmp_path):
+    for days, says in (
+        ("seen = 2026-01-28\ndelivered = 2026-03-01", "delivered: the crack was seen"),
+        ("delivered = 2020-03-01", "delivered: 2020-03-01 lies before it was fixed"),
+        ("seen = 2020-03-01", "seen: 2020-03-01 lies before it was fixed"),
+    ):
+        with pytest.raises(ClimlogError, match=rf"table.toml, line \d+: {says}"):
+            read_piece(sheet(tmp_path, f"{TABLE}\n[crack]\n{days}\n"))
+
+
+def test_a_fastening_that_does_not_fit_names_its_sheet_and_line(tmp_path):
+    plates = TABLE.replace('kind = "slot"', 'kind = "figure-eight"').replace(
+        '{ at = "31 in" }', '{ at = "31 in", thickness = "1/2 in" }'
+    )
+    plates = "\n".join(one for one in plates.splitlines() if not one.startswith("slot_"))
+    piece = read_piece(sheet(tmp_path, plates))
+    with pytest.raises(ClimlogError, match=r"^table.toml, line \d+: figure-eight .*12.7 mm thick"):
+        shape_of(piece.fastenings[0])
 
 
 @pytest.mark.parametrize("content", [b"", b"\x00\x01\x02", b"\xff\xfe1", b"time,rh\n1,2\n"])

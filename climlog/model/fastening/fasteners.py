@@ -50,13 +50,16 @@ def shape_of(fastening: Fastening) -> Shape:
     UnknownNameError
         If the tables do not hold its kind.
     ImpossibleValueError
-        If its sizes do not go together.
+        If its sizes do not go together; where it came from is named.
     """
     try:
         form = kind_named(fastening.kind).form
     except UnknownNameError as error:
         raise UnknownNameError(f"{fastening.name}: {error}") from error
-    return SHAPES[form](fastening)
+    try:
+        return SHAPES[form](fastening)
+    except ImpossibleValueError as error:
+        raise ImpossibleValueError(f"{fastening.where}{error}") from error
 
 
 def can_be_made(fastening: Fastening) -> bool:
