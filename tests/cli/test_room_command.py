@@ -227,3 +227,19 @@ def test_a_board_that_only_takes_too_long_is_not_told_that_the_air_is_wrong(tmp_
     # No last day stands beside a middle that is not within the year; the first may well be.
     row = next(line for line in result.stdout.splitlines() if line.startswith("  beam"))
     assert row.split()[4] == row.split()[-4] == "later"
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (["--target", "3"], "below 20 % is a kiln's air. Is the target right?"),
+        (["--target", "23"], "mould grows on wood from 80 % on. Is the target right?"),
+        (["--target", "7", "--try-rh", "95"], "mould grows on wood from 80 % on."),
+        (["--target", "5.5", "--try-temp", "60 F"], "ices up its coils. A desiccant dryer does"),
+    ],
+)
+def test_a_setting_that_no_machine_keeps_is_told_beside_it(asked, told):
+    result = run(DRYER, *asked, "--json", "-")
+    answer = json.loads(result.stdout)["answer"]
+    assert told in " ".join(answer["set"])
+    assert sum(told in line for line in answer["set"]) == 1

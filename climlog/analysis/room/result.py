@@ -13,6 +13,7 @@ from climlog.analysis.room.air_result import (
     Setpoint,
     Stream,
 )
+from climlog.analysis.room.machine import Unkept, why_unkept
 from climlog.analysis.room.stock_result import RoomPlan, StockResult
 from climlog.importer.log import Log
 from climlog.model.board import Piece
@@ -201,7 +202,7 @@ class ForClient:
         "checks.sensor_floor": "room.floor",
         "second_logger": "pair",
     },
-    also="loggers_differ",
+    also="loggers_differ setting_unkept tried_unkept",
     without="target_pct",
 )
 @dataclass(frozen=True, eq=False)
@@ -235,6 +236,17 @@ class RoomResult:
     def loggers_differ(self) -> bool:
         """Whether two loggers leave more moisture open than the target does."""
         return loggers_differ(self.room, self.pair)
+
+    @property
+    def setting_unkept(self) -> Unkept | None:
+        """Why no usual machine keeps what the room is to be set to; None where one does."""
+        held = None if self.setting is None else self.setting.held
+        return None if held is None else why_unkept(held, self.room.recent)
+
+    @property
+    def tried_unkept(self) -> Unkept | None:
+        """Why no usual machine keeps the air that was tried; None where one does."""
+        return None if self.tried is None else why_unkept(self.tried, self.room.recent)
 
 
 def loggers_differ(room: AirFindings, pair: LoggerPair | None) -> bool:

@@ -3,7 +3,8 @@
 import math
 
 from climlog.analysis.air.spread import Spread
-from climlog.analysis.room.air_result import AirFindings, LoggerPair, Stream
+from climlog.analysis.room.air_result import AirFindings, LoggerPair, Setpoint, Stream
+from climlog.analysis.room.machine import Unkept, dew_c_of
 from climlog.analysis.room.result import RoomResult, TargetFrom
 from climlog.analysis.room.stock_result import PlanKind
 from climlog.model.drying import room_limit
@@ -56,7 +57,42 @@ def setting_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
             f"{aim.dry.emc_pct:.1f} %; then change to the setting that keeps it. "
             f"{filled('last_points')}"
         )
-    return (*lines, *tried_lines(result, say))
+    return (*lines, *unkept_lines(result, say), *tried_lines(result, say))
+
+
+def unkept_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
+    """Say where no usual machine keeps what is to be set."""
+    setting, why = result.setting, result.setting_unkept
+    if why is None or setting is None or setting.held is None:
+        return ()
+    doubt = " Is the target right?" if why in (Unkept.TOO_DRY, Unkept.MOULD) else ""
+    return (f"{unkept_text(setting.held, why, say)}{doubt}",)
+
+
+def unkept_text(air: Setpoint, why: Unkept, say: Say) -> str:
+    """Say in a line why no usual machine keeps some air."""
+    match why:
+        case Unkept.TOO_DRY:
+            return (
+                f"No machine of a room keeps {air.rh_pct:.0f} % RH: below "
+                f"{room_limit('driest_kept'):.0f} % is a kiln's air."
+            )
+        case Unkept.MOULD:
+            return (
+                f"No room is to be kept at {air.rh_pct:.0f} % RH: mould grows on wood from "
+                f"{figure('mould', 'floor'):.0f} % on."
+            )
+        case Unkept.COLD_ROOM:
+            return (
+                f"A usual dehumidifier ices up below {say.temp(room_limit('machine_low'))}: warm "
+                "the room, which dries it too, or use a desiccant dryer."
+            )
+        case Unkept.COLD_COIL:
+            return (
+                f"A usual dehumidifier does not get there: the dew point, "
+                f"{say.temp(dew_c_of(air))}, ices up its coils. A desiccant dryer does; or warm "
+                "the room."
+            )
 
 
 def tried_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
@@ -65,7 +101,9 @@ def tried_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
     if tried is None:
         return ()
     off = "" if aim is None else f", {_off_target(tried.emc_pct - aim.target_pct)}"
-    return (f"Tried: {setpoint_text(tried, say)} holds wood at {tried.emc_pct:.1f} %{off}.",)
+    told = f"Tried: {setpoint_text(tried, say)} holds wood at {tried.emc_pct:.1f} %{off}."
+    why = result.tried_unkept
+    return (told if why is None else f"{told} {unkept_text(tried, why, say)}",)
 
 
 def _off_target(off_pct: float) -> str:

@@ -18,6 +18,7 @@ from climlog.report.room.air import (
     setting_text,
     stream_text,
     tried_lines,
+    unkept_lines,
 )
 from climlog.report.room.stock import ready_text
 from climlog.report.room.terms import named, of_100, quoted, span_days_text
@@ -77,7 +78,7 @@ def _settings(result: RoomResult, say: Say) -> tuple[str, ...]:
     told = setting_text(result, say)
     if result.loggers_differ:
         return (f"Nothing new until the loggers agree; by the first: {told}",)
-    return (told, *tried_lines(result, say))
+    return (told, *unkept_lines(result, say), *tried_lines(result, say))
 
 
 def _to_do(result: RoomResult, say: Say, counted: bool = False) -> list[str]:
