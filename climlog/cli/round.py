@@ -1,5 +1,6 @@
 """climlog round: many places and pieces at once, from one file that is kept."""
 
+import os
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,14 +10,14 @@ import click
 from climlog.cli.help import GroupedCommand
 from climlog.cli.options import FILE, examples, output_options, takes, with_options
 from climlog.cli.output import Delivery, OutputOptions, json_text
-from climlog.errors import UnusableInputError, shown_path
+from climlog.errors import UnusableInputError, shown, shown_path
 
 if TYPE_CHECKING:
     from climlog.analysis.round.changes import LastRound
     from climlog.cli.console import Progress
     from climlog.report.document import Document
     from climlog.report.json import Numbers
-    from climlog.report.round.rows import RoundReport
+    from climlog.report.round.rows import Telling
     from climlog.sheets.round import RoundFile
 
 INDEX, NUMBERS = "index.html", "round.json"
@@ -62,10 +63,12 @@ def command(asked: RoundOptions) -> None:
     delivery = Delivery(output.json_file, output.replace, inputs)
     folder = output.out / file_name("round", file.name)
     _refuse_among(folder, Path(output.json_file or "-"))
-    last, note = _last(folder, output.replace)
+    seen_as = _seen_from(folder, asked.file)
+    last, note = _last(folder, output.replace, seen_as)
     with Progress("reading the places", quiet=output.quiet) as progress:
         pages = None if delivery.to_screen else folder
-        report = _gone_round(file, asked, last, pages, progress)
+        telling = _gone_round(file, asked, last, pages, progress)
+    report = telling.report(file.name, seen_as)
     found, said = numbers(report, output.units), output.signed(document(report))
     if pages is not None:
         _write_index(folder, inputs, said, found)
@@ -78,14 +81,23 @@ def command(asked: RoundOptions) -> None:
         say(f"Page: {folder / INDEX}")
 
 
-def _last(folder: Path, replace: bool) -> "tuple[LastRound | None, str]":
-    """Read what the last round left, and say where it cannot be read.
+def _seen_from(folder: Path, file: Path) -> str:
+    """Give the way from a round's pages to its file: the same when both are moved together."""
+    try:
+        return Path(os.path.relpath(file.resolve(), folder.resolve())).as_posix()
+    except ValueError:  # Another drive of Windows.
+        return file.resolve().as_posix()
+
+
+def _last(folder: Path, replace: bool, seen_as: str) -> "tuple[LastRound | None, str]":
+    """Read what the last round of this file left, and say where it cannot be read.
 
     Raises
     ------
     UnusableInputError
-        If the folder holds files that no round left and they may not be written over, or a link
-        or a folder where a file of the round would go, whatever may be written over.
+        If the folder holds files that no round left, or the round of another file, and they may
+        not be written over, or a link or a folder where a file of the round would go, whatever may
+        be written over.
     """
     from climlog.analysis.round.changes import read_last
 
@@ -98,15 +110,27 @@ def _last(folder: Path, replace: bool) -> "tuple[LastRound | None, str]":
     note = ""
     if numbers.exists():
         try:
-            return read_last(numbers.read_text(encoding="utf-8")), ""
+            last = read_last(numbers.read_text(encoding="utf-8"))
         except (UnusableInputError, OSError, UnicodeDecodeError) as error:
             note = f"{shown_path(numbers)}: not compared with the last round ({error})"
+        else:
+            if last.file in ("", seen_as):
+                return last, ""
+            return None, _of_another(folder, last.file, replace)
     if not replace:
         raise UnusableInputError(
             f"{shown_path(there)}: not of a round; add --replace to write over it, or choose "
             "another --out"
         )
     return None, note
+
+
+def _of_another(folder: Path, other: str, replace: bool) -> str:
+    """Say that a folder holds the round of another file; refuse it unless it may be replaced."""
+    says = f"{shown_path(folder)}: has the round of another file of that name, {shown(other)}"
+    if not replace:
+        raise UnusableInputError(f"{says}; choose another --out, or give one round another name")
+    return f"{says}; not compared with it"
 
 
 def _refuse_what_leads_away(folder: Path) -> None:
@@ -134,7 +158,7 @@ def _gone_round(
     last: "LastRound | None",
     folder: Path | None,
     progress: "Progress",
-) -> "RoundReport":
+) -> "Telling":
     """Run all places, each place's pages written as soon as it is done."""
     from climlog.analysis.round.round import go_round
     from climlog.report import html
@@ -150,7 +174,7 @@ def _gone_round(
                 box.put(folder / name, html.render(asked.output.signed(document)))
         box.write()
         progress.say(f"{number} of {len(file.places)} places done")
-    return telling.report(file.name)
+    return telling
 
 
 def _write_index(

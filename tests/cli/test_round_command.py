@@ -160,8 +160,13 @@ def test_a_place_that_fails_once_has_not_lost_its_pieces(tmp_path):
     assert failed["gone"] == []
     row = next(row for row in failed["rows"] if row["place"] == "Hall")
     assert row["change"]["why"] == ["it was read last time"]
+    assert "Changed: Hall (read before, now not read)." in failed["answer"]["says"]
     log.write_bytes(good)
-    run(file)
+    text = run(file).stdout
+    line = next(line for line in text.splitlines() if line.startswith("  Hall, Oak bench "))
+    assert line.split()[-2:] == ["not", "read"]
+    said = numbers_of(file)["answer"]["says"]
+    assert "Changed: Hall, Oak bench (not read before, now holds)." in said
     row = next(row for row in numbers_of(file)["rows"] if row["place"] == "Hall")
     assert row["change"]["why"] == ["it could not be read last time"]
 
@@ -292,6 +297,25 @@ def test_nothing_is_written_through_a_link_or_onto_a_folder(tmp_path, name):
         pytest.skip("no links can be made here")
     assert run(file, "--replace").exit_code == 1
     assert outside.read_text(encoding="utf-8") == "mine"
+
+
+def test_two_round_files_of_one_name_do_not_share_their_pages(tmp_path):
+    one, other = (open_museum(tmp_path / name) for name in ("north", "south"))
+    out = tmp_path / "out"
+    both = [["round", str(file), "--out", str(out)] for file in (one, other)]
+    assert CliRunner().invoke(main, both[0]).exit_code == 0
+    before = {path.name: path.read_bytes() for path in (out / FOLDER).iterdir()}
+    refused = CliRunner().invoke(main, both[1])
+    assert refused.exit_code == 1
+    assert "has the round of another file of that name" in refused.stderr
+    assert {path.name: path.read_bytes() for path in (out / FOLDER).iterdir()} == before
+    # Moved together, file and pages still belong together.
+    (tmp_path / "moved").mkdir()
+    for name in ("north", "out"):
+        (tmp_path / name).rename(tmp_path / "moved" / name)
+    words = ["round", str(tmp_path / "moved" / "north" / one.name)]
+    again = CliRunner().invoke(main, [*words, "--out", str(tmp_path / "moved" / "out")])
+    assert "Nothing changed since the last round." in " ".join(again.stdout.split())
 
 
 def test_the_numbers_of_a_round_do_not_go_among_its_own_files(tmp_path):

@@ -52,10 +52,17 @@ class ToldRow:
 
 @dataclass(frozen=True)
 class LastRound:
-    """An earlier round as its JSON has it."""
+    """An earlier round as its JSON has it.
+
+    Attributes
+    ----------
+    file : str
+        The round file, as seen from its pages' folder; empty where an earlier version left it out.
+    """
 
     version: str
     rows: Mapping[RowKey, ToldRow]
+    file: str = ""
 
 
 @dataclass(frozen=True)
@@ -88,8 +95,8 @@ def read_last(text: str) -> LastRound:
     try:
         found = json.loads(text)
         rows = {_key(row): _told(row) for row in found["rows"]}
-        return LastRound(str(found["version"]), rows)
-    except (ValueError, TypeError, KeyError) as error:
+        return LastRound(str(found["version"]), rows, str(found.get("file", "")))
+    except (ValueError, TypeError, KeyError, AttributeError) as error:
         raise UnusableInputError("it is not the JSON of a round") from error
 
 

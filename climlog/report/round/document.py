@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from datetime import timedelta
 
 from climlog.analysis.place.verdict import of_100
-from climlog.analysis.round.changes import RowChange
+from climlog.analysis.round.changes import Reason, RowChange
 from climlog.analysis.round.result import ItemKind, Standing
 from climlog.report.document import (
     MOST_TO_DO,
@@ -49,7 +49,9 @@ MOST_TOLD = 3
 MOST_CHANGES = 12
 """Changes listed before the table, whose last column has them all."""
 CAPTION = "Worst first."
-NEW = "new"
+FIRST_TOLD = {Reason.NEW: "new", Reason.READ_AGAIN: "not read", Reason.NOT_READ_NOW: "read"}
+"""What a row without one before it was in the last round: a place that failed is one row for all
+that stands in it."""
 IN_A_TERMINAL = frozenset({Medium.TERMINAL})
 NOTHING_NEW = "Nothing: the same files gave the same answers."
 FIRST_ROUND = "Nothing to compare with: this is the first round of this file."
@@ -136,7 +138,7 @@ def _before(row: RoundRow) -> str:
     change = row.change
     if change is None or not change.is_told_anew:
         return ""
-    return NEW if change.was is None else _told(change.was, change.was_share)
+    return FIRST_TOLD[change.why[0]] if change.was is None else _told(change.was, change.was_share)
 
 
 def _of_100(share: float | None) -> str:
@@ -183,8 +185,11 @@ def _changed(report: RoundReport) -> str:
 def _was(row: RoundRow) -> str:
     """Say what it was, and what it has become."""
     change = row.change
-    if change is None or change.was is None:
-        return NEW
+    if change is None:
+        return ""
+    if change.was is None:
+        was = FIRST_TOLD[change.why[0]]
+        return was if Reason.NEW in change.why else f"{was} before, now {row.verdict.word}"
     if change.was != row.verdict.word:
         return f"{change.was} before, now {row.verdict.word}"
     before, now = _of_100(change.was_share) or "none", _of_100(row.share_of_draws) or "none"

@@ -112,6 +112,8 @@ class RoundReport:
     Attributes
     ----------
     name : str
+    file : str
+        The round file, as seen from its pages' folder: another file's pages are not its own.
     version : str
         Of climlog.
     is_compared : bool
@@ -125,6 +127,7 @@ class RoundReport:
     """
 
     name: str
+    file: str
     version: str
     is_compared: bool
     rows: tuple[RoundRow, ...]
@@ -164,11 +167,12 @@ class Telling:
             sign = min(own, key=lambda one: one.urgency).verdict
             self._lines.append(_lines(run, run.air, sign))
 
-    def report(self, name: str) -> RoundReport:
-        """Give the whole round."""
+    def report(self, name: str, file: str) -> RoundReport:
+        """Give the whole round, by its name and its file."""
         gone = gone_from(self._last, {one.key for one in self._rows})
         return RoundReport(
             name=name,
+            file=file,
             version=climlog.__version__,
             is_compared=self._last is not None,
             rows=tuple(sorted(self._rows, key=lambda one: one.urgency)),
