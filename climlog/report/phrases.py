@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 NO_LIMIT = "no limit"
 NONE = "none"
 NO_TRAVEL = "no travel"
-LOCKED = "locked"
+LOCKED = "held fast"
 WITHOUT_RAIL = ("frame", "opening", "end", "drawer", "wall")
 MINUS = "\N{MINUS SIGN}"
 HOURS_TOLD_TO_DAYS = 3
@@ -181,6 +181,19 @@ class Say:
             return NO_LIMIT
         return NONE if length_mm < SMALLEST_LENGTH_MM else self.length(length_mm)
 
+    def bare_room(self, length_mm: float) -> str:
+        """Write a travel one way in the reader's units alone."""
+        if math.isinf(length_mm):
+            return NO_LIMIT
+        return NONE if length_mm < SMALLEST_LENGTH_MM else self.size(length_mm)
+
+    def bare_travel(self, travel: "Travel") -> str:
+        """Write both travels in the reader's units alone, swelling first; alike ones once."""
+        swell, shrink = self.bare_room(travel.swell_mm), self.bare_room(travel.shrink_mm)
+        if swell == shrink:
+            return NONE if swell == NONE else f"{swell} each way"
+        return f"{swell} swelling and {shrink} shrinking"
+
     def travel(self, travel: "Travel") -> str:
         """Write both travels, swelling first; as one where nobody could tell them apart."""
         swell, shrink = self.room(travel.swell_mm), self.room(travel.shrink_mm)
@@ -279,20 +292,20 @@ def with_numbers(indices: Sequence[int], fastenings: Sequence[Fastening]) -> str
 
 
 def _named(fastenings: Iterable[Fastening], named: Callable[[str], str], rails_are: str) -> str:
-    places = load_table("fastening_kinds")["place"]
     rails: dict[str, dict[str, None]] = {}
     for one in fastenings:
         rails.setdefault(one.kind, {})[one.rail] = None
     return joined(
         [
-            f"the {named(kind)}"
-            + (_where(tuple(on), rails_are) if _has_rail(kind, str(places[kind])) else "")
+            f"the {named(kind)}" + (_where(tuple(on), rails_are) if has_rail(kind) else "")
             for kind, on in rails.items()
         ]
     )
 
 
-def _has_rail(kind: str, place: str) -> bool:
+def has_rail(kind: str) -> bool:
+    """Whether a kind of fastening sits on a rail; edges in a frame or an opening do not."""
+    place = str(load_table("fastening_kinds")["place"][kind])
     return place not in WITHOUT_RAIL and kind != "hinge"
 
 

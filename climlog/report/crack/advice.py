@@ -79,9 +79,12 @@ def closing_line(result: CrackResult, say: Say) -> str:
             f"closes; held shrinkage closes in a damp season.{for_good}"
         )
     if outlook.closes is None:
+        stays = say.length(outlook.smallest_mm)
+        if outlook.smallest_mm < SMALLEST_LENGTH_MM:
+            stays = "hardly anything"
         return (
             "In the air of this place the gap does not close by itself; at its smallest "
-            f"{say.length(outlook.smallest_mm)} stays.{for_good}"
+            f"{stays} stays.{for_good}"
         )
     return f"In the air of this place the gap closes {span_text(outlook.closes, say)}.{for_good}"
 

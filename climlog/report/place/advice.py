@@ -89,8 +89,8 @@ def no_change(result: PlaceResult) -> str:
         ways.insert(1, "quartersawn")
     other = f"make the piece {', or '.join(ways)}"
     if any(one.verdict is Verdict.HOLDS for one in result.kinds):
-        return f"No change of these fastenings holds: take a kind that does, or {other}."
-    return f"No change of these fastenings holds: {other}."
+        return f"No change that was tried holds: take a kind that does, or {other}."
+    return f"No change that was tried holds: {other}."
 
 
 def fit_as_drawn(result: PlaceResult) -> str:

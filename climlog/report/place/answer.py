@@ -17,7 +17,7 @@ from climlog.report.place.advice import (
     time_to_fix,
 )
 from climlog.report.place.care_card import humidity_range
-from climlog.report.place.fastenings import sign_of
+from climlog.report.place.fastenings import holder_of, sign_of
 from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
 from climlog.report.place.year import basis_words, lacking_text, months_lacking, when_text
@@ -52,7 +52,8 @@ def headline(result: PlaceResult, say: Say) -> str:
             when = when_text(result, _extreme(result, way).on, say)
             return f"Close: {_stoppers(result)} may stop its {way} {when}."
         case Verdict.HOLDS:
-            return f"Holds: {_movement(result, say)}, and its fastenings let it."
+            holder = holder_of(result.piece)
+            return f"Holds: {_movement(result, say)}, and {holder.name} let{holder.ending} it."
         case Verdict.NOT_KNOWN:
             so_far = "" if result.fastenings else f"; {_movement(result, say)}"
             return f"Not known: {say.listed(_reasons(result))}{so_far}."

@@ -20,7 +20,7 @@ def cup_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     return (
         f"Its two faces do not follow the air alike: left free, {what} gets hollow on its "
         f"{cup.hollow} face, most {when_text(result, cup.on, say)}: {say.length(cup.elastic_mm)} "
-        f"by elastic theory, of which real boards show perhaps {100 * shown.low:.0f} to "
+        f"by calculation, of which real boards show perhaps {100 * shown.low:.0f} to "
         f"{100 * shown.high:.0f} % (from memory). {_against(cup, say)} {cure_text(result.piece)}",
     )
 

@@ -127,7 +127,7 @@ def _gap(one: SetBack, say: Say) -> str:
 
 def quartersawn_line(one: Quartersawn, result: PlaceResult, say: Say) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
-    odds = f"{one.verdict}, in {of_100(one.share_of_draws)} of 100 likely cases it runs out"
+    odds = f"{one.verdict}, {of_100(one.share_of_draws)} of 100 likely cases run out"
     if one.verdict is Verdict.RUNS_OUT and one.used_pct >= MOST_USED_PCT:
         odds = "still far more than these fastenings allow"
     return (

@@ -31,7 +31,9 @@ from climlog.report.place.cautions import assumed_lines, limit_lines, mind
 from climlog.report.place.cup import cup_lines
 from climlog.report.place.disputes import other_dispute_lines, plates_table
 from climlog.report.place.fastenings import (
+    FASTENINGS,
     alone_table,
+    holder_of,
     kinds_table,
     set_lines,
     sign_of,
@@ -72,7 +74,7 @@ def document(result: PlaceResult, say: Say) -> Document:
     return Document(
         job="place",
         subject=piece.name,
-        question=f"{piece.name}: will its fastenings let it move?",
+        question=f"{piece.name}: will {holder_of(piece).name} let it move?",
         answer=answered,
         pictures=(Picture(width_chart(result, say)), Picture(plan_from_below(result, say))),
         facts=Facts(_facts(result, say)),
@@ -115,7 +117,9 @@ def _facts(result: PlaceResult, say: Say) -> tuple[tuple[str, str], ...]:
     )
     rows = [("Moves", movement_text(result, say)), ("In 90 of 100 cases", _range(result, say))]
     if result.fastenings:
-        rows.append(("Its fastenings allow", say.travel(result.as_a_set.has)))
+        holder = holder_of(piece)
+        allows = f"{sentence(holder.name)} allow{holder.ending}"
+        rows.append((allows, say.travel(result.as_a_set.has)))
     rows += [
         ("Fixed down", f"{say.day(start.fixed_on)} at {start.fixed_pct:.1f} % moisture"),
         ("Width, length, thickness", size),
@@ -171,9 +175,10 @@ def _what_to_do(result: PlaceResult, say: Say) -> tuple[Block, ...]:
 
 
 def _of_fastenings(result: PlaceResult, say: Say) -> Iterator[Section]:
+    title = "Fastenings" if holder_of(result.piece) == FASTENINGS else "What holds it"
     yield Section(
         "fastenings",
-        "Fastenings",
+        title,
         (alone_table(result, say), Part("All together", (Lines(set_lines(result, say)),))),
     )
     safe = f"{safe_air_line(result, say)} {load_text('place.beyond_days')}"

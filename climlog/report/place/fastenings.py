@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from climlog.analysis.place.result import FasteningResult, KindTried, PlaceResult
 from climlog.analysis.place.verdict import (
@@ -18,6 +19,7 @@ from climlog.report.phrases import (
     LOCKED,
     Say,
     fastenings_named,
+    has_rail,
     numbers_text,
     plural_of,
     sentence,
@@ -38,18 +40,39 @@ NOUNS = {
     "drawer-bottom": "drawer bottom",
     "floor": "floor",
 }
+
+
+class Holder(NamedTuple):
+    """What holds a piece, for the middle of a sentence, and the ending of its verbs."""
+
+    name: str
+    ending: str = ""
+
+
+FASTENINGS = Holder("its fastenings")
+HOLDERS = {
+    "panel": Holder("its groove", "s"),
+    "door": Holder("its opening", "s"),
+    "drawer front": Holder("its opening", "s"),
+    "drawer bottom": Holder("its groove", "s"),
+    "floor": Holder("its gaps"),
+}
 SAME_LINE_SHARE = 0.02
 """Lines nearer than this share of the width are one: nobody could tell them apart."""
 ALONE_HEADS = (
-    "Number", "Fastening", "Needs, swelling / shrinking", "Has, swelling / shrinking", "Used",
-    "Runs out in, of 100", "Verdict", "From",
+    "Number", "Fastening", "Needs", "Has", "Used", "Runs out in, of 100", "Verdict", "From",
 )  # fmt: skip
-KIND_HEADS = ("Kind", "Would allow over the width", "Used", "Runs out in, of 100", "Verdict")
+KIND_HEADS = ("Kind", "Would allow", "Used", "Runs out in, of 100", "Verdict")
 
 
 def noun_of(piece: Piece) -> str:
     """Name what the piece is by what holds it: a top, unless it is a panel, door, floor..."""
     return next((NOUNS[one.kind] for one in piece.fastenings if one.kind in NOUNS), "top")
+
+
+def holder_of(piece: Piece) -> Holder:
+    """Name what holds the piece, as its kind has it: fastenings, a groove, an opening, gaps."""
+    return HOLDERS.get(noun_of(piece), FASTENINGS)
 
 
 def sign_of(judgement: Judgement) -> Sign:
@@ -95,14 +118,15 @@ def group_name(group: Sequence[int], result: PlaceResult) -> str:
     """Name fastenings alike by what they are and the rail they sit on."""
     one = result.fastenings[group[0]].fastening
     name = one.name if len(group) == 1 else sentence(plural_of(one.kind))
-    return f"{name}, rail {one.rail}"
+    where = "rail" if has_rail(one.kind) else "edge"
+    return f"{name}, {where} {one.rail}"
 
 
 def alone_table(result: PlaceResult, say: Say) -> Table:
     """Lay out fastenings of one kind and rail that need and have the same, worst first."""
     return Table(
-        "Each fastening alone, the worst first; numbers as on the plan. Travel is counted from "
-        "the day it was fixed.",
+        "Each alone, the worst first; numbers as on the plan. Travel is told swelling / shrinking, "
+        "counted from the day it was fixed.",
         ALONE_HEADS,
         tuple(_alone_row(group, result, say) for group in alike_groups(result, say)),
     )
@@ -124,15 +148,15 @@ def _alone_row(group: list[int], result: PlaceResult, say: Say) -> tuple[str | S
 
 
 def _both_ways(travel: Travel, say: Say) -> str:
-    return f"{say.room(travel.swell_mm)} / {say.room(travel.shrink_mm)}"
+    return f"{say.bare_room(travel.swell_mm)} / {say.bare_room(travel.shrink_mm)}"
 
 
 def set_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what the fastenings allow together, what binds, and which line stays put."""
-    judged = result.as_a_set
+    judged, holder = result.as_a_set, holder_of(result.piece)
     lines = [
-        f"Over the whole width the piece needs {say.travel(judged.needs)}; the fastenings "
-        f"together allow {say.travel(judged.has)}: {judged.verdict}.",
+        f"Over the whole width the piece needs {say.travel(judged.needs)}; {holder.name} together "
+        f"allow{holder.ending} {say.travel(judged.has)}: {judged.verdict}.",
         *joint_lines(result, say),
         *_stop_lines(result),
         held_line_text(result, say),
@@ -232,7 +256,7 @@ def kinds_table(result: PlaceResult, say: Say) -> Table | None:
 def _kind_row(one: KindTried, say: Say) -> tuple[str | Signed, ...]:
     return (
         sentence(one.words),
-        say.travel(one.has),
+        say.bare_travel(one.has),
         _used(one.used_pct),
         f"{of_100(one.share_of_draws)}",
         Signed(SIGNS[one.verdict]),

@@ -5,19 +5,16 @@ drawing is what a person above would have nearest. Each fastening has the shape 
 needs against what it has is told by the gauges beside, the worst first.
 """
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import Verdict
-from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Piece
-from climlog.model.fastening.fasteners import Travel
 from climlog.report.drawing.axes import Axis
 from climlog.report.drawing.plan import GAUGE_WIDE, Gauge, HeldLine, Plan, Rail, Seat
-from climlog.report.phrases import NO_LIMIT, NONE, Say, fastenings_named, numbers_text, plural_of
+from climlog.report.phrases import Say, fastenings_named, numbers_text, plural_of
 from climlog.report.place.fastenings import (
     SIGNS,
     alike_groups,
@@ -152,23 +149,8 @@ def _gauge(group: list[int], result: PlaceResult, axis: Axis, say: Say) -> Gauge
         zero=axis.one(0.0),
         verdict=sign.shape,
         word=sign.word,
-        says=f"needs {_short(judged.needs, say)}; has {_short(judged.has, say)}",
+        says=f"needs {say.bare_travel(judged.needs)}; has {say.bare_travel(judged.has)}",
     )
-
-
-def _short(travel: Travel, say: Say) -> str:
-    """Write both travels in the reader's units alone."""
-    ways = {"swelling": travel.swell_mm, "shrinking": travel.shrink_mm}
-    told = {way: _room(mm, say) for way, mm in ways.items()}
-    if len(set(told.values())) == 1:
-        return NONE if NONE in told.values() else f"{told['swelling']} each way"
-    return " and ".join(f"{size} {way}" for way, size in told.items())
-
-
-def _room(length_mm: float, say: Say) -> str:
-    if math.isinf(length_mm):
-        return NO_LIMIT
-    return NONE if length_mm < SMALLEST_LENGTH_MM else say.size(length_mm)
 
 
 def _more(result: PlaceResult, say: Say) -> str:

@@ -283,7 +283,7 @@ def _conditions(now: BoardState, one: BoardResult) -> str:
         if now.on_target
         else f"mean still {side} it in {of_100(1 - now.share_on_target)} likely cases",
         f"shell and core {apart:.1f} apart"
-        + ("" if now.even else f", more than the {one.tolerance_pct:.1f} allowed"),
+        + ("" if now.even else f" ({one.tolerance_pct:.1f} is allowed)"),
         "settled" if now.settled else f"changing {signed(now.next_week_pct)} in a week",
     ]
     return joined(parts)

@@ -349,7 +349,7 @@ def test_kinds_are_laid_out_from_the_roomiest(holds):
     rows = kinds_table(holds, METRIC).rows
     odds = [int(out_of_100) for *_, out_of_100, _ in rows]
     assert odds == sorted(odds)
-    assert rows[-1][2] == "locked"
+    assert rows[-1][2] == "held fast"
     assert rows[-1][-1] == Signed(answer(result_of("held_top.toml"), METRIC).verdict)
 
 
@@ -519,7 +519,7 @@ def test_where_no_change_holds_the_piece_itself_is_to_change(runs_out):
     # Narrower boards glued to the same width move just as far: only a narrower piece moves less.
     stuck = replace(runs_out, remedies=(), fixing=None)
     (said,) = advice.changes(stuck, INCH)
-    assert said.startswith("No change of these fastenings holds")
+    assert said.startswith("No change that was tried holds")
     assert "make the piece narrower, or a panel in a frame" in said
     assert ("take a kind that does" in said) == any(
         one.verdict is Verdict.HOLDS for one in stuck.kinds
