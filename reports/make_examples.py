@@ -38,6 +38,9 @@ SHOWN = re.compile(
     r"^```\n(climlog (?:place|room|crack) [^\n]*)\n```\n\n```\n(.*?)^```\n", re.M | re.S
 )
 COLUMNS = 100
+DAY = "1773619200"
+"""The day printed on the examples, 16 March 2026, in seconds: the day after the sample log ends."""
+NOBODYS = {"SOURCE_DATE_EPOCH": DAY, "CLIMLOG_SETTINGS": "settings-of-nobody.toml"}
 
 
 def main() -> None:
@@ -45,7 +48,8 @@ def main() -> None:
     _show_answers()
     for job in JOBS:
         command = [sys.executable, "-m", "climlog", *map(str, job), "--out", str(HERE)]
-        subprocess.run([*command, "--replace", "--quiet"], check=True)
+        own = {**os.environ, **NOBODYS}
+        subprocess.run([*command, "--replace", "--quiet"], check=True, env=own)
     browser = next((found for name in BROWSERS if (found := shutil.which(name))), None)
     if browser is None:
         sys.stderr.write(f"no browser ({', '.join(BROWSERS)}): the screenshots were left\n")
@@ -79,7 +83,7 @@ def _shown(found: re.Match[str]) -> str:
         done = subprocess.run(
             [sys.executable, "-m", "climlog", *words, "--out", folder],
             cwd=README.parent, check=True, capture_output=True, text=True, encoding="utf-8",
-            env={**os.environ, "COLUMNS": str(COLUMNS + 1), "PYTHONIOENCODING": "utf-8"},
+            env={**os.environ, **NOBODYS, "COLUMNS": str(COLUMNS + 1), "PYTHONIOENCODING": "utf-8"},
         )  # fmt: skip
     block = done.stdout.split("\n\n")[0]
     return f"```\n{found[1]}\n```\n\n```\n{block}\n...\n```\n"
