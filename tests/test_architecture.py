@@ -25,7 +25,7 @@ RANK |= {"analysis": 5, "report": 6, "desk": 7, "cli": 8}
 STRANGERS = [{"importer", "sheets"}, {"limits", "units"}]
 LOOKUPS = {"board", "woods", "finishes", "movement", "psychrometrics"}
 """What the two readers may use of the model: its records and its lookups."""
-HEAVY = ("numpy", "pandas", "scipy", "matplotlib", "jinja2")
+HEAVY = ("numpy", "pandas", "scipy", "matplotlib", "jinja2", "flask", "werkzeug", "waitress")
 LONGEST_MODULE = 600
 FILES = sorted(
     path for path in PACKAGE.rglob("*.py") if path.parent != PACKAGE or path.stem in RANK
@@ -62,6 +62,15 @@ def test_imports_point_down_only(path):
             assert {parts[1], layer} not in STRANGERS, f"{path}:{line}: {layer} imports {module}"
         if layer in ("importer", "sheets") and parts[1] == "model":
             assert parts[2] in LOOKUPS, f"{path}:{line}: {layer} imports {module}"
+
+
+def test_only_the_desk_imports_a_server():
+    servers = {"flask", "werkzeug", "waitress"}
+    users = {
+        p for p in PACKAGE.rglob("*.py") for _, m in imports_of(p) if m.split(".")[0] in servers
+    }
+    assert users
+    assert all(path.parent.name == "desk" for path in users)
 
 
 def test_only_the_commands_import_click():
@@ -143,7 +152,9 @@ def is_kin(one: str, other: str) -> bool:
     return f"{one}.".startswith(f"{other}.") or f"{other}.".startswith(f"{one}.")
 
 
-@pytest.mark.parametrize("arguments", [["--help"], ["place", "--help"], ["--version"]])
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["place", "--help"], ["desk", "--help"], ["--version"]]
+)
 def test_help_starts_without_the_heavy_libraries(arguments):
     script = (
         "import sys\n"
@@ -191,7 +202,8 @@ def test_a_job_runs_without_the_statistics_and_signal_libraries(job):
         "from climlog.cli import main\n"
         f"try: main([{job!r}, *{JOBS[job]!r}, '--json', '-'])\n"
         "except SystemExit as end: assert end.code in (0, None)\n"
-        "print([name for name in ('scipy.stats', 'scipy.signal') if name in sys.modules])\n"
+        "away = ('scipy.stats', 'scipy.signal', 'flask', 'werkzeug', 'waitress')\n"
+        "print([name for name in away if name in sys.modules])\n"
     )
     done = subprocess.run(
         [sys.executable, "-c", script],

@@ -25,7 +25,7 @@ QUOTED = re.compile(r'"[^"]*"')
 LONGEST_QUOTED = 62
 UNBROKEN = re.compile(r"\S{61,}")
 SETTINGS = "settings"
-COMMANDS = ("look", "place", "room", "crack", "round", "salt", "sheet", "tables", SETTINGS)
+COMMANDS = ("desk", "look", "place", "room", "crack", "round", "salt", "sheet", "tables", SETTINGS)
 
 
 class InputCannotBeUsedError(click.ClickException):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from climlog.cli.console import is_terminal, say
-from climlog.errors import Choice, ClimlogError, OpenQuestionError, shown
+from climlog.errors import Choice, ClimlogError, OpenQuestionError
 
 if TYPE_CHECKING:
     from climlog.sheets.interview import Question
@@ -57,6 +57,7 @@ def settled(sheet: "Sheet") -> "ReadPiece":
     Each answer is printed as what settles it next time. Elsewhere the questions stay with the
     piece, whose verdict is then not known.
     """
+    from climlog.sheets.answered import put_answer
     from climlog.sheets.piece import piece_of
 
     read = piece_of(sheet)
@@ -65,7 +66,7 @@ def settled(sheet: "Sheet") -> "ReadPiece":
     tables = copy.deepcopy(dict(sheet.tables))
     while read.open:
         place, value = _answer(read.open[0])
-        _put(tables, place, value)
+        put_answer(tables, place, value)
         say(f"Next time: {sheet.places.settles(place, value)}", err=True)
         read = piece_of(type(sheet)(sheet.where, tables, sheet.places))
     return read
@@ -81,20 +82,3 @@ def _answer(question: "Open") -> "tuple[Path, str]":
     read: Callable[[object], object] = question.read
     answer = ask(Question("", question.asks, question.example, read, choices))
     return (("base", "layout"), answer) if answer in layouts else (question.place, answer)
-
-
-def _put(tables: "dict[str, object]", place: "Path", value: str) -> None:
-    """Put an answer where it goes in the tables of a sheet."""
-    *way, key = place
-    here: object = tables
-    for part, after in zip(way, [*way[1:], key], strict=True):
-        if isinstance(part, int) and isinstance(here, list):
-            here = here[part - 1]
-        elif isinstance(here, dict):
-            kind: object = [] if isinstance(after, int) else {}
-            if isinstance(after, str) and isinstance(here.get(part), str):
-                here[part] = {"at": here[part]}
-            here = here.setdefault(part, kind)
-    if not isinstance(here, dict):
-        raise TypeError(f"no table at {shown(place)}")
-    here[str(key)] = int(value) if value.isdigit() else value

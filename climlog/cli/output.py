@@ -1,11 +1,7 @@
 """How a command hands out what it made: files together first, then the words."""
 
-import io
-import json
 import os
-import re
 import sys
-import warnings
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -24,11 +20,8 @@ if TYPE_CHECKING:
     from climlog.report.document import Document
 
 PICTURES = (".svg", ".png", ".pdf")
-PICTURE_DPI = 150
 SCREEN = "-"
 EPOCH = "SOURCE_DATE_EPOCH"
-_OBEYED = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
-"""What a terminal or an editor obeys and JSON leaves as it is."""
 
 
 @dataclass(frozen=True)
@@ -114,6 +107,8 @@ class Delivery:
         """Hand out numbers as JSON, where that was asked for."""
         self._numbers = numbers
         if self._json_file and not self.to_screen:
+            from climlog.report.json import json_text
+
             self._box.put(Path(self._json_file), json_text(numbers, ensure_ascii=False))
 
     def file(self, path: Path, content: str | bytes) -> None:
@@ -163,6 +158,8 @@ class Delivery:
         for path in self._named:
             say(f"Written: {path}", err=True)
         if self.to_screen:
+            from climlog.report.json import json_text
+
             lacks = not shows_everything(sys.stdout)
             click.echo(json_text(self._numbers, ensure_ascii=lacks), nl=False)
             return
@@ -171,12 +168,6 @@ class Delivery:
         for path in written:
             if path.suffix == ".html" and path not in self._named:
                 say(f"Page: {path}")
-
-
-def json_text(numbers: object, ensure_ascii: bool = False) -> str:
-    """Write numbers as JSON, without a letter that a terminal or an editor would obey."""
-    text = json.dumps(numbers, indent=2, ensure_ascii=ensure_ascii, allow_nan=False) + "\n"
-    return _OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
 
 
 def named_files(picture: Path | None, letter: Path | None) -> list[Path]:
@@ -193,28 +184,10 @@ def check_picture_name(path: Path) -> None:
 
 
 def drawn(figure: "Figure", path: Path, says: str) -> bytes:
-    """Draw a figure, the same bytes for the same numbers; `says` tells it to the blind."""
-    from matplotlib import rc_context
+    """Draw a figure for a file; `says` tells it to the blind."""
+    from climlog.report.drawing.drawn import drawn as drawn_as
 
-    kind = path.suffix.lower()
-    stream = io.BytesIO()
-    with (
-        warnings.catch_warnings(record=True) as told,
-        rc_context({"svg.fonttype": "none", "svg.hashsalt": "climlog"}),
-    ):
-        warnings.simplefilter("always")
-        figure.savefig(stream, format=kind[1:], dpi=PICTURE_DPI, metadata=_metadata(kind, says))
-    lacking = [one for one in told if str(one.message).startswith("Glyph")]
-    for other in (one for one in told if one not in lacking):
-        warnings.warn(other.message, other.category, stacklevel=2)
-    if lacking and kind != ".svg":
+    picture = drawn_as(figure, path.suffix.lower(), says)
+    if picture.lacks_letters:
         say(f"{path.name}: its font lacks some letters; SVG keeps them all", err=True)
-    return stream.getvalue()
-
-
-def _metadata(kind: str, says: str) -> dict[str, str | None]:
-    if kind == ".pdf":
-        return {"Title": says, "CreationDate": None}
-    if kind == ".svg":
-        return {"Title": says, "Date": None}
-    return {"Title": says}
+    return picture.content

@@ -9,7 +9,7 @@ import click
 
 from climlog.cli.help import GroupedCommand
 from climlog.cli.options import FILE, examples, output_options, takes, with_options
-from climlog.cli.output import Delivery, OutputOptions, json_text
+from climlog.cli.output import Delivery, OutputOptions
 from climlog.errors import UnusableInputError, shown, shown_path
 
 if TYPE_CHECKING:
@@ -183,6 +183,7 @@ def _write_index(
     """Write the index and the numbers together, last: till then the last good ones stay."""
     from climlog.report import html
     from climlog.report.files import Outbox
+    from climlog.report.json import json_text
 
     box = Outbox(inputs, replace=True)
     box.put(folder / INDEX, html.render(said))

@@ -7,7 +7,9 @@ and a gap are null; times are ISO 8601 local wall time, with the offset only whe
 
 import dataclasses
 import importlib
+import json
 import math
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import PurePath
@@ -26,6 +28,8 @@ Sentences: TypeAlias = Mapping[type, Callable[[Any], Mapping[str, object]]]
 SCHEMA = 2
 PLACES, PLACES_BELOW_ONE = 4, 6
 """Shares and strains lie below one: a strain of 0.0005 matters."""
+_OBEYED = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
+"""What a terminal or an editor obeys and JSON leaves as it is."""
 FIRST = ("schema", "answer")
 JOBS = {
     "AirRangeResult": "climlog.report.place.range_said",
@@ -182,3 +186,9 @@ def rounded(value: float | None) -> float | None:
 def moment(when: datetime, utc_offset: str | None = None) -> str:
     """Write a time as ISO 8601, with the offset that its log states."""
     return when.isoformat() + (utc_offset or "")
+
+
+def json_text(numbers: object, ensure_ascii: bool = False) -> str:
+    """Write numbers as JSON, without a letter that a terminal or an editor would obey."""
+    text = json.dumps(numbers, indent=2, ensure_ascii=ensure_ascii, allow_nan=False) + "\n"
+    return _OBEYED.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
