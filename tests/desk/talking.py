@@ -1,6 +1,5 @@
 """A desk without a socket: requests as a browser on its page sends them."""
 
-import io
 import json
 from pathlib import Path
 
@@ -35,8 +34,9 @@ class Talker:
         return self.post(f"ask/{what}", json=body)
 
     def drop(self, name, content):
-        data = {"log": (io.BytesIO(content), name)}
-        return self.post("logs", data=data, content_type="multipart/form-data")
+        head = f'Content-Disposition: form-data; name="log"; filename="{name}"'
+        data = b"\r\n".join((b"--edge", head.encode(), b"", content, b"--edge--", b""))
+        return self.post("logs", data=data, content_type="multipart/form-data; boundary=edge")
 
     def dropped(self, path):
         found = self.drop(path.name, path.read_bytes())
