@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import Verdict
+from climlog.analysis.place.verdict import Judgement, Verdict
 from climlog.model.board import Piece
 from climlog.report.drawing.axes import Axis
 from climlog.report.drawing.plan import GAUGE_WIDE, Gauge, HeldLine, Plan, Rail, Seat
@@ -34,7 +34,8 @@ GRAIN_LINES = 11
 GRAIN_SEED = 7
 OUTER_SHARE = 0.75
 LABEL_SHARES = (0.0, -0.1, 0.1, -0.2, 0.2, -0.3, 0.3)
-MOST_GAUGES = 5
+TOGETHER = "All together, over the width"
+MOST_GAUGES = 4
 """Gauges beside a plan: more are a table, and there is one."""
 LEAST_NEED_MM = 0.3
 SPARE = 1.12
@@ -125,24 +126,27 @@ def _seats(result: PlaceResult, sheet: _Sheet, say: Say) -> tuple[Seat, ...]:
 
 
 def _gauges(result: PlaceResult, say: Say) -> tuple[Gauge, ...]:
-    """Draw a gauge for fastenings alike, all on one scale: what they need fills most of it."""
-    groups = alike_groups(result, say)[:MOST_GAUGES]
-    judged = [result.fastenings[group[0]].judgement for group in groups]
-    swell = max([LEAST_NEED_MM, *(one.needs.swell_mm for one in judged)]) * SPARE
-    shrink = max([LEAST_NEED_MM, *(one.needs.shrink_mm for one in judged)]) * SPARE
+    """Draw a gauge for all together and for fastenings alike, on one scale."""
+    if not result.fastenings:
+        return ()
+    rows = [(TOGETHER, result.as_a_set)]
+    for group in alike_groups(result, say)[:MOST_GAUGES]:
+        numbers = numbers_text([at + 1 for at in group])
+        judged = result.fastenings[group[0]].judgement
+        rows.append((f"{numbers}: {group_name(group, result)}", judged))
+    swell = max([LEAST_NEED_MM, *(one.needs.swell_mm for _, one in rows)]) * SPARE
+    shrink = max([LEAST_NEED_MM, *(one.needs.shrink_mm for _, one in rows)]) * SPARE
     axis = Axis(-shrink, swell, 0.0, GAUGE_WIDE)
-    return tuple(_gauge(group, result, axis, say) for group in groups)
+    return tuple(_gauge(named, judged, axis, say) for named, judged in rows)
 
 
-def _gauge(group: list[int], result: PlaceResult, axis: Axis, say: Say) -> Gauge:
-    judged = result.fastenings[group[0]].judgement
+def _gauge(named: str, judged: Judgement, axis: Axis, say: Say) -> Gauge:
     has = (axis.clipped(-judged.has.shrink_mm), axis.clipped(judged.has.swell_mm))
     needs = (axis.clipped(-judged.needs.shrink_mm), axis.clipped(judged.needs.swell_mm))
     beyond = [(needs[0], min(has[0], needs[1])), (max(has[1], needs[0]), needs[1])]
-    numbers = numbers_text([at + 1 for at in group])
     sign = sign_of(judged)
     return Gauge(
-        named=f"{numbers}: {group_name(group, result)}",
+        named=named,
         has=has,
         needs=needs,
         beyond=tuple(one for one in beyond if one[1] > one[0]),

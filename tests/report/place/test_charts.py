@@ -232,18 +232,23 @@ def test_the_worst_fastenings_are_ringed_and_their_gauge_stands_first(runs_out):
         for number, one in enumerate(runs_out.fastenings, start=1)
         if one.judgement.used_pct == pytest.approx(worst)
     }
-    assert plan.gauges[0].named.startswith("7-14: ")
+    assert [one.named.split(":")[0] for one in plan.gauges] == [
+        "All together, over the width", "7-14", "1, 3-4, 6", "2, 5",
+    ]  # fmt: skip
     assert ringed == set(range(7, 15))
 
 
 def test_a_gauge_draws_needs_and_has_to_one_scale_and_marks_what_is_beyond(runs_out):
     plan = plan_from_below(runs_out, METRIC)
-    first, *_, last = plan.gauges
+    together, first, *_, last = plan.gauges
     judged = runs_out.fastenings[6].judgement
     scale = (first.needs[1] - first.zero) / judged.needs.swell_mm
     assert (first.has[1] - first.zero) / scale == pytest.approx(judged.has.swell_mm, abs=0.05)
     assert (first.zero - first.needs[0]) / scale == pytest.approx(judged.needs.shrink_mm, abs=0.05)
     assert first.beyond == ((first.needs[0], first.has[0]), (first.has[1], first.needs[1]))
+    assert together.needs[1] - together.zero == pytest.approx(
+        scale * runs_out.as_a_set.needs.swell_mm, abs=0.2
+    )
     assert {gauge.zero for gauge in plan.gauges} == {first.zero}
     assert last.beyond == ()
     assert f"{judged.needs.swell_mm:.1f} mm swelling" in first.says
