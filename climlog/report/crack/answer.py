@@ -12,7 +12,7 @@ from climlog.analysis.crack.weights import weight
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.crack.advice import first_thing
 from climlog.report.crack.evidence import NAMES, share_text
-from climlog.report.crack.repair import is_glued, when_line
+from climlog.report.crack.repair import is_glued, when_short
 from climlog.report.document import MOST_TO_DO, Answer, Sign
 from climlog.report.phrases import Say, joined, sentence
 from climlog.tables import load_table
@@ -28,6 +28,8 @@ SAME_SPELL = timedelta(days=3)
 other."""
 MOST_NAMED = 3
 """Causes named in the answer; the table has them all."""
+MOST_ODDS = 2
+"""Causes whose odds are told in the answer, unless more are enough; the table has them all."""
 MOST_ASKED = 2
 """Signs asked for in the answer; the list has them all."""
 
@@ -37,7 +39,7 @@ def answer(result: CrackResult, say: Say) -> Answer:
     do = (*first_thing(result), "Write down the width of the gap with the date, once a month.")
     if not is_glued(result):
         do = first_thing(result)
-    mend = when_line(result, say) if is_glued(result) else ""
+    mend = when_short(result, say) if is_glued(result) else ""
     return Answer(
         verdict=Sign(str(result.conclusion), SHAPES[result.conclusion]),
         says=headline(result, say),
@@ -137,7 +139,7 @@ def odds_line(result: CrackResult, say: Say) -> str:
         )
     enough = [one for one in result.causes if one.verdict is CauseVerdict.SUFFICIENT]
     parts = [one for one in parts_of(result.causes) if one.share_of_draws is not None]
-    acted = [*enough, *parts][:MOST_NAMED]
+    acted = [*enough, *parts][: max(MOST_ODDS, len(enough))]
     if not acted:
         hardly = 100 * weight("ruled_out_share")
         return (

@@ -2,7 +2,7 @@
 
 from climlog.analysis.crack.result import Conclusion, CrackResult
 from climlog.report.crack.answer import answer, causes_told
-from climlog.report.crack.repair import is_glued, when_line
+from climlog.report.crack.repair import is_glued, when_short
 from climlog.report.document import Letter
 from climlog.report.phrases import Say, sentence
 from climlog.tables import load_table, load_text
@@ -17,7 +17,7 @@ def letter(result: CrackResult, say: Say) -> Letter:
         return Letter(withheld=said)
     days = f"You first saw it on {say.day(result.seen.on)}."
     about = f"{load_text('letter.crack').format(name=result.piece.name)} {days}"
-    mend = when_line(result, say) if is_glued(result) else ""
+    mend = when_short(result, say) if is_glued(result) else ""
     when = load_text("letter.till_mended") + (f" {mend}." if mend else "")
     asked = _asked(result)
     caution = load_text("letter.no_blame")

@@ -105,6 +105,17 @@ def when_line(result: CrackResult, say: Say) -> str:
     )
 
 
+def when_short(result: CrackResult, say: Say) -> str:
+    """Say the same in as few words as an answer has."""
+    mending = result.mending
+    if mending is None:
+        return ""
+    return (
+        f"Mend it from {say.day(mending.first)} to {say.day(mending.last)}, at about "
+        f"{mending.middle_pct:.1f} % moisture ({mending.middle_rh_pct:.0f} % humidity)"
+    )
+
+
 def wait_line(result: CrackResult, say: Say) -> str:
     """Say what to wait for first."""
     says = str(load_table("crack_repairs")["wait"][told_cause(result).key.value])
