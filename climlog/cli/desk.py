@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import click
 
-from climlog.cli.options import examples, takes
+from climlog.cli.options import examples, option, takes
 
 
 @dataclass(frozen=True)
@@ -19,14 +19,14 @@ class DeskOptions:
     "desk",
     epilog=examples("climlog desk", "climlog desk --no-open --port 8123"),
 )
-@click.option(
+@option(
     "--port",
     type=click.IntRange(0, 65535),
     default=0,
     metavar="NUMBER",
     help="Port of its address; left out, one that is free.",
 )
-@click.option("--open/--no-open", "opens", default=True, help="Open the page in the browser.")
+@option("--open/--no-open", "opens", default=True, help="Open the page in the browser.")
 @takes(DeskOptions)
 def command(asked: DeskOptions) -> None:
     """Open a page on this machine: drop the log, draw the piece, read the answer.
