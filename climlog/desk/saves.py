@@ -7,6 +7,7 @@ from pathlib import Path
 
 from climlog import __version__
 from climlog.desk.answers import Answered, piece_sheet, stock_sheet
+from climlog.desk.asked import Question
 from climlog.desk.shown import has_drawing
 from climlog.errors import UnusableInputError
 from climlog.report import html, letter
@@ -66,13 +67,12 @@ def _json(answered: Answered) -> Saved:
     return Saved(f"{_stem(answered)}.json", text.encode(), "application/json")
 
 
-def _sheet(answered: Answered) -> Saved:
-    name, text = piece_sheet(answered.question)
-    return Saved(name, text.encode(), "application/toml")
-
-
-def _stock(answered: Answered) -> Saved:
-    name, text = stock_sheet(answered.question)
+def saved_sheet(question: Question, what: str) -> Saved | None:
+    """Write a sheet of what was filled in, whatever the answer; None where no sheet is meant."""
+    write = {"sheet": piece_sheet, "stock": stock_sheet}.get(what)
+    if write is None:
+        return None
+    name, text = write(question)
     return Saved(name, text.encode(), "application/toml")
 
 
@@ -91,8 +91,6 @@ def _drawing(answered: Answered) -> Saved:
 SAVES: dict[str, Callable[[Answered], Saved]] = {
     "page": _page,
     "json": _json,
-    "sheet": _sheet,
-    "stock": _stock,
     "drawing": _drawing,
     "letter": _letter,
 }

@@ -1,5 +1,6 @@
 """Starting the desk: a free port, an address, a browser, and the end of it all by Ctrl-C."""
 
+import contextlib
 import signal
 import socket
 import sys
@@ -51,9 +52,10 @@ def serve(port: int, started: Callable[[str], None]) -> None:
         )
         _end_by_signal()
         threading.Thread(target=_warm, args=(desk.seen,), daemon=True).start()
-        threading.Thread(target=started, args=(guard.address,), daemon=True).start()
         try:
-            server.run()
+            with contextlib.suppress(KeyboardInterrupt, SystemExit):
+                threading.Thread(target=started, args=(guard.address,), daemon=True).start()
+                server.run()
         finally:
             server.close()
 

@@ -1,9 +1,10 @@
 // Station 4: the answer, changes to take with one click, and what can be saved.
 
-import { file } from "./api.js";
+import { file, Gone } from "./api.js";
 import { byId, make, save } from "./dom.js";
 import { readable } from "./readings.js";
 import { question, state } from "./state.js";
+import { sheetText } from "./toml.js";
 
 let last = null;
 
@@ -34,15 +35,22 @@ export function nothing(says) {
   rest();
   byId("block").replaceChildren();
   byId("changes").replaceChildren();
-  byId("saves").hidden = true;
+  sheetsAlone();
   byId("state").classList.remove("spoken");
   byId("state").textContent = says;
 }
 
-export const sheets = () => (last ? last.sheets : {});
+const button = (what, words) => make("button", { type: "button", "data-save": what, onclick: () => keep(what) }, words);
+
+// Before there is an answer, what was filled in can be saved all the same.
+function sheetsAlone() {
+  const piece = Object.keys(state.tables.piece || {}).length > 0, stock = (state.stock.board || []).length > 0;
+  byId("saves").hidden = !piece && !stock;
+  byId("saves").replaceChildren(make("div", { class: "row" },
+    piece ? button("sheet", "Save the sheet of the piece") : "", stock ? button("stock", "Save the sheet of the stock") : ""));
+}
 
 function saves(found) {
-  const button = (what, words) => make("button", { type: "button", "data-save": what, onclick: () => keep(what) }, words);
   byId("saves").hidden = false;
   byId("saves").replaceChildren(
     make("h3", {}, "Save"),
@@ -71,15 +79,14 @@ async function copy() {
 }
 
 async function keep(what) {
-  const sheet = { sheet: "piece", stock: "stock" }[what];
-  if (sheet && last.sheets[sheet]) {
-    save(last.sheets[sheet].name, new Blob([last.sheets[sheet].text], { type: "application/toml" }));
-    return;
-  }
   try {
     const { name, content } = await file({ ...question(), what });
     save(name, content);
   } catch (error) {
+    const tables = { sheet: state.tables, stock: state.stock }[what];
+    if (error instanceof Gone && tables) {
+      save(`${what}.toml`, new Blob([sheetText(tables)], { type: "application/toml" }));
+    }
     byId("trouble").hidden = false;
     byId("trouble").textContent = error.message;
   }

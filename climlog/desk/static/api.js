@@ -7,7 +7,10 @@ export class Gone extends Error {}
 
 const GONE = "The desk has stopped: start it again with climlog desk. What you filled in is still here; save the sheet before you close this page.";
 
-async function sent(path, options) {
+// Two answers at once are taken on; a third waits here till there is room.
+const AGAIN_MS = 400, MOST_TRIES = 100;
+
+async function sent(path, options, tries = 0) {
   let reply;
   try {
     reply = await fetch(new URL(path, base), { method: "POST", ...options });
@@ -16,6 +19,11 @@ async function sent(path, options) {
     throw new Gone(GONE);
   }
   if (reply.ok) { return reply; }
+  if (reply.status === 503 && tries < MOST_TRIES) {
+    await new Promise((done) => setTimeout(done, AGAIN_MS));
+    if (options.signal && options.signal.aborted) { throw new DOMException("superseded", "AbortError"); }
+    return sent(path, options, tries + 1);
+  }
   let says = `the desk refused that (${reply.status})`;
   try {
     says = (await reply.json()).error || says;

@@ -30,9 +30,16 @@ async function logsChanged() {
   answer();
 }
 
+// A field says itself what it holds: only what adds or takes fields away builds the form anew,
+// else the one that somebody is just going to would be gone.
+function rebuilt() {
+  form.show(choices, pieceChanged, rebuilt);
+  return pieceChanged();
+}
+
 async function pieceChanged() {
   const now = ++turn;
-  form.show(choices, pieceChanged);
+  form.adapt();
   const found = await guarded(() => ask("piece", { tables: state.tables }));
   if (found && now === turn) { piece(found); }
 }
@@ -57,12 +64,11 @@ async function edit(done) {
   const found = await guarded(() => ask("edit", { tables: state.tables, edit: done, units: state.units }));
   if (!found || now !== turn) { pieceChanged(); return; }
   state.tables = found.tables;
-  form.show(choices, pieceChanged);
+  form.show(choices, pieceChanged, rebuilt);
   piece(found);
 }
 
 function extrasChanged() {
-  form.extras(choices, extrasChanged);
   if (state.job === "crack") { pieceChanged(); } else { answer(); }
 }
 
@@ -82,24 +88,17 @@ const answer = later(async () => {
   if (lacks) { answers.nothing(lacks); return; }
   const mine = asking = new AbortController();
   answers.wait("Working it out …");
-  for (let tries = 0; ; tries++) {
-    try {
-      const found = await ask("answer", question(), mine.signal);
-      if (mine !== asking) { return; }
-      tell("");
-      answers.show(found, (tables) => { state.tables = tables; pieceChanged(); });
-    } catch (error) {
-      if (error.name === "AbortError" || mine !== asking) { return; }
-      if (/being worked out already/.test(error.message) && tries < 40) {
-        await new Promise((done) => setTimeout(done, 500));
-        if (mine !== asking) { return; }
-        continue;
-      }
-      answers.nothing(error.message);
-    }
-    answers.rest();
-    return;
+  try {
+    const found = await ask("answer", question(), mine.signal);
+    if (mine !== asking) { return; }
+    tell("");
+    answers.show(found, (tables) => { state.tables = tables; rebuilt(); });
+  } catch (error) {
+    if (error.name === "AbortError" || mine !== asking) { return; }
+    if (error instanceof Gone) { tell(error.message); }
+    answers.nothing(error.message);
   }
+  answers.rest();
 }, 120);
 
 function sheet(found) {
@@ -107,7 +106,11 @@ function sheet(found) {
     state.stock = found.tables;
     byId("job").querySelector("[value=room]").click();
     form.extras(choices, extrasChanged);
-  } else { state.tables = found.tables; pieceChanged(); }
+  } else {
+    state.tables = found.tables;
+    form.extras(choices, extrasChanged);
+    rebuilt();
+  }
 }
 
 async function dropped(files) {
@@ -137,13 +140,13 @@ function begin() {
     form.extras(choices, extrasChanged);
     answer();
   });
-  byId("units").addEventListener("change", (event) => { state.units = event.target.value; pieceChanged(); logsChanged(); });
+  byId("units").addEventListener("change", (event) => { state.units = event.target.value; rebuilt(); logsChanged(); });
   byId("sample").addEventListener("click", () => guarded(async () => {
     const found = await ask("sample", {});
     state.logs = [{ key: found.key, name: found.name, role: "here" }];
     state.how = { for_files: [] };
     state.tables = found.tables;
-    pieceChanged();
+    rebuilt();
     await logsChanged();
   }));
 }
@@ -151,7 +154,7 @@ function begin() {
 guarded(async () => {
   begin();
   choices = await ask("choices", {});
-  form.show(choices, pieceChanged);
+  form.show(choices, pieceChanged, rebuilt);
   form.extras(choices, extrasChanged);
   document.body.dataset.ready = "yes";
 });

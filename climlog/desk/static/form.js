@@ -68,16 +68,15 @@ function rails(tables, key, label, changed) {
   return field(label, make("span", { class: "pair" }, where, how), "from the middle of the top; several: 10 in; -10 in");
 }
 
-function held(tables, choices, changed) {
+function held(tables, choices, changed, rebuilt) {
   const rows = tables.fastening = tables.fastening || [];
-  const clean = () => { if (!rows.length) { delete tables.fastening; } changed(); };
   const cards = rows.map((row, n) => make("div", { class: "rowcard", role: "group", "aria-label": `Fastening ${n + 1}` },
-    field("Held by", select(tables, ["fastening", n, "kind"], choices.kinds, clean, "choose a kind")),
-    field("On rails", select(tables, ["fastening", n, "rail"], ["across the grain", "along the grain"], clean, "as the layout has it")),
+    field("Held by", select(tables, ["fastening", n, "kind"], choices.kinds, changed, "choose a kind")),
+    field("On rails", select(tables, ["fastening", n, "rail"], ["across the grain", "along the grain"], changed, "as the layout has it")),
     field("On each rail", make("input", { type: "number", min: 1, max: 30, id: idOf(["fastening", n, "count"]), value: row.count ?? "", placeholder: "by rule",
-      onchange: (event) => { put(tables, ["fastening", n, "count"], event.target.value ? Number(event.target.value) : ""); clean(); } })),
-    make("button", { type: "button", class: "quiet", "aria-label": `Take fastening ${n + 1} away`, onclick: () => { rows.splice(n, 1); clean(); } }, "Take away")));
-  const add = make("button", { type: "button", class: "quiet", onclick: () => { rows.push({ kind: "slot" }); tables.fastening = rows; changed(); } }, rows.length ? "And another kind" : "Choose how it is held");
+      onchange: (event) => { put(tables, ["fastening", n, "count"], event.target.value ? Number(event.target.value) : ""); changed(); } })),
+    make("button", { type: "button", class: "quiet", "aria-label": `Take fastening ${n + 1} away`, onclick: () => { rows.splice(n, 1); if (!rows.length) { delete tables.fastening; } rebuilt(); } }, "Take away")));
+  const add = make("button", { type: "button", class: "quiet", onclick: () => { rows.push({ kind: "slot" }); tables.fastening = rows; rebuilt(); } }, rows.length ? "And another kind" : "Choose how it is held");
   if (!rows.length) { delete tables.fastening; }
   return make("div", { id: "held" }, ...cards, rows.length ? "" : make("p", { class: "small" }, "Nothing holds it yet: the answer then plans fastenings for this place."), add);
 }
@@ -98,7 +97,12 @@ function placed(tables, changed) {
     } }, "Place them by rule again"));
 }
 
-export function show(choices, changed) {
+export function adapt() {
+  const box = byId(idOf(["piece", "board_width"]));
+  if (box) { box.closest(".field").hidden = (state.tables.base || {}).layout !== "floor between walls"; }
+}
+
+export function show(choices, changed, rebuilt) {
   const tables = state.tables, at = document.activeElement && document.activeElement.id;
   const rows = tables.fastening || [];
   const places = rows.length > 0 && rows.every((row) => "x" in row || "y" in row);
@@ -122,9 +126,10 @@ export function show(choices, changed) {
       field("Fixed down on", day(tables, ["piece", "fixed_on"], changed)),
       field("Its moisture that day", of(["piece", "moisture_when_fixed"], { placeholder: "7.5 %" }), "else drop the shop's log too"),
       field("Measured by", select(tables, ["piece", "measured_by"], ["oven", "pin meter", "guess"], changed)),
-      tables.base && tables.base.layout === "floor between walls" ? field("Width of its boards", of(["piece", "board_width"])) : ""),
+      field("Width of its boards", of(["piece", "board_width"]))),
     make("h3", {}, "How it is held"),
-    places ? placed(tables, changed) : held(tables, choices, changed));
+    places ? placed(tables, rebuilt) : held(tables, choices, changed, rebuilt));
+  adapt();
   if (at && byId(at) && byId("form").contains(byId(at))) { byId(at).focus(); }
 }
 
