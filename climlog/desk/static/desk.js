@@ -23,8 +23,15 @@ async function guarded(work) {
   }
 }
 
+// A room needs a piece only where its work goes to a place of its own.
+function stations() {
+  const needed = state.job !== "room" || state.logs.some((one) => one.role === "client");
+  document.body.dataset.piece = needed ? "yes" : "no";
+}
+
 async function logsChanged() {
   tell("");
+  stations();
   form.extras(choices, extrasChanged);
   logsReady = Boolean(await guarded(() => logs.look(question(), logsChanged)));
   answer();
@@ -135,7 +142,7 @@ function begin() {
   byId("form").addEventListener("submit", (event) => event.preventDefault());
   byId("job").addEventListener("change", (event) => {
     state.job = event.target.value;
-    document.body.dataset.job = state.job;
+    stations();
     logs.show(logsChanged);
     form.extras(choices, extrasChanged);
     answer();

@@ -75,6 +75,7 @@ function held(tables, choices, changed, rebuilt) {
     field("On rails", select(tables, ["fastening", n, "rail"], ["across the grain", "along the grain"], changed, "as the layout has it")),
     field("On each rail", make("input", { type: "number", min: 1, max: 30, id: idOf(["fastening", n, "count"]), value: row.count ?? "", placeholder: "by rule",
       onchange: (event) => { put(tables, ["fastening", n, "count"], event.target.value ? Number(event.target.value) : ""); changed(); } })),
+    field("From the first to the last", text(tables, ["fastening", n, "spread"], changed, { placeholder: "by rule" })),
     make("button", { type: "button", class: "quiet", "aria-label": `Take fastening ${n + 1} away`, onclick: () => { rows.splice(n, 1); if (!rows.length) { delete tables.fastening; } rebuilt(); } }, "Take away")));
   const add = make("button", { type: "button", class: "quiet", onclick: () => { rows.push({ kind: "slot" }); tables.fastening = rows; rebuilt(); } }, rows.length ? "And another kind" : "Choose how it is held");
   if (!rows.length) { delete tables.fastening; }
@@ -196,6 +197,6 @@ function stock(choices, changed) {
     field("Target", text(tables, ["board", n, "target"], changed, { placeholder: tables.stock && tables.stock.target || "7 %" })),
     make("label", {}, make("input", { type: "checkbox", checked: board.ends_sealed === true, onchange: (event) => { put(tables, ["board", n, "ends_sealed"], event.target.checked); changed(); } }), " ends sealed"),
     make("button", { type: "button", class: "quiet", "aria-label": `Take board ${n + 1} away`, onclick: () => { boards.splice(n, 1); changed(); extras(choices, changed); } }, "Take away"));
-  return make("div", {}, make("h3", {}, "Stock that waits in it"), datalist("woods", choices.woods), datalist("cuts", choices.cuts), ...boards.map(row),
+  return make("div", { id: "stock" }, make("h3", {}, "Stock that waits in it"), datalist("woods", choices.woods), datalist("cuts", choices.cuts), ...boards.map(row),
     make("button", { type: "button", class: "quiet", onclick: () => { boards.push({ name: `board ${boards.length + 1}` }); extras(choices, changed); changed(); } }, "Add a board"));
 }
