@@ -31,6 +31,7 @@ class HouseKind(StrEnum):
 
     HUMIDITY_LINE = "humidity line"
     VAPOUR_EXCESS = "vapour excess"
+    BARELY_HEATED = "barely heated"
     UNHEATED = "unheated"
 
 
@@ -65,6 +66,11 @@ class HouseClass:
     cooling_c: float | None = None
     humidifier_pct: float | None = None
 
+    @property
+    def is_heated(self) -> bool:
+        """Whether it is kept warm the winter through."""
+        return self.kind in (HouseKind.HUMIDITY_LINE, HouseKind.VAPOUR_EXCESS)
+
     def __post_init__(self) -> None:
         """Refuse set points that no house has."""
         for value_c in (self.heating_c, self.cooling_c):
@@ -81,7 +87,7 @@ class HouseClass:
                 f"{self.name}: heating to {self.heating_c:g} °C and cooling to "
                 f"{self.cooling_c:g} °C would fight each other"
             )
-        if self.kind is HouseKind.UNHEATED and self.heating_c is not None:
+        if not self.is_heated and self.heating_c is not None:
             raise ImpossibleValueError(
                 f"{self.name}: it cannot be heated to {self.heating_c:g} °C too: take that away, "
                 "or name a heated kind of house"
@@ -262,6 +268,13 @@ def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "N
         sunny_c = np.maximum(outdoor_c - house_figure("unheated_sun_from"), 0.0)
         temp_c = outdoor_c + house_figure("unheated_warmer")
         temp_c = temp_c + house_figure("unheated_sun_slope") * sunny_c
+        return np.asarray(
+            temp_c if house.cooling_c is None else np.minimum(temp_c, house.cooling_c), dtype=float
+        )
+    if house.kind is HouseKind.BARELY_HEATED:
+        warmer = np.maximum(outdoor_c - house_figure("barely_from"), 0.0)
+        temp_c = house_figure("barely_to") + house_figure("barely_slope") * warmer
+        temp_c = np.maximum(temp_c, outdoor_c)
         return np.asarray(
             temp_c if house.cooling_c is None else np.minimum(temp_c, house.cooling_c), dtype=float
         )

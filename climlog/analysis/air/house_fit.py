@@ -1,8 +1,9 @@
-"""How a house passes the outdoors on: fitted lines with their doubt, or a published class.
+"""How a house passes the outdoors on: a class's line, and what a log departs from it.
 
-Two lines with a kink each, on daily means: room temperature over outdoor temperature, room vapour
-over outdoor vapour. Published slopes are the starting point; the log moves them as far as its days
-can tell, so three weeks of winter say little of the summer, and the range shows it.
+The class gives temperature and vapour over the outdoor daily means; `departure.py` lays on it what
+the log says, fading as the outdoor temperature leaves what was read, so three weeks of winter say
+little of the summer, and the range shows it. A log that names no class is taken for an ordinary
+home, or for an unheated building where its temperatures say so.
 """
 
 from dataclasses import dataclass
@@ -11,7 +12,24 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from climlog.analysis.air.daily import Daily, OutdoorDays, carry_over, least_squares
-from climlog.model.indoor import HouseClass, HouseKind, house_figure, indoor_air
+from climlog.analysis.air.departure import (
+    MOST_CARRIED,
+    Days,
+    Departure,
+    Spreads,
+    log_likelihood,
+    read_off,
+    unread,
+)
+from climlog.model.indoor import (
+    SATURATED_PCT,
+    HouseClass,
+    HouseKind,
+    house_figure,
+    house_named,
+    humidity_of,
+    indoor_air,
+)
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.model.series import decaying
 from climlog.told import told
@@ -21,15 +39,12 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-TEMPERATURE, VAPOUR = "temp", "vapour"
-ROUNDS = 4
+TEMPERATURE, HUMIDITY, VAPOUR = "temp", "rh", "vapour"
 SEASON_DAYS = 91
-MOST_CARRIED = 0.97
 LEAST_VAPOUR_PA = 20.0
-LINE_FIGURES = {
-    TEMPERATURE: ("temp_level", "temp_slope_cool", "temp_slope_warm"),
-    VAPOUR: ("vapour_level", "vapour_slope", "vapour_slope"),
-}
+DRIEST_PCT = 3.0
+"""No daily mean is drier: about what heating the coldest air leaves."""
+ORDINARY_HOME, NEVER_HEATED, BARELY_HEATED = "iso13788-class-2", "unheated", "barely-heated"
 
 
 @told(
@@ -40,11 +55,12 @@ LINE_FIGURES = {
         "slope_above": "warm_slope",
         "carried_to_next_day": "carried",
     },
-    without="covariance",
 )
 @dataclass(frozen=True, eq=False)
 class Line:
-    """Daily mean indoors over daily mean outdoors: a level at the kink, a slope on either side.
+    """Daily mean indoors over daily mean outdoors, as two straight lines tell it best.
+
+    A summary for the reader: what is projected is the course itself.
 
     Attributes
     ----------
@@ -52,8 +68,6 @@ class Line:
         Outdoor value at which the slope may change. [°C or Pa]
     level, cool_slope, warm_slope : float
         Indoors at the kink, and slopes below and above it. [°C or Pa], [1]
-    covariance : array, shape (3, 3)
-        Doubt of the three.
     scatter : float
         Standard deviation of the days around the line. [K or Pa]
     carried : float
@@ -64,52 +78,36 @@ class Line:
     level: float
     cool_slope: float
     warm_slope: float
-    covariance: "Floats"
     scatter: float
     carried: float
 
-    @property
-    def parts(self) -> "Floats":
-        """Level and slopes, shape (3,)."""
-        return np.array([self.level, self.cool_slope, self.warm_slope])
 
-    def at(self, outdoor: "Floats") -> "Floats":
-        """Value on the line, the shape of the outdoor values."""
-        return np.asarray(basis(outdoor, self.kink) @ self.parts)
-
-    def drawn_at(self, outdoor: "Floats", unit: "Floats") -> "Floats":
-        """Values on drawn lines, one a row of `outdoor`, shape (k, d).
-
-        `unit` holds unit normals, shape (k, 3), the first of them for the slope above the kink.
-        """
-        turned = np.linalg.cholesky(self.covariance[::-1, ::-1])
-        parts = self.parts + (unit @ turned.T)[:, ::-1]
-        return np.asarray((basis(outdoor, self.kink) * parts[:, None, :]).sum(axis=-1))
-
-
-@told({"temperature_c": "temp", "vapour_pa": "vapour"})
 @dataclass(frozen=True, eq=False)
-class FittedHouse:
-    """What a log tells of its house.
+class House:
+    """A class of house and what the one at hand departs from it, on the days of a year outdoors.
 
     Attributes
     ----------
-    temp, vapour : Line
-    days_used : int
-        Days with readings indoors that the lines rest on.
-    by_date : bool
-        True where those days had outdoor readings of the same dates, False where only the
-        season was known.
+    house : HouseClass
+    given : OutdoorDays
+    off_temp, off_rh : Departure
+        [K], [% RH]
     """
 
-    temp: Line
-    vapour: Line
-    days_used: int
-    by_date: bool
+    house: HouseClass
+    given: OutdoorDays
+    off_temp: Departure
+    off_rh: Departure
 
     def middle(self, outdoor: Daily) -> "tuple[Floats, Floats]":
-        """Daily means indoors on the lines, shapes (d,): temperature [°C], vapour [Pa]."""
-        return self.temp.at(outdoor.temp_c), self.vapour.at(outdoor.vapour_pa)
+        """Daily means indoors for outdoor ones of the year, shapes (d,): [°C], [% RH]."""
+        lines = class_line(self.house, outdoor)
+        days = days_of(self.house, self.given, outdoor)
+        offs = (self.off_temp, self.off_rh)
+        temp_c, rh_pct = (
+            line + off.at(at) for line, off, at in zip(lines, offs, days, strict=True)
+        )
+        return temp_c, np.asarray(np.clip(rh_pct, DRIEST_PCT, SATURATED_PCT))
 
     def drawn(
         self, temp_c: "Floats", vapour_pa: "Floats", far_days: "Floats", seed: int
@@ -117,65 +115,114 @@ class FittedHouse:
         """Drawn daily means indoors, shapes (k, d), for drawn outdoor ones of that shape.
 
         `far_days` tells how far each day lies from the nearest day with readings: a day's
-        departure is then known the better the nearer it is.
+        departure is then known the better the nearer it is. Humidity is not cut off at its ends.
         """
         generator = np.random.default_rng(seed)
-        units = generator.standard_normal((2, temp_c.shape[0], 3))
-        together = house_figure("warm_slopes_together")
-        units[1, :, 0] *= np.sqrt(1.0 - together**2)
-        units[1, :, 0] += together * units[0, :, 0]
+        felt_c = felt(self.house, temp_c)
+        air = indoor_air(self.house, felt_c, felt(self.house, vapour_pa))
+        days = days_of(self.house, self.given, self.given.expected)
         found = []
-        for line, outdoor, name, unit in (
-            (self.temp, temp_c, TEMPERATURE, units[0]),
-            (self.vapour, vapour_pa, VAPOUR, units[1]),
+        for middle, off, at in (
+            (air.temp_c, self.off_temp, days[0]),
+            (air.rh_pct, self.off_rh, days[1]),
         ):
-            fresh = np.sqrt(1.0 - line.carried ** (2.0 * far_days))
-            noise = line.scatter * departures(generator, outdoor.shape, line.carried) * fresh
-            slow = slow_departures(generator, outdoor.shape, name, far_days)
-            found.append(line.drawn_at(outdoor, unit) + noise + slow)
+            fresh = np.sqrt(1.0 - off.carried ** (2.0 * far_days))
+            noise = off.scatter * departures(generator, temp_c.shape, off.carried) * fresh
+            found.append(middle + off.drawn_at(at, felt_c, generator) + noise)
         return found[0], found[1]
 
 
+@told({"temperature_c": "temp", "vapour_pa": "vapour"}, without="given off_temp off_rh")
 @dataclass(frozen=True, eq=False)
-class ClassHouse:
+class FittedHouse(House):
+    """What a log tells of its house.
+
+    Attributes
+    ----------
+    temp, vapour : Line
+        The whole course in short.
+    days_used : int
+        Days with readings indoors that it rests on.
+    by_date : bool
+        True where those days had outdoor readings of the same dates, False where only the
+        season was known.
+    chosen : bool
+        True where nobody named the class and the log chose it.
+    stands_cold : bool or None
+        Whether its temperatures are those of a building that is not or barely heated; None where
+        they do not tell.
+    """
+
+    temp: Line
+    vapour: Line
+    days_used: int
+    by_date: bool
+    chosen: bool
+    stands_cold: bool | None
+
+    @property
+    def told_wrong(self) -> bool:
+        """Whether the class named is heated and the log stands cold, or the other way round."""
+        return self.stands_cold is not None and self.stands_cold == self.house.is_heated
+
+
+class ClassHouse(House):
     """A house known by its published class only."""
 
-    house: HouseClass
+    def __init__(self, house: HouseClass, given: OutdoorDays) -> None:
+        """Take the class's own spread whole."""
+        number = np.arange(float(given.daily.days.size))
+        spreads = (Spreads.of(heating_of(house), name) for name in (TEMPERATURE, HUMIDITY))
+        super().__init__(house, given, *(unread(one, number) for one in spreads))
 
     def middle(self, outdoor: Daily) -> "tuple[Floats, Floats]":
-        """Daily means indoors, shapes (d,): temperature [°C], vapour [Pa]."""
-        air = indoor_air(self.house, outdoor.temp_c, outdoor.vapour_pa)
-        return air.temp_c, air.vapour_pa
+        """As of any house, and what machines are set to holds."""
+        temp_c, rh_pct = super().middle(outdoor)
+        house = self.house
+        coldest, driest = (
+            -np.inf if one is None else one for one in (house.heating_c, house.humidifier_pct)
+        )
+        warmest = np.inf if house.cooling_c is None else house.cooling_c
+        return np.clip(temp_c, coldest, warmest), np.maximum(rh_pct, driest)
 
-    def drawn(
-        self, temp_c: "Floats", vapour_pa: "Floats", far_days: "Floats", seed: int
-    ) -> "tuple[Floats, Floats]":
-        """Drawn daily means indoors, as `FittedHouse.drawn`."""
-        generator = np.random.default_rng(seed)
-        air = indoor_air(self.house, temp_c, vapour_pa)
-        found = []
-        for middle, name in ((air.temp_c, TEMPERATURE), (air.vapour_pa, VAPOUR)):
-            offset = house_figure(f"class_{name}_spread") * generator.standard_normal(
-                (temp_c.shape[0], 1)
-            )
-            carried = house_figure("carried_over")
-            noise = house_figure(f"{name}_scatter") * departures(generator, temp_c.shape, carried)
-            slow = slow_departures(generator, temp_c.shape, name, far_days)
-            away = offset + noise + slow
-            if self.house.kind is HouseKind.UNHEATED:
-                away = away * self._unheated_share(name, middle)
-            found.append(middle + away)
-        return found[0], found[1]
 
-    def _unheated_share(self, name: str, middle: "Floats") -> "Floats":
-        """Tell what to multiply the departures of a heated house by, shape (k, d).
+def class_line(house: HouseClass, outdoor: Daily) -> "tuple[Floats, Floats]":
+    """Daily means indoors as the class alone has them, shapes (d,): [°C], [% RH]."""
+    air = indoor_air(house, felt(house, outdoor.temp_c), felt(house, outdoor.vapour_pa))
+    return air.temp_c, air.rh_pct
 
-        Vapour departs by a share of itself: cold air holds little to depart with.
-        """
-        parts = ("class_{}_spread", "{}_scatter", "slow_{}")
-        heated = float(np.hypot.reduce([house_figure(part.format(name)) for part in parts]))
-        spread = house_figure(f"unheated_{name}_spread")
-        return spread / heated * (middle if name == VAPOUR else np.ones_like(middle))
+
+def felt(house: HouseClass, outdoors: "Floats") -> "Floats":
+    """Take the running mean that walls and furnishings pass on, along the last axis, of days.
+
+    A building with heating keeps days of warmth and moisture; an unheated one follows at once.
+    """
+    if house.kind is HouseKind.UNHEATED:
+        return outdoors
+    left = house_figure("felt_left")
+    fresh = (1.0 - left) * outdoors
+    fresh[..., 0] = outdoors[..., 0]
+    return decaying(left, fresh)
+
+
+def days_of(house: HouseClass, given: OutdoorDays, outdoor: Daily) -> tuple[Days, Days]:
+    """Days of the year that temperature and humidity depart on, with their season's turning.
+
+    The season outdoors turns the temperature, the class's own course over it the humidity.
+    `outdoor` holds the temperatures to reckon with on the days of `given`.
+    """
+    number = np.arange(float(outdoor.days.size))
+    turnings = (given.curve.temp_c, class_line(house, given.curve)[1])
+    outdoor_c = felt(house, outdoor.temp_c)
+    temp, rh = (Days(number, outdoor_c, np.gradient(one)) for one in turnings)
+    return temp, rh
+
+
+def heating_of(house: HouseClass) -> str:
+    """Tell by which spreads it departs: "heated", "barely" or "unheated"."""
+    if house.is_heated:
+        return "heated"
+    return "unheated" if house.kind is HouseKind.UNHEATED else "barely"
 
 
 def basis(outdoor: "Floats", kink: float) -> "Floats":
@@ -187,7 +234,7 @@ def basis(outdoor: "Floats", kink: float) -> "Floats":
 def fit_house(
     indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]", house: HouseClass | None
 ) -> FittedHouse:
-    """Fit both lines to the days with readings.
+    """Lay what the days with readings say on the line of a class.
 
     Parameters
     ----------
@@ -196,10 +243,10 @@ def fit_house(
     outdoor : OutdoorDays
         A whole year.
     use : array of bool, shape (d,)
-        Days to fit. Where none of them has outdoor readings of its own date, the fit is against
-        the seasonal curve, and the weather of the log's days counts as not known.
+        Days to go by. Where none of them has outdoor readings of its own date, they are held
+        against the seasonal curve, and the weather of the log's days counts as not known.
     house : HouseClass or None
-        Gives the starting lines in place of the published slopes.
+        Left out, the log chooses: an ordinary home, or unheated where its temperatures say so.
 
     Returns
     -------
@@ -207,62 +254,104 @@ def fit_house(
     """
     by_date = bool((outdoor.by_date & use).any())
     against = outdoor.daily if by_date else outdoor.curve
-    guess = None if house is None else ClassHouse(house).middle(outdoor.daily)
-    lines: list[Line] = []
-    for name, inside, outside, whole in (
-        (TEMPERATURE, indoor.temp_c, against.temp_c, outdoor.daily.temp_c),
-        (VAPOUR, indoor.vapour_pa, against.vapour_pa, outdoor.daily.vapour_pa),
+    cold = stands_cold(indoor.temp_c[use], outdoor, use, by_date)
+    known = house or house_named(_coldest_kind(indoor, outdoor, use) if cold else ORDINARY_HOME)
+    reads = (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa))
+    found: list[Departure] = []
+    for name, read, line, real, days in zip(
+        (TEMPERATURE, HUMIDITY),
+        reads,
+        class_line(known, against),
+        class_line(known, outdoor.daily),
+        days_of(known, outdoor, against),
+        strict=True,
     ):
+        unknown = 0.0 if by_date else float((real - line).std())
+        spreads = Spreads.of(heating_of(known), name)
+        found.append(read_off(spreads, days.number, days.only(use), (read - line)[use], unknown))
+    lines = _in_short(House(known, outdoor, found[0], found[1]), outdoor.daily)
+    return FittedHouse(
+        house=known,
+        given=outdoor,
+        off_temp=found[0],
+        off_rh=found[1],
+        temp=lines[0],
+        vapour=lines[1],
+        days_used=int(use.sum()),
+        by_date=by_date,
+        chosen=house is None,
+        stands_cold=cold,
+    )
+
+
+def stands_cold(
+    room_c: "Floats", outdoor: OutdoorDays, use: "NDArray[np.bool_]", by_date: bool
+) -> bool | None:
+    """Tell by its temperatures whether a building stands cold; None where they do not tell.
+
+    Cold days settle it. Without them only a room that keeps close to the outdoors, day by day, is
+    told from a home: a home that is warm in June may be left cold in January.
+
+    Parameters
+    ----------
+    room_c : array
+        Daily means on the days of `use`. [°C]
+    outdoor, use, by_date
+        As in `fit_house`.
+    """
+    against = outdoor.daily if by_date else outdoor.curve
+    cold = against.temp_c[use] <= house_figure("warming_from")
+    if int(cold.sum()) >= house_figure("cold_days"):
+        return bool(np.median(room_c[cold]) < house_figure("stands_cold"))
+    fits, far = _by_kind((NEVER_HEATED, ORDINARY_HOME), room_c, outdoor, use, by_date)
+    follows = fits[0] - fits[1] > house_figure("heating_odds") and far[0] < far[1]
+    return True if follows else None
+
+
+def _coldest_kind(indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]") -> str:
+    """Name the kind without much heating that the temperatures come nearest to."""
+    by_date = bool((outdoor.by_date & use).any())
+    kinds = (NEVER_HEATED, BARELY_HEATED)
+    fits, _ = _by_kind(kinds, indoor.temp_c[use], outdoor, use, by_date)
+    return kinds[int(np.argmax(fits))]
+
+
+def _by_kind(
+    kinds: tuple[str, ...],
+    room_c: "Floats",
+    outdoor: OutdoorDays,
+    use: "NDArray[np.bool_]",
+    by_date: bool,
+) -> tuple[list[float], list[float]]:
+    """How likely each kind makes the temperatures, and how far they lie from its line. [1], [K]."""
+    against = outdoor.daily if by_date else outdoor.curve
+    fits, far = [], []
+    for name in kinds:
+        house = house_named(name)
+        line, weather = (class_line(house, one)[0] for one in (against, outdoor.daily))
+        unknown = 0.0 if by_date else float((weather - line).std())
+        days = days_of(house, outdoor, against)[0].only(use)
+        off = room_c - line[use]
+        fits.append(log_likelihood(Spreads.of(heating_of(house), TEMPERATURE), days, off, unknown))
+        far.append(abs(float(off.mean())))
+    return fits, far
+
+
+def _in_short(house: House, outdoor: Daily) -> tuple[Line, Line]:
+    """Two straight lines nearest to the course over a year of outdoor days."""
+    temp_c, rh_pct = house.middle(outdoor)
+    most_pa = saturation_pressure(temp_c)
+    vapour_scatter = house.off_rh.scatter / SATURATED_PCT * float(most_pa.mean())
+    lines = []
+    for name, over, values, scatter, carried in (
+        (TEMPERATURE, outdoor.temp_c, temp_c, house.off_temp.scatter, house.off_temp.carried),
+        (VAPOUR, outdoor.vapour_pa, rh_pct / SATURATED_PCT * most_pa, vapour_scatter,
+         house.off_rh.carried),
+    ):  # fmt: skip
         kink = house_figure(f"{name}_kink")
-        start = _published(name)
-        if guess is not None:
-            start = least_squares(basis(whole, kink), guess[len(lines)])
-        unknown = 0.0 if by_date else _unknown_weather(whole - _curve(outdoor, name), start)
-        lines.append(_fit_line(name, outside[use], inside[use], start, unknown))
-    return FittedHouse(lines[0], lines[1], int(use.sum()), by_date)
-
-
-def _curve(outdoor: OutdoorDays, name: str) -> "Floats":
-    return outdoor.curve.temp_c if name == TEMPERATURE else outdoor.curve.vapour_pa
-
-
-def _published(name: str, ending: str = "") -> "Floats":
-    """Level and slopes before a log speaks, or their doubt with the ending "_spread"."""
-    return np.array([house_figure(f"{figure}{ending}") for figure in LINE_FIGURES[name]])
-
-
-def _unknown_weather(anomaly: "Floats", parts: "Floats") -> float:
-    """Variance that the weather of the log's days, not known, adds to one independent day."""
-    carried = min(carry_over(anomaly), MOST_CARRIED)
-    slope = float(np.mean(parts[1:]))
-    return slope**2 * float(anomaly.var()) * (1.0 + carried) / (1.0 - carried)
-
-
-def _fit_line(
-    name: str, outside: "Floats", inside: "Floats", start: "Floats", unknown: float
-) -> Line:
-    """Weigh the starting line against the days; days in a row count less than their number."""
-    kink = house_figure(f"{name}_kink")
-    columns = basis(outside, kink)
-    prior = np.diag(_published(name, "_spread") ** -2.0)
-    variance, carried = house_figure(f"{name}_scatter") ** 2, float(house_figure("carried_over"))
-    ahead, count = house_figure("scatter_days"), inside.size
-    parts, covariance = start, _inverse(prior)
-    first = (variance, carried)
-    for _ in range(ROUNDS):
-        noise = variance * (1.0 + carried) / (1.0 - carried) + unknown
-        covariance = _inverse(prior + columns.T @ columns / noise)
-        parts = covariance @ (prior @ start + columns.T @ inside / noise)
-        off = inside - columns @ parts
-        variance = (ahead * first[0] + float((off**2).sum())) / (ahead + count)
-        seen = carry_over(off) if count > 2 else first[1]
-        carried = min((ahead * first[1] + count * seen) / (ahead + count), MOST_CARRIED)
-    level, cool, warm = (float(part) for part in parts)
-    return Line(kink, level, cool, warm, covariance, float(np.sqrt(variance)), float(carried))
-
-
-def _inverse(matrix: "Floats") -> "Floats":
-    return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
+        level, cool, warm = (float(one) for one in least_squares(basis(over, kink), values))
+        lines.append(Line(kink, level, cool, warm, scatter, carried))
+    return lines[0], lines[1]
 
 
 def departures(generator: np.random.Generator, shape: tuple[int, ...], carried: float) -> "Floats":
@@ -270,16 +359,6 @@ def departures(generator: np.random.Generator, shape: tuple[int, ...], carried: 
     fresh = generator.standard_normal(shape) * np.sqrt(1.0 - carried**2)
     fresh[:, 0] /= np.sqrt(1.0 - carried**2)
     return decaying(carried, fresh)
-
-
-def slow_departures(
-    generator: np.random.Generator, shape: tuple[int, ...], name: str, far_days: "Floats"
-) -> "Floats":
-    """Draw departures that last for months: what habits do; none on days with readings."""
-    days = house_figure("slow_days")
-    grown = np.sqrt(1.0 - np.exp(-2.0 * far_days / days))
-    drawn = departures(generator, shape, float(np.exp(-1.0 / days)))
-    return np.asarray(house_figure(f"slow_{name}") * drawn * grown)
 
 
 def drawn_weather(outdoor: OutdoorDays, count: int, seed: int) -> "tuple[Floats, Floats]":

@@ -18,7 +18,7 @@ import pandas as pd
 from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.air.daily import DAY, Daily, OutdoorDays, daily_means, outdoors_on
 from climlog.analysis.air.house_fit import (
-    LEAST_VAPOUR_PA,
+    DRIEST_PCT,
     ClassHouse,
     FittedHouse,
     drawn_weather,
@@ -29,7 +29,13 @@ from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import Weather
 from climlog.model.emc import equilibrium_moisture
-from climlog.model.indoor import HouseClass, HouseKind, house_figure, humidity_of
+from climlog.model.indoor import (
+    SATURATED_PCT,
+    HouseClass,
+    house_figure,
+    humidity_of,
+    vapour_pressure,
+)
 from climlog.told import told
 from climlog.units import HOURS_PER_DAY
 
@@ -205,12 +211,8 @@ def fill_year(
     if not enough and inside.known.any():
         given = outdoors_on(days, outside, False, name)
     model = _model(inside, given, house, name)
-    dampest = "unheated_dampest" if _is_unheated(house) else "dampest_room"
+    dampest = "dampest_room" if model.house.is_heated else "unheated_dampest"
     return _put_together(air, inside, given, model, (name, house_figure(dampest)))
-
-
-def _is_unheated(house: HouseClass | None) -> bool:
-    return house is not None and house.kind is HouseKind.UNHEATED
 
 
 def _on(days: pd.DatetimeIndex, inside: Daily | None) -> Daily:
@@ -235,7 +237,7 @@ def _model(
             f"{name}: outdoor air alone does not tell a room's air: add the log of the room (one "
             "whole day at least), or a class of house with --house"
         )
-    return ClassHouse(house)
+    return ClassHouse(house, given)
 
 
 def _put_together(
@@ -276,16 +278,19 @@ def _middle(inside: Daily, given: OutdoorDays, model: FittedHouse | ClassHouse) 
     """Daily means: read where read, else on the line, with what is carried over from the seam."""
     known = inside.known
     found = []
-    lines = (model.temp, model.vapour) if isinstance(model, FittedHouse) else (None, None)
-    for read, on_line, line in zip(
-        (inside.temp_c, inside.vapour_pa), model.middle(given.expected), lines, strict=True
+    for read, on_line, off in zip(
+        (inside.temp_c, humidity_of(inside.temp_c, inside.vapour_pa)),
+        model.middle(given.expected),
+        (model.off_temp, model.off_rh),
+        strict=True,
     ):
         values = on_line
-        if line is not None:
-            off = np.where(known, read - on_line, 0.0)
-            values = on_line + off[_nearest(known)] * line.carried ** _far_days(known)
+        if known.any():
+            left = np.where(known, read - on_line, 0.0)
+            values = on_line + left[_nearest(known)] * off.carried ** _far_days(known)
         found.append(np.where(known, read, values))
-    return Daily(inside.days, found[0], np.maximum(found[1], LEAST_VAPOUR_PA))
+    rh_pct = np.clip(found[1], DRIEST_PCT, SATURATED_PCT)
+    return Daily(inside.days, found[0], vapour_pressure(found[0], rh_pct))
 
 
 def _nearest(known: "NDArray[np.bool_]") -> "NDArray[np.intp]":
@@ -334,14 +339,14 @@ def _drawn(
     """Draw daily departures of equilibrium moisture and humidity from the middle."""
     known = inside.known
     outdoor = drawn_weather(given, DRAWS, SEED)
-    temp_c, vapour_pa = model.drawn(*outdoor, _far_days(known), SEED + 1)
+    temp_c, rh_pct = model.drawn(*outdoor, _far_days(known), SEED + 1)
     on_line = model.middle(given.expected)
-    temp_c = temp_c + (middle.temp_c - on_line[0])
-    vapour_pa = np.maximum(vapour_pa + (middle.vapour_pa - on_line[1]), LEAST_VAPOUR_PA)
     middle_rh = humidity_of(middle.temp_c, middle.vapour_pa)
+    temp_c = temp_c + (middle.temp_c - on_line[0])
+    rh_pct = rh_pct + (middle_rh - on_line[1])
     read_rh = middle_rh[known].max() if known.any() else 0.0
     dampest = np.maximum(middle_rh, max(dampest_pct, read_rh))
-    rh_pct = np.minimum(humidity_of(temp_c, vapour_pa), dampest)
+    rh_pct = np.clip(rh_pct, DRIEST_PCT, dampest)
     emc_pct = equilibrium_moisture(temp_c, rh_pct)
     middle_emc = equilibrium_moisture(middle.temp_c, middle_rh)
     return (

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.air.house_fit import NEVER_HEATED, ORDINARY_HOME
 from climlog.report.phrases import MINUS, Say, days_text, short_day
 from climlog.tables import load_text
 
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from climlog.analysis.air.climate_band import ClimateBand
-    from climlog.analysis.air.house_fit import Line
+    from climlog.analysis.air.house_fit import FittedHouse, Line
     from climlog.analysis.air.projection import Projection
     from climlog.analysis.place.result import PlaceResult
     from climlog.model.indoor import HouseClass
@@ -152,6 +153,7 @@ def projection_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
         return ()
     lines = [_matched(year, say)]
     if year.fit is not None:
+        lines += [_kind(year.fit, say)]
         lines += [_temp_line(year.fit.temp, say), _vapour_line(year.fit.vapour)]
     return (*lines, _doubt(year), load_text("place.projected_days"))
 
@@ -176,6 +178,29 @@ def _matched(year: "Projection", say: Say) -> str:
     )
 
 
+def _kind(fit: "FittedHouse", say: Say) -> str:
+    """Say what kind of building the year starts from, who chose it, and whether the log agrees."""
+    name, cold = fit.house.name, "stands cold" if fit.stands_cold else "is heated in the cold"
+    if not fit.chosen:
+        if not fit.told_wrong:
+            return house_words(fit.house, say)
+        other = NEVER_HEATED if fit.stands_cold else ORDINARY_HOME
+        return (
+            f'The log does not agree with the kind of house "{name}": by its temperatures the room '
+            f'{cold}. The days not read lean on "{name}" all the same; with --house {other}, or '
+            "none, they lean on what was read."
+        )
+    if fit.stands_cold is None:
+        return (
+            f'Taken for an ordinary home ("{name}"): without cold days the log does not tell '
+            f"whether the room is heated in winter. If it is not, give --house {NEVER_HEATED}."
+        )
+    return (
+        f'By its temperatures the room {cold}: taken for "{name}", {fit.house.words}. If that is '
+        "wrong, name its kind with --house."
+    )
+
+
 def house_words(house: "HouseClass", say: Say) -> str:
     """Name a kind of house, how it is run and where it is from."""
     settings = [
@@ -191,6 +216,8 @@ def house_words(house: "HouseClass", say: Say) -> str:
         return (
             f"{known}Its figures rest on two roof spaces; a massive building is warmer in winter."
         )
+    if house.kind == "barely heated":
+        return f"{known}Its figures rest on two buildings: a store and an old house."
     return (
         f"{known}Such "
         "kinds are made to be safe against damp; a heated house in hard frost is often drier."

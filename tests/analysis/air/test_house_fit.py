@@ -7,15 +7,17 @@ import pandas as pd
 import pytest
 
 from climlog.analysis.air.daily import Daily, daily_means, outdoors_on
+from climlog.analysis.air.departure import GRID_C, Days, Spreads, read_off, unread
 from climlog.analysis.air.house_fit import (
     ClassHouse,
     basis,
     departures,
     drawn_weather,
     fit_house,
-    slow_departures,
+    stands_cold,
 )
 from climlog.model.indoor import house_figure, house_named
+from climlog.model.psychrometrics import saturation_pressure
 from tests.analysis.air.test_projection import OUT
 
 DAYS = pd.date_range("2025-01-01", periods=365)
@@ -30,45 +32,153 @@ def test_the_kinked_columns_meet_at_the_kink():
 
 def indoors(noise=0.0, days=slice(None)):
     generator = np.random.default_rng(2)
-    temp_c = 22.0 + basis(GIVEN.daily.temp_c, house_figure("temp_kink")) @ [0.0, 0.2, 0.1]
-    vapour = 1400.0 + basis(GIVEN.daily.vapour_pa, house_figure("vapour_kink")) @ [0.0, 0.9, 0.5]
+    felt_c, felt_pa = (
+        pd.Series(one).ewm(alpha=1.0 - house_figure("felt_left"), adjust=False).mean().to_numpy()
+        for one in (GIVEN.daily.temp_c, GIVEN.daily.vapour_pa)
+    )
+    temp_c = 22.0 + basis(felt_c, house_figure("temp_kink")) @ [0.0, 0.2, 0.1]
+    vapour = 1400.0 + basis(felt_pa, house_figure("vapour_kink")) @ [0.0, 0.9, 0.5]
     vapour = vapour + noise * generator.standard_normal(365)
     use = np.zeros(365, dtype=bool)
     use[days] = True
     return Daily(DAYS, np.where(use, temp_c, np.nan), np.where(use, vapour, np.nan)), use
 
 
-def test_a_year_of_days_moves_the_lines_off_the_published_slopes():
-    fit = fit_house(indoors()[0], GIVEN, indoors()[1], None)
-    assert fit.temp.parts == pytest.approx([22.0, 0.2, 0.1], abs=0.02)
-    assert fit.vapour.parts == pytest.approx([1400.0, 0.9, 0.5], abs=0.02, rel=0.01)
-    # Given enough days on the line, the doubt is far below that before the log spoke.
-    assert fit.temp.covariance[2, 2] ** 0.5 < 0.3 * house_figure("temp_slope_warm_spread")
+def test_a_year_of_days_gives_back_the_house_whatever_its_class():
+    inside, use = indoors()
+    fit = fit_house(inside, GIVEN, use, house_named("heated-only"))
+    found = fit.middle(GIVEN.daily)
+    # Ordinary weather, the few days at the ends left out.
+    usual = (GIVEN.daily.temp_c > -5.0) & (GIVEN.daily.temp_c < 22.0)
+    assert np.abs(found[0] - inside.temp_c)[usual].max() < 0.5
+    true_pct = 100.0 * inside.vapour_pa / saturation_pressure(inside.temp_c)
+    # A class is 270 Pa wide, about 11 % RH.
+    assert np.sqrt(((found[1] - true_pct)[usual] ** 2).mean()) < 2.5
 
 
-def test_winter_days_say_nothing_of_the_warm_slopes():
+@pytest.mark.parametrize("name", ["temp", "rh"])
+def test_winter_days_leave_the_class_and_its_spread_to_the_summer(name):
     inside, use = indoors(days=slice(0, 40))
-    fit = fit_house(inside, GIVEN, use, None)
-    assert fit.temp.warm_slope == pytest.approx(house_figure("temp_slope_warm"), abs=0.01)
-    spread = fit.temp.covariance[2, 2] ** 0.5
-    assert spread == pytest.approx(house_figure("temp_slope_warm_spread"), rel=0.05)
+    house = house_named("iso13788-class-2")
+    read = getattr(fit_house(inside, GIVEN, use, house), f"off_{name}")
+    nobody = getattr(ClassHouse(house, GIVEN), f"off_{name}")
+    coldest, warm = (int(np.argmin(np.abs(GRID_C - at))) for at in (0.0, 26.0))
+    # At 26 °C only the part of the spread that reaches there from 10 °C at most was read.
+    spreads = Spreads.of("heated", name)
+    reaches = spreads.shared + (1.0 - spreads.shared) * np.exp(-16.0 / spreads.fades_k)
+    assert read.spread[coldest] < 0.8 * nobody.spread[coldest]
+    assert read.spread[warm] > 0.95 * np.sqrt(1.0 - reaches**2) * nobody.spread[warm]
+    assert abs(read.mean[warm]) <= spreads.warm / spreads.cold * np.abs(read.mean[:55]).max()
+
+
+STEADY = np.zeros(21)
+"""A season that does not turn, or an outdoor temperature of 0 °C."""
+YEAR_LONG = np.arange(365.0)
+
+
+def test_three_weeks_in_a_row_are_one_look_and_not_twenty_one():
+    spreads = Spreads.of("heated", "rh")
+    row, strewn = (
+        read_off(spreads, YEAR_LONG, Days(day, STEADY, STEADY), STEADY + 8.0, 0.0).spread
+        for day in (np.arange(21.0), 17.0 * np.arange(21.0))
+    )
+    here = int(np.argmin(np.abs(GRID_C)))
+    assert row[here] > 1.5 * strewn[here]
+    # What lasts for months cannot be told from the house in three weeks: that much stays.
+    assert row[here] > 0.8 / np.hypot(1 / spreads.cold, 1 / spreads.slow)
+
+
+def test_a_departure_is_shrunk_towards_the_class_and_never_past_it():
+    spreads = replace(Spreads.of("heated", "temp"), ahead=0.0)
+    days = Days(np.arange(21.0), STEADY, STEADY)
+    found = read_off(spreads, YEAR_LONG, days, STEADY + 3.0, 0.0)
+    assert found.mean.min() >= 0.0
+    assert found.mean.max() < 3.0
+    away = found.mean[: GRID_C.size][GRID_C >= 20.0]
+    assert (np.diff(away) <= 0.0).all()
+
+
+def test_a_log_is_never_worse_than_none_for_houses_as_various_as_the_spreads_say():
+    """Empirical Bayes: over drawn houses the mean square error of every day falls, or stays."""
+    generator = np.random.default_rng(5)
+    spreads = Spreads.of("unheated", "rh")
+    outdoor_c = GIVEN.daily.temp_c
+    days = Days(YEAR_LONG, outdoor_c, np.gradient(GIVEN.curve.temp_c))
+    nobody = unread(spreads, YEAR_LONG)
+    shape = (200, 365)
+    truths = nobody.drawn_at(days, np.broadcast_to(outdoor_c, shape), generator)
+    noise = spreads.scatter * departures(generator, shape, house_figure("carried_over"))
+    kept = YEAR_LONG < 21
+    with_log = [
+        read_off(spreads, YEAR_LONG, days.only(kept), (one + rough)[kept], 0.0).at(days)
+        for one, rough in zip(truths, noise, strict=True)
+    ]
+    left = np.mean((truths - with_log) ** 2, axis=0)
+    alone = np.mean((truths - nobody.at(days)) ** 2, axis=0)
+    assert (left < 1.1 * alone).all()
+    assert left[:21].mean() < 0.4 * alone[:21].mean()
+    # Half a year on, in the other season, next to nothing of it is known.
+    assert left[170:200].mean() > 0.6 * alone[170:200].mean()
+
+
+def test_spring_and_autumn_at_one_temperature_are_told_apart():
+    spreads = Spreads.of("unheated", "temp")
+    turning = np.array([0.2, -0.2])
+    at = Days(np.array([0.0, 180.0]), np.array([8.0, 8.0]), turning)
+    # An unheated room is ahead of the season: sun warms it in spring.
+    spring, autumn = unread(spreads, np.arange(365.0)).at(at)
+    assert spring - autumn == pytest.approx(0.4 * spreads.ahead)
+    assert spreads.ahead > 1.0
+
+
+@pytest.mark.parametrize(
+    ("room_c", "outdoor_c", "cold"),
+    [(11.0, 1.0, True), (21.0, 1.0, False), (22.0, 17.0, None), (23.0, 30.0, None)],
+)
+def test_cold_days_settle_whether_a_building_is_heated(room_c, outdoor_c, cold):
+    generator = np.random.default_rng(3)
+    days = GIVEN.daily.days
+    outdoor = replace(
+        GIVEN, daily=Daily(days, outdoor_c + generator.normal(0, 0.5, 365), np.full(365, 600.0))
+    )
+    use = np.arange(365) < 21
+    assert stands_cold(np.full(21, room_c), outdoor, use, True) is cold
+
+
+@pytest.mark.parametrize(("over_outdoors", "kind"), [(0.2, "barely-heated"), (0.95, "unheated")])
+def test_a_log_that_stands_cold_chooses_its_kind_and_tells_a_wrong_one(over_outdoors, kind):
+    inside, use = indoors(days=slice(0, 40))
+    temp_c = np.where(use, 11.0 * (1 - over_outdoors) + over_outdoors * GIVEN.daily.temp_c, np.nan)
+    cold = Daily(inside.days, temp_c, 0.6 * saturation_pressure(temp_c))
+    chosen = fit_house(cold, GIVEN, use, None)
+    assert (chosen.house.name, chosen.chosen, chosen.told_wrong) == (kind, True, False)
+    named = fit_house(cold, GIVEN, use, house_named("iso13788-class-2"))
+    assert (named.house.name, named.chosen, named.told_wrong) == ("iso13788-class-2", False, True)
 
 
 def test_scatter_is_found_with_the_weight_of_its_starting_value():
-    inside, use = indoors(noise=300.0)
-    fit = fit_house(inside, GIVEN, use, None)
-    ahead, start = house_figure("scatter_days"), house_figure("vapour_scatter")
-    expected = np.sqrt((ahead * start**2 + 365 * 300.0**2) / (ahead + 365))
+    spreads = Spreads.of("heated", "rh")
+    off = np.random.default_rng(2).normal(0.0, 9.0, 365)
+    days = Days(YEAR_LONG, np.full(365, 8.0), np.zeros(365))
+    found = read_off(spreads, YEAR_LONG, days, off, 0.0)
+    ahead = house_figure("scatter_days")
+    expected = np.sqrt((ahead * spreads.scatter**2 + 365 * 9.0**2) / (ahead + 365))
     # The standard error of a standard deviation of 365 draws is 4 %; two of them.
-    assert fit.vapour.scatter == pytest.approx(expected, rel=0.08)
+    assert found.scatter == pytest.approx(expected, rel=0.08)
 
 
-def test_an_unknown_weather_leaves_more_doubt_about_the_level():
+def test_an_unknown_weather_leaves_more_doubt_about_the_house():
     inside, use = indoors(days=slice(100, 142))
-    dated = fit_house(inside, GIVEN, use, None)
-    seasonal = fit_house(inside, SEASON_ONLY, use, None)
-    assert not seasonal.by_date
-    assert seasonal.vapour.covariance[0, 0] > 1.5 * dated.vapour.covariance[0, 0]
+    assert fit_house(inside, GIVEN, use, None).by_date
+    assert not fit_house(inside, SEASON_ONLY, use, None).by_date
+    # Without what lasts for months, which weather does not touch.
+    steady = replace(Spreads.of("heated", "rh"), slow=0.0)
+    days = Days(np.arange(42.0), np.full(42, 8.0), np.zeros(42))
+    here = int(np.argmin(np.abs(GRID_C - 8.0)))
+    dated, seasonal = (
+        read_off(steady, YEAR_LONG, days, np.zeros(42), one).spread[here] for one in (0.0, 8.0)
+    )
+    assert seasonal > 1.2 * dated
 
 
 def test_departures_have_unit_spread_and_the_carry_over_asked_for():
@@ -79,12 +189,17 @@ def test_departures_have_unit_spread_and_the_carry_over_asked_for():
     assert np.corrcoef(drawn[:, 10], drawn[:, 13])[0, 1] == pytest.approx(0.8**3, abs=0.06)
 
 
-def test_slow_departures_are_nought_on_read_days_and_whole_far_away():
-    far = np.array([0.0, 5.0, 500.0])
-    drawn = slow_departures(np.random.default_rng(1), (4000, 3), "temp", far)
-    assert np.abs(drawn[:, 0]).max() == 0.0
-    assert drawn[:, 1].std() < 0.6 * drawn[:, 2].std()
-    assert drawn[:, 2].std() == pytest.approx(house_figure("slow_temp"), rel=0.045)
+def test_what_lasts_for_months_is_known_near_the_readings_and_unknown_far_away():
+    spreads = replace(Spreads.of("heated", "rh"), cold=0.01, warm=0.01, ahead_spread=0.01)
+    days = Days(np.arange(30.0), np.full(30, 8.0), np.zeros(30))
+    found = read_off(spreads, YEAR_LONG, days, np.full(30, 6.0), 0.0)
+    every = Days(YEAR_LONG, np.full(365, 8.0), np.zeros(365))
+    middle = found.at(every)
+    assert middle[15] > 3.0
+    assert middle[300] < 0.1
+    drawn = found.drawn_at(every, np.full((3000, 365), 8.0), np.random.default_rng(1))
+    assert drawn[:, 15].std() < 0.6 * drawn[:, 300].std()
+    assert drawn[:, 300].std() == pytest.approx(spreads.slow, rel=0.05)
 
 
 def test_days_of_known_date_keep_their_weather_in_every_drawn_year():
@@ -106,26 +221,25 @@ def test_where_only_the_season_is_known_the_season_is_expected():
     assert GIVEN.expected.temp_c == pytest.approx(GIVEN.daily.temp_c)
 
 
-def test_doubt_of_warm_slopes_goes_together():
-    inside, use = indoors(days=slice(0, 40))
-    fit = fit_house(inside, GIVEN, use, None)
-    hot = np.full((3000, 1), 30.0)
-    damp = np.full((3000, 1), 3000.0)
-    near = np.zeros(1)
-    temp_c, vapour_pa = fit.drawn(hot, damp, near, seed=4)
-    together = np.corrcoef(temp_c[:, 0], vapour_pa[:, 0])[0, 1]
-    # Both are nearly the warm slopes alone, whose correlation is the table's; the levels' own
-    # doubt takes some of it away.
-    assert 0.4 < together <= house_figure("warm_slopes_together") + 0.04
+def test_a_drawn_house_departs_alike_where_the_weather_is_alike():
+    spreads = replace(Spreads.of("heated", "rh"), slow=0.0, ahead_spread=0.0)
+    days = Days(np.arange(3.0), np.zeros(3), np.zeros(3))
+    drawn = unread(spreads, np.arange(3.0)).drawn_at(
+        days, np.tile([-5.0, -5.0, 23.0], (4000, 1)), np.random.default_rng(4)
+    )
+    assert drawn[:, 0] == pytest.approx(drawn[:, 1])
+    together = np.corrcoef(drawn[:, 0], drawn[:, 2])[0, 1]
+    expected = spreads.shared + (1.0 - spreads.shared) * np.exp(-28.0 / spreads.fades_k)
+    # A correlation of 4000 draws is known to 0.015.
+    assert together == pytest.approx(expected, abs=0.05)
 
 
 def test_a_class_of_house_spreads_by_about_one_class():
-    house = ClassHouse(house_named("iso13788-class-2"))
-    cold = np.full((4000, 1), -5.0)
-    vapour = np.full((4000, 1), 330.0)
-    drawn = house.drawn(cold, vapour, np.array([np.inf]), seed=3)[1][:, 0]
-    excess = drawn - 330.0
-    # One class is 270 Pa. Days and months add their own doubt to that of the class.
-    inside = np.mean((excess > 540.0 - 2 * 270.0) & (excess < 540.0 + 2 * 270.0))
-    assert inside > 0.9
-    assert np.mean(np.abs(excess - 540.0) > 100.0) > 0.3
+    house = ClassHouse(house_named("iso13788-class-2"), GIVEN)
+    drawn = house.drawn(
+        np.full((4000, 365), -5.0), np.full((4000, 365), 330.0), np.full(365, np.inf), seed=3
+    )[1][:, 90]
+    # One class is 270 Pa, 11.5 % RH at 20 °C. Days and months add their own doubt to that.
+    off = drawn - 100.0 * (330.0 + 540.0) / saturation_pressure(20.0)
+    assert np.mean(np.abs(off) < 2 * 11.5) > 0.9
+    assert np.mean(np.abs(off) > 4.3) > 0.3

@@ -102,7 +102,8 @@ def test_the_doubt_of_the_projection_enters_the_draws():
     without = analyse_place(TOP, sample("three_weeks_phone.csv"), projection=sure)
     wide, narrow = (one.band.width_mm[2] - one.band.width_mm[0] for one in (result, without))
     summer = (result.band.times.month >= 6) & (result.band.times.month <= 8)
-    assert wide[summer].min() > 1.5 * narrow[summer].max()
+    # Doubts add by their squares: at 1.25 the projection's is three quarters of all the others.
+    assert wide[summer].min() > 1.25 * narrow[summer].max()
     first = result.band.times < pd.Timestamp("2025-11-23")
     assert wide[first] == pytest.approx(narrow[first], rel=0.02)
 
