@@ -42,6 +42,8 @@ if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds t
     from climlog.model.emc import equilibrium_moisture as equilibrium_moisture
     from climlog.model.emc import humidity_holding as humidity_holding
     from climlog.model.fastening.set_travel import travel_as_a_set as travel_as_a_set
+    from climlog.model.indoor import HouseClass as HouseClass
+    from climlog.model.indoor import house_named as house_named
     from climlog.model.movement import strain_across as strain_across
     from climlog.report.json import numbers as numbers
     from climlog.sheets.air_range import AirRange as AirRange
@@ -60,6 +62,7 @@ _HOMES = {
     "AirRangeResult": "analysis.place.range_result",
     "ClimlogError": "errors",
     "CrackResult": "analysis.crack.result",
+    "HouseClass": "model.indoor",
     "ImportOptions": "importer.options",
     "Lived": "analysis.crack.places",
     "Log": "importer.log",
@@ -80,6 +83,7 @@ _HOMES = {
     "analyse_place": "analysis.place.place",
     "analyse_room": "analysis.room.room",
     "equilibrium_moisture": "model.emc",
+    "house_named": "model.indoor",
     "humidity_holding": "model.emc",
     "numbers": "report.json",
     "parse_air_range": "sheets.air_range",

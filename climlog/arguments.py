@@ -1,8 +1,9 @@
 """What a caller hands to a public function: paths in any usual form, records of the right kind."""
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from types import UnionType
 from typing import TypeAlias
 
 from climlog.errors import UnusableInputError, WrongKindError, shown
@@ -28,7 +29,8 @@ def paths_of(given: Paths, where: str) -> list[Path]:
     """
     if isinstance(given, str | os.PathLike):
         return [_path(given, where)]
-    if isinstance(given, bytes) or not isinstance(given, Iterable):
+    is_one = isinstance(given, bytes | Mapping) or hasattr(given, "read") or hasattr(given, "iloc")
+    if is_one or not isinstance(given, Iterable):  # an open file and a table iterate too
         return [_path(given, where)]
     return [_path(one, where) for one in given]
 
@@ -52,7 +54,7 @@ def one_path(given: Paths, where: str) -> Path:
     return found[0]
 
 
-def require_kind(value: object, kind: type, where: str, comes_from: str) -> None:
+def require_kind(value: object, kind: type | UnionType, where: str, comes_from: str) -> None:
     """Refuse a value of another kind, saying where one of the right kind comes from.
 
     Raises
@@ -61,15 +63,18 @@ def require_kind(value: object, kind: type, where: str, comes_from: str) -> None
         One line, such as "analyse_place: wants a Log, not str; read_log gives one".
     """
     if not isinstance(value, kind):
+        name = kind.__name__ if isinstance(kind, type) else str(kind).replace(" | ", " or ")
+        one = "" if comes_from[:1].islower() or "(" in comes_from else ", such as"
         raise WrongKindError(
-            f"{where}: wants a {kind.__name__}, not {_kind_of(value)}; {comes_from} gives one"
+            f"{where}: wants a {name}, not {_kind_of(value)}{one or ';'} {comes_from}"
+            f"{'' if one else ' gives one'}"
         )
 
 
 def _path(given: object, where: str) -> Path:
     if isinstance(given, str | os.PathLike):
         path = os.fspath(given)
-        if isinstance(path, str):
+        if isinstance(path, str) and path.strip():
             return Path(path)
     raise WrongKindError(
         f"{where}: a path is text or a Path, or a list of them, not {_kind_of(given)}"

@@ -1,6 +1,7 @@
 """Limits of a quantity: refuse the impossible, warn beyond a fit, never clip."""
 
 import warnings
+from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,8 @@ from climlog.errors import ExtrapolationWarning, ImpossibleValueError
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
+COLLECTING: ContextVar[list[str] | None] = ContextVar("COLLECTING", default=None)
+"""Where warnings of this run go instead, one list a thread; None warns whoever called."""
 SMALLEST_LENGTH_MM = 0.05
 """A length that no tape tells and nobody sets a fastening to: up to this it counts as none."""
 
@@ -41,8 +44,13 @@ class Limits:
     def warn_beyond(self, values: "ArrayLike") -> None:
         """Warn with ExtrapolationWarning if any value lies outside; NaN passes."""
         worst = self._worst(values)
-        if worst is not None:
+        if worst is None:
+            return
+        kept = COLLECTING.get()
+        if kept is None:
             warnings.warn(self._message(worst), ExtrapolationWarning, stacklevel=3)
+        elif self._message(worst) not in kept:
+            kept.append(self._message(worst))
 
     def _worst(self, values: "ArrayLike") -> float | None:
         import numpy as np

@@ -7,10 +7,11 @@ and `length_text` writes them back.
 
 import re
 import unicodedata
+from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeVar
 
-from climlog.errors import UnusableInputError, shown
+from climlog.errors import UnknownNameError, UnusableInputError, shown
 
 if TYPE_CHECKING:
     import numpy as np
@@ -199,6 +200,34 @@ def parse_temperature(text: str) -> float:
     if unit == "F":
         return celsius_from_fahrenheit(number)
     return celsius_from_kelvin(number) if unit == "K" else number
+
+
+class Units(StrEnum):
+    """Which units stand first, and in whose steps a maker works."""
+
+    METRIC = "metric"
+    INCH = "inch"
+
+
+def known_units(units: str) -> Units:
+    """Take units by name.
+
+    Raises
+    ------
+    UnknownNameError
+        If they are neither "metric" nor "inch".
+
+    Examples
+    --------
+    >>> known_units("inch")
+    <Units.INCH: 'inch'>
+    """
+    try:
+        return Units(units)
+    except ValueError:
+        raise UnknownNameError(
+            f'no units are called "{shown(str(units))}": say "metric" or "inch"'
+        ) from None
 
 
 def inches_text(length_mm: float, parts: int = 64) -> str:

@@ -4,12 +4,16 @@ import ast
 import os
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from pathlib import Path
+from threading import Barrier
 
+import pandas as pd
 import pytest
 
 import climlog
+from climlog.analysis.warned import collected
 from climlog.arguments import one_path, paths_of
 from climlog.errors import ClimlogError, UnusableInputError, WrongKindError
 from tests.places import ROOT, SAMPLES
@@ -143,3 +147,79 @@ def test_a_short_log_is_filled_up_as_the_command_does_it():
     assert climlog.project_year(climlog.read_log(HOUSE), outdoor) is None
     no_log = climlog.project_year(None, outdoor, "iso13788-class-2")
     assert no_log.days_read == 0
+
+
+def test_two_runs_at_once_keep_their_limits_apart():
+    def run(temp_c):
+        with collected() as found:
+            climlog.equilibrium_moisture(temp_c, 50.0)
+            started.wait(timeout=20)
+            climlog.equilibrium_moisture(temp_c, 60.0)
+        return found
+
+    started = Barrier(2)
+    with ThreadPoolExecutor(2) as threads:
+        cold, mild = threads.map(run, (-10.0, 20.0))
+    assert len(cold) == 1
+    assert mild == []
+
+
+def test_units_are_one_of_two():
+    result = climlog.analyse_place(PIECE, LOG)
+    for ask in (
+        lambda: climlog.numbers(result, units="furlong"),
+        lambda: climlog.analyse_place(PIECE, LOG, units="inches"),
+        lambda: climlog.analyse_crack(PIECE, LOG, "2026-01-28", units="inches"),
+        lambda: climlog.Surroundings(LOG, units="cm"),
+    ):
+        with pytest.raises(ClimlogError, match='say "metric" or "inch"'):
+            ask()
+
+
+def test_a_projection_stands_beside_its_own_log_only():
+    outdoor = climlog.read_weather(SAMPLES / "ferry_house_outdoors.csv")
+    barn = climlog.project_year(None, outdoor, "unheated")
+    with pytest.raises(UnusableInputError, match="was not made from"):
+        climlog.analyse_place(PIECE, LOG, projection=barn)
+    assert climlog.analyse_place(PIECE, None, projection=barn).log is None
+
+
+@pytest.mark.parametrize("wanted", [700.0, 0.07, float("nan")])
+def test_a_target_no_air_can_hold_is_refused(wanted):
+    with pytest.raises(ClimlogError, match="target_pct"):
+        climlog.analyse_room(LOG, target_pct=wanted)
+
+
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda: climlog.read_log(HOUSE, {"temp_unit": "C"}),
+        lambda: climlog.ImportOptions(rh_offset="5"),
+        lambda: climlog.ImportOptions(sensor=3),
+        lambda: climlog.analyse_in_year(PIECE, LOG),
+        lambda: climlog.Surroundings("a.csv"),
+        lambda: climlog.Lived(house="iso13788-class-2"),
+        lambda: climlog.Lived(delivered="2025-11-10"),
+        lambda: climlog.analyse_crack(PIECE, LOG, "2026-01-28", lived="x"),
+        lambda: climlog.parse_what_if(5),
+        lambda: climlog.analyse_room(LOG, target_pct="7"),
+        lambda: climlog.analyse_room(LOG, pieces="x"),
+        lambda: climlog.read_log(pd.DataFrame({"time": [1]})),
+        lambda: climlog.read_log(""),
+    ],
+)
+def test_what_is_of_the_wrong_kind_is_told_in_one_line(ask):
+    with pytest.raises(WrongKindError) as told:
+        ask()
+    assert "\n" not in str(told.value)
+    assert len(str(told.value)) < 200
+
+
+def test_a_date_order_that_means_nothing_is_refused():
+    with pytest.raises(ClimlogError, match="day-first"):
+        climlog.ImportOptions(date_order="sideways")
+
+
+def test_a_film_that_lets_little_through_is_not_told_as_tight():
+    face = climlog.numbers(climlog.analyse_place(PIECE, LOG))["piece"]["show_face"]
+    assert face["permeance_kg_m2_s_pa"] > 0

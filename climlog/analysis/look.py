@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from climlog.analysis.air.spread import Spread
 from climlog.analysis.warned import collected
-from climlog.arguments import Paths, paths_of
+from climlog.arguments import Paths, paths_of, require_kind
 from climlog.importer.choose import sensor_named
 from climlog.importer.log import Account, Log
 from climlog.importer.options import ImportOptions
@@ -103,6 +103,7 @@ def analyse_look(logs: Paths | Log, how: ImportOptions = NO_OPTIONS) -> LookResu
     ClimlogError
         If a file cannot be read as a log, or a folder holds none.
     """
+    require_kind(how, ImportOptions, "analyse_look", "ImportOptions(...)")
     if isinstance(logs, Log):
         return LookResult((_look(logs.file, (logs,)),))
     read, passed_over = read_files(paths_of(logs, "analyse_look"), how)

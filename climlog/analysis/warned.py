@@ -1,28 +1,23 @@
 """Warnings of a run as sentences, for the report to print under "Limits"."""
 
-import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from climlog.errors import ExtrapolationWarning
+from climlog.limits import COLLECTING
 
 
 @contextmanager
 def collected() -> Iterator[list[str]]:
-    """Collect our own warnings, each sentence once; every other warning goes on as it came.
+    """Collect our own warnings, each sentence once; runs in other threads keep theirs apart.
 
     Yields
     ------
     list of str
-        Filled when the block ends.
+        Filled while the block runs.
     """
     found: list[str] = []
-    with warnings.catch_warnings(record=True) as caught:
-        warnings.simplefilter("always", ExtrapolationWarning)
+    before = COLLECTING.set(found)
+    try:
         yield found
-    for one in caught:
-        if issubclass(one.category, ExtrapolationWarning):
-            if str(one.message) not in found:
-                found.append(str(one.message))
-        else:
-            warnings.warn_explicit(one.message, one.category, one.filename, one.lineno)
+    finally:
+        COLLECTING.reset(before)

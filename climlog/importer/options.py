@@ -3,7 +3,8 @@
 from dataclasses import dataclass, replace
 from typing import Any
 
-from climlog.errors import UnusableInputError, shown
+from climlog.arguments import require_kind
+from climlog.errors import UnknownNameError, UnusableInputError, shown
 from climlog.tables import find
 
 NUMBERS = frozenset({"rh_gain", "rh_offset", "temp_offset"})
@@ -12,6 +13,13 @@ OF_A_FILE = (
     "decimal_mark", "delimiter", "encoding", *sorted(NUMBERS),
 )  # fmt: skip
 """Options that can be settled for one file of several."""
+
+
+WORDS = {
+    "date_order": ("day-first", "month-first", "year-first"),
+    "temp_unit": ("C", "F", "K"),
+}
+"""What may be said of those options that are one of a few words."""
 
 
 @dataclass(frozen=True)
@@ -97,6 +105,22 @@ class ImportOptions:
     temp_offset: float = 0.0
     for_files: tuple[ForFile, ...] = ()
     by_file: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse numbers that are none, names that are none, and words that mean nothing here."""
+        for name in sorted(NUMBERS):
+            require_kind(getattr(self, name), float | int, f"ImportOptions, {name}", "0.5")
+        for name in OF_A_FILE:
+            value = getattr(self, name)
+            if name not in NUMBERS and value is not None:
+                kind = str | tuple if name == "time_column" else str
+                require_kind(value, kind, f"ImportOptions, {name}", '"RH"')
+        for name, words in WORDS.items():
+            value = getattr(self, name)
+            if value is not None and value not in words:
+                raise UnknownNameError(
+                    f'{name.replace("_", " ")} "{shown(value)}" is none of {", ".join(words)}'
+                )
 
     def of(self, file: str) -> "ImportOptions":
         """Give the options that hold for a file."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.arguments import Paths, one_path, paths_of
+from climlog.arguments import Paths, one_path, paths_of, require_kind
 from climlog.errors import NoTableError, UnusableInputError
 from climlog.importer.choose import choose_sensor
 from climlog.importer.folder import expand_paths, folders_in
@@ -190,6 +190,7 @@ def read_log(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Log:
         As `read_file`; also if a file holds several sensors and none is chosen, or files hold
         different readings for the same times.
     """
+    require_kind(how, ImportOptions, "read_log", "ImportOptions(...)")
     read, passed_over = read_files(paths_of(paths, "read_log"), how)
     by_file = how.by_file or len(read) > 1
     log = merge_logs(

@@ -20,6 +20,7 @@ import numpy as np
 from climlog.errors import WrongKindError
 from climlog.report.phrases import Say
 from climlog.told import told_of
+from climlog.units import known_units
 
 Numbers = dict[str, object]
 Sentences: TypeAlias = Mapping[type, Callable[[Any], Mapping[str, object]]]
@@ -30,6 +31,8 @@ PLACES, PLACES_BELOW_ONE = 4, 6
 """Shares and strains lie below one: a strain of 0.0005 matters."""
 _OBEYED = re.compile("[\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff]")
 """What a terminal or an editor obeys and JSON leaves as it is."""
+TINY, DIGITS = "_kg_m2_s_pa", 4
+"""Ending of a key whose figures all lie below what six places show, and their digits instead."""
 FIRST = ("schema", "answer")
 JOBS = {
     "AirRangeResult": "climlog.report.place.range_said",
@@ -64,6 +67,8 @@ def numbers(record: object, units: str = "metric") -> Numbers:
     ------
     WrongKindError
         If it is no record.
+    UnknownNameError
+        If there are no such units.
 
     Examples
     --------
@@ -74,13 +79,15 @@ def numbers(record: object, units: str = "metric") -> Numbers:
     if isinstance(record, Sequence) and not isinstance(record, str):
         if len(record) == 1:
             return numbers(record[0], units)
-        return {"schema": SCHEMA, "pieces": [_run(one, Say(units)) for one in record]}
+        say = Say(known_units(units))
+        return {"schema": SCHEMA, "pieces": [_run(one, say) for one in record]}
     if not dataclasses.is_dataclass(record) or isinstance(record, type):
         raise WrongKindError(
             f"numbers: wants a record such as analyse_place gives, not {type(record).__name__}"
         )
+    say = Say(known_units(units))
     schema = {"schema": SCHEMA} if type(record).__name__ in JOBS else {}
-    found = schema | _run(record, Say(units))
+    found = schema | _run(record, say)
     return {key: found[key] for key in FIRST if key in found} | found
 
 
@@ -116,7 +123,11 @@ class _Teller:
         found: Numbers = {}
         for key, path in (laid | own | dict(how.keys)).items():
             for way in path.split():
-                _put(found, key, self.value(_reach(one, way), stated))
+                own_value = _reach(one, way)
+                if isinstance(own_value, float) and key.endswith(TINY):
+                    _put(found, key, _significant(own_value))
+                else:
+                    _put(found, key, self.value(own_value, stated))
         said = self.sentences.get(type(one))
         for key, text in (said(one) if said else {}).items():
             _put(found, key, self.value(text, stated))
@@ -181,6 +192,11 @@ def rounded(value: float | None) -> float | None:
     if value is None or not math.isfinite(value):
         return None
     return round(float(value), PLACES if abs(value) >= 1 else PLACES_BELOW_ONE)
+
+
+def _significant(value: float) -> float | None:
+    """Round to significant digits; None for no limit or a gap."""
+    return float(f"{value:.{DIGITS}g}") if math.isfinite(value) else None
 
 
 def moment(when: datetime, utc_offset: str | None = None) -> str:

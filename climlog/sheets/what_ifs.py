@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from climlog.arguments import require_kind
 from climlog.errors import ClimlogError, UnusableInputError, shown
 from climlog.sheets.bounds import bound
 from climlog.sheets.fields import as_our_day
@@ -131,6 +132,7 @@ def parse_what_if(text: str) -> WhatIf:
     >>> parse_what_if("humidifier, 2025-11-01, 5 months, 40 %").rh_pct
     40.0
     """
+    require_kind(text, str, "parse_what_if", '"cooling fails, 2025-08-05, 16 days"')
     kind, *parts = (part.strip() for part in text.split(","))
     found: dict[str, float | Path | None] = {}
     start: date | None = None

@@ -5,7 +5,7 @@ Means are of vapour pressure, not of relative humidity: vapour is what a house p
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 import pandas as pd
@@ -22,6 +22,12 @@ if TYPE_CHECKING:
 DAY = pd.Timedelta(days=1)
 YEAR_DAYS = 365.2425
 HARMONICS = 2
+D = TypeVar("D", pd.Series, pd.DataFrame)
+
+
+def over_days(course: D) -> "pd.api.typing.Resampler[D]":
+    """Group an even course of air, indexed by time, by its calendar days."""
+    return course.resample("D")
 
 
 @dataclass(frozen=True, eq=False)

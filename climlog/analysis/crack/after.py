@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from climlog.analysis.air.daily import over_days
 from climlog.analysis.crack.history import Draws, Fastened, History, peak
 from climlog.analysis.crack.result import (
     Alternative,
@@ -50,7 +51,7 @@ def outlook_of(
     """Work out what comes next, from the set there is by now, as a strain."""
     shrink = float(np.median(fastened.shrink_strain))
     gap_mm = np.maximum(-shrink - middle.free_strain + set_now, 0.0) * fastened.held_width_mm
-    daily = pd.Series(place.air.rh_pct, index=place.air.times).resample("D").mean()
+    daily = over_days(pd.Series(place.air.rh_pct, index=place.air.times)).mean()
     fixed_on = place.start.fixed_on
     covers_year = place.coverage.is_whole
     damp_rh_pct = float(load_table("mould")["value"]["floor"])

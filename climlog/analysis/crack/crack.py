@@ -69,7 +69,7 @@ from climlog.sheets.crack import (
     with_implied,
 )
 from climlog.tables import load_table
-from climlog.units import HOURS_PER_DAY
+from climlog.units import HOURS_PER_DAY, known_units
 
 LAST_DAYS = np.timedelta64(7, "D")
 
@@ -99,6 +99,10 @@ def analyse_crack(
     lived : Lived
         When it was delivered, and what stands in for air that nobody logged.
 
+    Returns
+    -------
+    CrackResult
+
     Raises
     ------
     ClimlogError
@@ -110,10 +114,11 @@ def analyse_crack(
     for one in (log, made_in):
         if one is not None:
             require_kind(one, Log, "analyse_crack", "read_log")
+    require_kind(lived, Lived, "analyse_crack", "Lived(...)")
     refuse_days(piece, seen.on, lived)
     seen = with_implied(seen)
     with collected() as limits:
-        asked, stays = asked_of(piece, log, made_in, units, lived, seen.on)
+        asked, stays = asked_of(piece, log, made_in, known_units(units), lived, seen.on)
         result = _analyse(analyse(asked), seen, lived.delivered, stays)
     return replace(result, limits=(*result.place.limits, *limits))
 

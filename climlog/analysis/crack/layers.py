@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
+from climlog.analysis.air.daily import over_days
 from climlog.analysis.board.simulation import SECONDS_PER_HOUR, Course
 from climlog.analysis.crack.history import Draws, steps_between
 from climlog.analysis.crack.result import Layers, Peak, Window
@@ -119,7 +120,7 @@ def steep_fall(air: Air, window: Window) -> Peak:
     within, stays = (
         round(crack_limit(name).value) for name in ("steep_fall_days", "steep_hold_days")
     )
-    daily = pd.Series(air.rh_pct, index=air.times).resample("D").mean()
+    daily = over_days(pd.Series(air.rh_pct, index=air.times)).mean()
     after = daily[::-1].rolling(stays, min_periods=stays).max()[::-1].shift(-within)
     falls = (daily - after).loc[window.first : window.last]
     if falls.dropna().empty:

@@ -19,6 +19,7 @@ from climlog.analysis.crack.result import HowKnown, StayTold, Where
 from climlog.analysis.crack.weights import weight
 from climlog.analysis.place.place import Asked
 from climlog.analysis.place.year import Surroundings, projected_year
+from climlog.arguments import require_kind
 from climlog.errors import UnusableInputError
 from climlog.importer.log import FlagKind, Log
 from climlog.importer.weather import Weather
@@ -54,6 +55,16 @@ class Lived:
     outdoor: Weather | None = None
     house: HouseClass | None = None
     elsewhere: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse what is no day, no air outdoors and no kind of house."""
+        for one, kind, gives in (
+            (self.delivered, date, "datetime.date(2025, 11, 10)"),
+            (self.outdoor, Weather, "read_weather"),
+            (self.house, HouseClass, "house_named"),
+        ):
+            if one is not None:
+                require_kind(one, kind, "Lived", gives)
 
 
 ONE_PLACE = Lived()

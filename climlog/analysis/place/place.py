@@ -56,6 +56,7 @@ from climlog.model.diffusion import days_to_63_pct
 from climlog.model.fastening.fasteners import Travel, travel_alone
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
 from climlog.sheets.what_ifs import WhatIf
+from climlog.units import known_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -119,16 +120,41 @@ def analyse_place(
     projection : Projection, optional
         A year of air made from that log and the outdoors, to run through in place of the log's.
 
+    Returns
+    -------
+    PlaceResult
+
     Raises
     ------
     ClimlogError
-        If the log and the sheet do not fit together, or there is neither log nor projection.
+        If the log and the sheet do not fit together, there is neither log nor projection, or the
+        projection was made from another log.
     """
     require_kind(piece, Piece, "analyse_place", "read_piece")
     for one in (log, made_in):
         if one is not None:
             require_kind(one, Log, "analyse_place", "read_log")
-    return analyse(Asked(piece, log, made_in, units, projection))
+    if projection is not None:
+        require_kind(projection, Projection, "analyse_place", "project_year")
+        _refuse_another_log(projection, log)
+    return analyse(Asked(piece, log, made_in, known_units(units), projection))
+
+
+def _refuse_another_log(projection: Projection, log: Log | None) -> None:
+    """Refuse a year that was filled up from another log than the one it stands beside."""
+    if log is None:
+        return
+    read, own = projection.air, air_of(in_one_year(log))
+    steps = np.flatnonzero(~projection.projected)
+    there = own.times.get_indexer(read.times[steps])
+    steps, there = steps[there >= 0], there[there >= 0]
+    if not steps.size or not np.array_equal(
+        read.emc_pct[steps], own.emc_pct[there], equal_nan=True
+    ):
+        raise UnusableInputError(
+            f"analyse_place: this projection was not made from {log.file}; make it with "
+            "project_year from the log that it is given with"
+        )
 
 
 def analyse(asked: Asked) -> PlaceResult:

@@ -1,5 +1,6 @@
 """place beyond what was read: the rest of a year projected from outdoors, what-ifs laid over it."""
 
+import warnings
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -18,12 +19,13 @@ from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.what_if import Events
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
-from climlog.errors import UnusableInputError
+from climlog.errors import ExtrapolationWarning, UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import Weather
 from climlog.model.board import Piece
 from climlog.model.indoor import HouseClass, house_named
 from climlog.sheets.what_ifs import WhatIf
+from climlog.units import known_units
 
 COLDEST_DAYS, LEAST_DAYS = 7, 5
 
@@ -58,7 +60,15 @@ class Surroundings:
     other_logs: Mapping[Path, Log] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        """Refuse a place of which nothing is known."""
+        """Refuse a place of which nothing is known, and what is no log, no air outdoors."""
+        for one in (self.log, self.made_in):
+            if one is not None:
+                require_kind(one, Log, "Surroundings", "read_log")
+        if self.outdoor is not None:
+            require_kind(self.outdoor, Weather, "Surroundings", "read_weather")
+        if self.house is not None:
+            require_kind(self.house, HouseClass, "Surroundings", "house_named")
+        known_units(self.units)
         if self.log is None and (self.outdoor is None or self.house is None):
             raise UnusableInputError(
                 "nothing tells the air of this place: give its log, or the outdoor air "
@@ -96,6 +106,8 @@ def analyse_in_year(
     ClimlogError
         If log, outdoor file, events and sheet do not fit together.
     """
+    require_kind(piece, Piece, "analyse_in_year", "read_piece")
+    require_kind(around, Surroundings, "analyse_in_year", "Surroundings(log, ...)")
     with collected() as limits:
         asked = Asked(
             piece,
@@ -162,12 +174,21 @@ def project_year(
     ------
     ClimlogError
         If the outdoor file lacks part of the year, the log has no whole day, or no house is known.
+
+    Warns
+    -----
+    ExtrapolationWarning
+        If air lies outside what the equations for wood and vapour were fitted to.
     """
     if log is not None:
         require_kind(log, Log, "project_year", "read_log")
     require_kind(outdoor, Weather, "project_year", "read_weather")
     known = house_named(house) if isinstance(house, str) else house
-    return projected_year(Surroundings(log, outdoor, known, elsewhere), fixed_on)
+    with collected() as limits:
+        found = projected_year(Surroundings(log, outdoor, known, elsewhere), fixed_on)
+    for one in limits:
+        warnings.warn(one, ExtrapolationWarning, stacklevel=2)
+    return found
 
 
 def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projection | None:

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
+from climlog.analysis.air.daily import over_days
 from climlog.analysis.air.spread import Spread
 from climlog.analysis.room.air_result import (
     Aim,
@@ -77,9 +78,9 @@ def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> A
 
 
 def _days(air: Air) -> Days:
-    frame = pd.DataFrame(
-        {"emc": air.emc_pct, "rh": air.rh_pct, "temp": air.temp_c}, index=air.times
-    ).resample("D")
+    frame = over_days(
+        pd.DataFrame({"emc": air.emc_pct, "rh": air.rh_pct, "temp": air.temp_c}, index=air.times)
+    )
     mean, swing = frame.mean(), frame.max() - frame.min()
     known = mean["emc"].notna().to_numpy()
     mean, swing = mean[known], swing[known]

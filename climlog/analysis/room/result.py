@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypedDict
 
+from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS
 from climlog.analysis.room.air_result import (
     AirFindings,
     AirVerdict,
@@ -19,9 +20,6 @@ from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.sheets.stock import Stock
 from climlog.told import told
-
-FULL_YEAR_DAYS = 350
-"""A client's log this long holds every season: a year less a fortnight of delivery and pauses."""
 
 
 class TargetFrom(StrEnum):
@@ -183,7 +181,7 @@ class ForClient:
     @property
     def is_full_year(self) -> bool:
         """Whether the client's log covers the seasons of a year."""
-        return self.days >= FULL_YEAR_DAYS
+        return self.days >= WHOLE_YEAR_DAYS
 
 
 @told(

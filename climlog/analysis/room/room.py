@@ -4,6 +4,7 @@ log -> air -> what it holds and how steadily -> every board behind it -> RoomRes
 words are in report/room/answer.py.
 """
 
+import math
 from dataclasses import replace
 from typing import Unpack
 
@@ -29,8 +30,10 @@ from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.importer.log import Log
+from climlog.model.board import Piece
 from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture
+from climlog.sheets.bounds import bound
 from climlog.sheets.stock import Stock
 
 COLDEST_C, HOTTEST_C = -30.0, 60.0
@@ -61,6 +64,15 @@ def analyse_room(log: Log, stock: Stock | None = None, **asked: Unpack[RoomAsks]
     for name in ("second", "client"):
         if asked.get(name) is not None:
             require_kind(asked[name], Log, f"analyse_room, {name}", "read_log")
+    target_pct = asked.get("target_pct")
+    if target_pct is not None:
+        require_kind(target_pct, float | int, "analyse_room, target_pct", "7.5")
+        if not math.isfinite(target_pct):
+            raise ImpossibleValueError("target_pct is no number; leave it out for none")
+        bound("stock.target").require(target_pct, f"target_pct {target_pct:g} %")
+    pieces = asked.get("pieces", ())
+    for one in [pieces] if isinstance(pieces, str) else pieces:
+        require_kind(one, Piece, "analyse_room, pieces", "read_piece")
     with collected() as limits:
         result = _analyse(log, RoomQuestion(stock, **asked))
     return replace(result, limits=tuple(limits))

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import air_of
+from climlog.analysis.air.daily import over_days
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.year import Surroundings, analyse_in_year
 from climlog.analysis.room.room import analyse_room
@@ -226,7 +227,7 @@ def _air(log: Log | None, items: Sequence[ItemRun]) -> DailyLine | None:
 
 def by_day(name: str, times: pd.DatetimeIndex, moisture_pct: "NDArray[np.float64]") -> DailyLine:
     """Take means over days."""
-    daily = pd.Series(moisture_pct, times).resample("D").mean()
+    daily = over_days(pd.Series(moisture_pct, times)).mean()
     return DailyLine(name, pd.DatetimeIndex(daily.index), np.asarray(daily, dtype=float))
 
 

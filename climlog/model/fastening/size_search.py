@@ -5,8 +5,8 @@ tables/fastening_sizes.csv. Steps are those a maker works to.
 """
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from climlog.model.board import Fastening
@@ -88,17 +88,22 @@ def least_changes(
 
     Notes
     -----
-    Every value is gone through, the least change first: a longer tongue gives more, until it
-    meets the bottom of its groove, so halving would miss. The set, which takes a hundred times as
-    long to ask as one fastening, is asked only where each alone, one line held, has enough.
+    Values are gone through, the least change first: of two sizes that bear on one another the
+    farthest change need not give the most. The set, which takes a hundred times as long to ask as
+    one fastening, is asked only where each alone, one line held, has enough. What one fastening
+    has each way rises or falls with one size alone, all the way, so that the two ends of a size
+    tell whether any value between them can be enough (`_may_be_enough`).
     """
     now, still_mm = held[group[0]], _tight_line_mm(held, group)
     farthest = max((held[at] for at in group), key=lambda one: abs(one.y_mm - still_mm))
     values = {name: values_to_try(now, name, bench.units) for name in sizes}
+    alone = _Alone(bench, farthest, still_mm)
 
     def least(names: tuple[str, ...], chosen: dict[str, float]) -> Trial | None:
         *others, name = names
         effort = sizes_of(now.kind)[name].effort
+        if not others and not _may_be_enough(alone, chosen, name, values[name]):
+            return None
         for value in values[name]:
             wanted = {**chosen, name: value}
             step = Step(Change.SIZE, group, now.kind, name, now.sizes_mm[name], value)
@@ -107,7 +112,7 @@ def least_changes(
                 if trial:
                     most = max(trial.effort, effort) + (len(others) == 1)
                     return replace(trial, steps=(*trial.steps, step), effort=most)
-            elif _enough_alone(bench, farthest, wanted, still_mm):
+            elif alone.has_enough(wanted):
                 trial = bench.try_out((step,), effort, with_sizes(held, group, wanted))
                 if trial:
                     return trial
@@ -123,24 +128,52 @@ def _tight_line_mm(held: Held, group: tuple[int, ...]) -> float:
     return lines.pop() if len(lines) == 1 else 0.0
 
 
-def _enough_alone(
-    bench: Bench, farthest: Fastening, sizes: Mapping[str, float], still_mm: float
-) -> bool:
-    """Whether the farthest out of a group, of other sizes, has what is needed, one line held.
+@dataclass(frozen=True)
+class _Alone:
+    """What the farthest out of a group has by itself with other sizes, one line held."""
 
-    Not where its sizes do not go together. A plate is let through: what it has hangs on whether
-    the others let the top slip.
+    bench: Bench
+    farthest: Fastening
+    still_mm: float
+
+    def short_mm(self, sizes: Mapping[str, float]) -> tuple[float, float] | None:
+        """Tell what it lacks each way, 0 or less for enough; None where its sizes do not fit. [mm].
+
+        A plate lacks nothing: what it has hangs on whether the others let the top slip.
+        """
+        has = self.bench.alone(self.farthest, sizes)
+        if has is None:
+            return None
+        if kind_named(self.farthest.kind).form is Form.PLATE:
+            return 0.0, 0.0
+        away_mm = (self.farthest.y_mm - self.still_mm) * outward(self.farthest.y_mm)
+        swell_mm, shrink_mm = (need * away_mm for need in self.bench.needs)
+        if away_mm < 0:
+            swell_mm, shrink_mm = -shrink_mm, -swell_mm
+        return swell_mm - has.swell_mm, shrink_mm - has.shrink_mm
+
+    def has_enough(self, sizes: Mapping[str, float]) -> bool:
+        """Whether it has what is needed both ways."""
+        short_mm = self.short_mm(sizes)
+        return short_mm is not None and max(short_mm) <= FIT_MM
+
+
+def _may_be_enough(
+    alone: _Alone, chosen: Mapping[str, float], name: str, values: Sequence[float]
+) -> bool:
+    """Whether any value of one more size can be enough, told from its ends.
+
+    The least and the greatest that can be made are asked: each way one of the two has the most.
     """
-    has = bench.alone(farthest, sizes)
-    if has is None:
+    ascending = sorted(values)
+    ends = []
+    for order in (ascending, ascending[::-1]):
+        found = (alone.short_mm({**chosen, name: value}) for value in order)
+        ends.append(next((short_mm for short_mm in found if short_mm is not None), None))
+    low, high = ends
+    if low is None or high is None:
         return False
-    if kind_named(farthest.kind).form is Form.PLATE:
-        return True
-    away_mm = (farthest.y_mm - still_mm) * outward(farthest.y_mm)
-    swell_mm, shrink_mm = (need * away_mm for need in bench.needs)
-    if away_mm < 0:
-        swell_mm, shrink_mm = -shrink_mm, -swell_mm
-    return has.swell_mm >= swell_mm - FIT_MM and has.shrink_mm >= shrink_mm - FIT_MM
+    return all(min(way) <= FIT_MM for way in zip(low, high, strict=True))
 
 
 def values_to_try(one: Fastening, name: str, units: str) -> list[float]:

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -10,12 +11,13 @@ from hypothesis import strategies as st
 
 from climlog.model.board import ACROSS, ALONG, Base, Fastening, Piece
 from climlog.model.fastening.bench import Change, Step, Trial
-from climlog.model.fastening.fasteners import shape_of
+from climlog.model.fastening.fasteners import can_be_made, shape_of, travel_alone
 from climlog.model.fastening.hold_down import longest_unheld_mm, loosest_corner_mm, stays_down
-from climlog.model.fastening.kinds import all_kinds, sizes_of, typical_sizes
+from climlog.model.fastening.kinds import Form, all_kinds, kind_named, sizes_of, typical_sizes
 from climlog.model.fastening.remedies import MOST_REMEDIES, chosen, kinds_tried, remedies
 from climlog.model.fastening.set_travel import reaches, travel_as_a_set
 from climlog.model.fastening.shapes import rule
+from climlog.model.fastening.size_search import values_to_try, with_size
 from climlog.model.woods import wood_named
 from climlog.units import MM_PER_INCH
 
@@ -417,3 +419,30 @@ def test_reaching_agrees_with_the_travel(name, swell, shrink):
     if near > 1e-5:
         holds = found.swell_strain >= swell and found.shrink_strain >= shrink
         assert reaches(piece.fastenings, WIDTH_MM, swell, shrink) == holds
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.data())
+def test_what_a_fastening_has_each_way_only_rises_or_only_falls_with_one_size(data):
+    # what the search for sizes rests on: the two ends of a size tell what can lie between them
+    kinds = [k for k in all_kinds() if any(one.change for one in sizes_of(k).values())]
+    kind = data.draw(st.sampled_from(kinds))
+    changed = [name for name, one in sizes_of(kind).items() if one.change]
+    name = data.draw(st.sampled_from(changed))
+    rail, side = data.draw(st.sampled_from([ACROSS, ALONG])), data.draw(st.sampled_from([-1, 1]))
+    one = held(kind, rail, 500.0, side * 400.0)
+    if kind_named(kind).form is Form.PLATE:
+        return
+    others = {
+        other: data.draw(st.sampled_from([one.sizes_mm[other], *values_to_try(one, other, unit)]))
+        for other in changed
+        for unit in ["metric"]
+        if other != name
+    }
+    one = replace(one, sizes_mm={**one.sizes_mm, **others})
+    values = sorted(values_to_try(one, name, "metric"))
+    can = [with_size({0: one}, (0,), name, value)[0] for value in values]
+    travels = [travel_alone(some) for some in can if can_be_made(some)]
+    for way in ("swell_mm", "shrink_mm"):
+        steps = [getattr(b, way) - getattr(a, way) for a, b in pairwise(travels) if a != b]
+        assert not (min(steps, default=0) < -1e-6 and max(steps, default=0) > 1e-6), (kind, name)
