@@ -15,7 +15,7 @@ import pytest
 import climlog
 from climlog.analysis.warned import collected
 from climlog.arguments import one_path, paths_of
-from climlog.errors import ClimlogError, UnusableInputError, WrongKindError
+from climlog.errors import ClimlogError, ExtrapolationWarning, UnusableInputError, WrongKindError
 from tests.places import ROOT, SAMPLES
 
 HOUSE = SAMPLES / "ferry_house_dining_room.csv"
@@ -178,7 +178,8 @@ def test_units_are_one_of_two():
 
 def test_a_projection_stands_beside_its_own_log_only():
     outdoor = climlog.read_weather(SAMPLES / "ferry_house_outdoors.csv")
-    barn = climlog.project_year(None, outdoor, "unheated")
+    with pytest.warns(ExtrapolationWarning):
+        barn = climlog.project_year(None, outdoor, "unheated")
     with pytest.raises(UnusableInputError, match="was not made from"):
         climlog.analyse_place(PIECE, LOG, projection=barn)
     assert climlog.analyse_place(PIECE, None, projection=barn).log is None
