@@ -122,6 +122,12 @@ class Projection:
         return np.asarray(np.maximum(self.air.emc_pct + away, 0.0))
 
     @property
+    def least_known_month(self) -> int:
+        """Month of the year, 1 to 12, whose projected moisture is least sure: log it next."""
+        spread, month = self.emc_errors_pct.std(axis=0), self.days.month
+        return max(sorted(set(month)), key=lambda one: float(spread[month == one].mean()))
+
+    @property
     def rh_sd(self) -> Spread:
         """Range of the standard deviation over the projected steps. [% RH]."""
         return Spread.of(self.rh_sd_pct[self.projected])

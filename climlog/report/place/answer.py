@@ -20,7 +20,13 @@ from climlog.report.place.care_card import humidity_range
 from climlog.report.place.fastenings import holder_of, sign_of
 from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
-from climlog.report.place.year import basis_words, lacking_text, months_lacking, when_text
+from climlog.report.place.year import (
+    basis_words,
+    lacking_text,
+    log_next,
+    months_lacking,
+    when_text,
+)
 
 SET_TODAY = ("gap_mm", "mortise_extra_mm")
 A_SEASON_DAYS = 90
@@ -235,7 +241,7 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
     if result.projection is not None:
         lines.append(
             f"{days_text(result.projection.days_projected)} of the year are projected: leave the "
-            "logger running."
+            f"logger running; {log_next(result.projection)}."
         )
     elif Lacks.SEASONS in result.lacks:
         lines.append(

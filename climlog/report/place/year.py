@@ -1,5 +1,6 @@
 """Words for time: the days an answer speaks of, a year not read and its doubt, a long record."""
 
+from calendar import month_name
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -268,8 +269,13 @@ def logger_advice(result: "PlaceResult") -> str | None:
         return "Put a logger where the piece will stand: a few weeks of readings narrow this most."
     return (
         f"Leave the logger running and do this again: {days_text(result.projection.days_projected)}"
-        " of this year are projected, most surely wrong in the season furthest from the readings."
+        f" of this year are projected; {log_next(result.projection)}."
     )
+
+
+def log_next(year: "Projection") -> str:
+    """Say which readings would add most, for the end of a sentence."""
+    return f"two weeks of readings in {month_name[year.least_known_month]} would add most"
 
 
 def climate_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:

@@ -257,3 +257,7 @@ def test_the_doubt_of_the_projected_air_enters_the_draws():
     assert together.mean_pct[:, summer].std() > 1.3 * alone.mean_pct[:, summer].std()
     read = slice(0, 4 * 20)
     assert together.mean_pct[:, read] == pytest.approx(alone.mean_pct[:, read])
+
+
+def test_after_a_winter_log_a_month_of_the_other_half_year_is_least_known():
+    assert fill_year(weather(OUT), cut(HOUSE, 10, 21)).least_known_month in range(5, 11)
