@@ -20,7 +20,7 @@ from scipy.special import exprel
 from climlog.errors import ImpossibleValueError
 from climlog.model.diffusive_time import DiffusiveClock
 from climlog.model.modes import Modes, modes_needed
-from climlog.model.series import decaying
+from climlog.model.series import decaying_each
 from climlog.units import SECONDS_PER_DAY
 
 Floats = NDArray[np.float64]
@@ -340,30 +340,45 @@ def _filter_modes(
     """
     speed = slab.per_second * clock.steps_s
     needed = modes_needed(slab.per_second * clock.mean_step_s, DECAY_BEFORE_CUT)
-    modes = Modes.of(*slab.biot, needed)
+    modes = _modes_of(slab.biot, needed)
     readings = np.vstack([modes.means, *(modes.shapes(share) for share in shares)])
     slow = np.vstack([modes.slow_mean, *(modes.slow(share) for share in shares)])
-    tail = modes.tail(readings, slow)[:, :, None] / speed
     profile = np.broadcast_to(start, (emc.shape[0], start.shape[1]))
     behind = modes.project(profile - emc[:, :1])
     rise = np.diff(emc, axis=-1)
     found = np.repeat(emc[None], len(readings), axis=0)
-    found[:, :, 1:] -= tail * rise
     decays, parts = modes.roots[0] ** 2, modes.parts[0]
-    moved = np.flatnonzero((parts != 0) | (behind != 0).any(axis=0))
-    at_once = max(MOST_AT_ONCE // max(rise.size, 1), 1)
-    for some in np.split(moved, range(at_once, len(moved), at_once)):
-        run = []
-        for decay, part, left in zip(decays[some], parts[some], behind[:, some].T, strict=True):
-            lost = -np.expm1(-speed * decay)
-            gain = -part * (lost / (speed * decay) if decay else 1.0)
-            run.append(decaying(1.0 - lost, gain * rise, left))
-        found[:, :, 1:] += np.tensordot(readings[:, some], run, axes=1)
+    if rise.any():
+        found[:, :, 1:] -= modes.tail(readings, slow)[:, :, None] / speed * rise
+        moved = np.flatnonzero((parts != 0) | (behind != 0).any(axis=0))
+        at_once = max(MOST_AT_ONCE // max(rise.size, 1), 1)
+        for some in np.split(moved, range(at_once, len(moved), at_once)):
+            run = _run_modes(speed, decays[some], rise, (parts[some], behind[:, some]))
+            found[:, :, 1:] += np.matmul(readings[:, some], run).swapaxes(0, 1)
+    else:  # in steady air a mode only fades, by the time that has gone
+        left = np.exp(-decays[:, None] * (slab.per_second * clock.at_samples_s[1:]))
+        weights = (readings[:, None, :] * behind).reshape(-1, len(decays))
+        found[:, :, 1:] += (weights @ left).reshape(len(readings), len(emc), -1)
     depths = np.linspace(0, 1, profile.shape[1])
     found[0, :, 0] = np.trapezoid(profile, depths, axis=1)
     between = np.array([np.interp(shares, depths, one) for one in np.eye(depths.size)])
     found[1:, :, 0] = (profile @ between).T
     return found
+
+
+def _run_modes(
+    speed: Floats, decays: Floats, rise: Floats, weights: tuple[Floats, Floats]
+) -> Floats:
+    """Run modes behind rises (k, n) from what each lags behind at first; shape (k, modes, n).
+
+    `weights` are each mode's part of a rise, shape (modes,), and its lag at first, (k, modes).
+    """
+    parts, behind = weights
+    spent = decays[:, None] * speed
+    lost = -np.expm1(-spent)
+    gain = -parts[:, None] * np.divide(lost, spent, out=np.ones_like(spent), where=spent > 0)
+    keep = np.broadcast_to(1.0 - lost, (len(decays), rise.shape[-1]))
+    return decaying_each(keep, gain * rise[:, None, :], behind)
 
 
 def _checked(emc_pct: ArrayLike, step_s: float, start_pct: ArrayLike) -> tuple[Floats, Floats]:

@@ -97,6 +97,43 @@ def decaying(keep: "ArrayLike", pushes: "Floats", start: "ArrayLike" = 0.0) -> "
     return np.asarray(solved.T)
 
 
+def decaying_each(keep: "Floats", pushes: "Floats", start: "Floats") -> "Floats":
+    """Run `decaying` for several shares of keeping at once, each over several rows of pushes.
+
+    The systems stand behind one another in one, the first step of each cut loose from the last
+    step of the one before: one call costs what one recursion does.
+
+    Parameters
+    ----------
+    keep : array, shape (m, n)
+    pushes : array, shape (k, m, n)
+        Is written over.
+    start : array, shape (k, m)
+
+    Returns
+    -------
+    array, shape (k, m, n)
+
+    Examples
+    --------
+    >>> decaying_each(np.full((2, 2), 0.5), np.zeros((1, 2, 2)), np.array([[2.0, 4.0]]))
+    array([[[1. , 0.5],
+            [2. , 1. ]]])
+    """
+    if not pushes.size:
+        return pushes
+    pushes[:, :, 0] += keep[:, 0] * start
+    bands = np.zeros((2, keep.size), order="F")
+    below = -keep
+    below[:, 0] = 0.0
+    bands[1, :-1] = below.reshape(-1)[1:]
+    right = pushes.reshape(len(pushes), -1).T
+    solved, failed = dtbtrs(bands, right, uplo="L", diag="U", overwrite_b=1)
+    if failed:
+        raise RuntimeError(f"the recursion of lags was not solved ({failed})")
+    return np.asarray(solved.T).reshape(pushes.shape)
+
+
 def running_means(values: "Floats", steps: int) -> "Floats":
     """Average over a window of so many steps around each, held inside the series at its ends.
 
