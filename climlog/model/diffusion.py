@@ -32,8 +32,10 @@ DECAY_BEFORE_CUT = 10.0
 """A mode that fades by e to the minus this within one sample has forgotten the last one."""
 DECAY_BEFORE_CUT_MEAN_ONLY = 7.0
 """The same for the mean alone, in which the quick modes weigh less."""
-MOST_AT_ONCE = 2_000_000
-"""Numbers of several modes held together: 16 MB."""
+FADED = 100.0
+"""Beyond e to the minus this nothing is left; smaller numbers are slow to reckon with."""
+MOST_AT_ONCE = 80_000
+"""Numbers of several modes held together: what a processor keeps at hand, measured."""
 MOST_MODES_KEPT = 512
 """Slabs whose modes are kept, some 100 numbers each: a piece has 25, run through two airs."""
 MODES_FOR_STEP = 400
@@ -348,17 +350,23 @@ def _filter_modes(
     rise = np.diff(emc, axis=-1)
     found = np.repeat(emc[None], len(readings), axis=0)
     decays, parts = modes.roots[0] ** 2, modes.parts[0]
-    if rise.any():
-        found[:, :, 1:] -= modes.tail(readings, slow)[:, :, None] / speed * rise
+    moving = rise.any(axis=-1)
+    if moving.any():
+        rise = rise[moving]
+        lags = -modes.tail(readings, slow)[:, :, None] / speed * rise
         moved = np.flatnonzero((parts != 0) | (behind != 0).any(axis=0))
         at_once = max(MOST_AT_ONCE // max(rise.size, 1), 1)
         for some in np.split(moved, range(at_once, len(moved), at_once)):
-            run = _run_modes(speed, decays[some], rise, (parts[some], behind[:, some]))
-            found[:, :, 1:] += np.matmul(readings[:, some], run).swapaxes(0, 1)
-    else:  # in steady air a mode only fades, by the time that has gone
-        left = np.exp(-decays[:, None] * (slab.per_second * clock.at_samples_s[1:]))
-        weights = (readings[:, None, :] * behind).reshape(-1, len(decays))
-        found[:, :, 1:] += (weights @ left).reshape(len(readings), len(emc), -1)
+            own = parts[some], behind[np.ix_(moving, some)]
+            lags += np.matmul(
+                readings[:, some], _run_modes(speed, decays[some], rise, own)
+            ).swapaxes(0, 1)
+        found[:, moving, 1:] += lags
+    if not moving.all():  # in steady air a mode only fades, by the time that has gone
+        gone = np.outer(decays, slab.per_second * clock.at_samples_s[1:])
+        weights = (readings[:, None, :] * behind[~moving]).reshape(-1, len(decays))
+        faded = weights @ np.exp(-np.minimum(gone, FADED))
+        found[:, ~moving, 1:] += faded.reshape(len(readings), -1, gone.shape[1])
     depths = np.linspace(0, 1, profile.shape[1])
     found[0, :, 0] = np.trapezoid(profile, depths, axis=1)
     between = np.array([np.interp(shares, depths, one) for one in np.eye(depths.size)])

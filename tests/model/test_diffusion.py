@@ -369,3 +369,17 @@ def test_steps_of_any_diffusive_length_are_as_exact_as_a_grid_forty_times_as_fin
         expected = slab.respond(finely[0], 6 * HOUR / 40, 8.0, finely[1]).mean_pct[::40]
         found = slab.respond(emc, 6 * HOUR, 8.0, rate).mean_pct
         np.testing.assert_allclose(found, expected, atol=1e-3)
+
+
+@pytest.mark.parametrize("warmth", ["even", "changing"])
+def test_steady_air_in_closed_form_is_the_same_air_stepped_through(warmth):
+    # A rise too small to matter sends the same air through the recursion.
+    board, count = Slab(0.03, 1e-10, (3e-7, 5e-8)), 200
+    rate = np.full(count, 0.8) if warmth == "even" else np.linspace(0.4, 1.3, count)
+    start = np.linspace(6.0, 14.0, 9)
+    steady = np.full(count, 9.0)
+    stepped = steady + 1e-12 * (np.arange(count) == 100)
+    both = [board.profile(air, 21600.0, start, rate, (0.0, 0.3, 1.0)) for air in (steady, stepped)]
+    np.testing.assert_allclose(*both, atol=1e-9)
+    together = board.profile(np.stack([steady, stepped]), 21600.0, start, rate, (0.0, 0.3, 1.0))
+    np.testing.assert_allclose(together[:, 0], both[0], atol=1e-12)

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy.signal import lfilter
 
-from climlog.model.series import block_means, decaying, runs_of_true
+from climlog.model.series import block_means, decaying, decaying_each, runs_of_true
 
 
 def test_block_means_agree_with_a_plain_loop():
@@ -37,6 +37,18 @@ def test_the_recursion_is_that_of_a_recursive_filter():
     np.testing.assert_allclose(
         decaying(0.93, pushes), lfilter([1.0], [1.0, -0.93], pushes, axis=-1), atol=1e-12
     )
+
+
+def test_lags_run_together_are_those_run_one_by_one():
+    rng = np.random.default_rng(3)
+    keep, pushes, start = (
+        rng.uniform(size=(5, 40)),
+        rng.normal(size=(2, 5, 40)),
+        rng.normal(size=(2, 5)),
+    )
+    each = [decaying(keep[n], pushes[:, n], start[:, n]) for n in range(5)]
+    told = decaying_each(keep, pushes.copy(), start)
+    np.testing.assert_allclose(told, np.stack(each, axis=1), atol=1e-12)
 
 
 def test_a_lag_may_keep_another_share_each_step():
