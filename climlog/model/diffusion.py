@@ -366,7 +366,9 @@ def _filter_modes(
         gone = np.outer(decays, slab.per_second * clock.at_samples_s[1:])
         weights = (readings[:, None, :] * behind[~moving]).reshape(-1, len(decays))
         faded = weights @ np.exp(-np.minimum(gone, FADED))
-        found[:, ~moving, 1:] += faded.reshape(len(readings), -1, gone.shape[1])
+        found[:, ~moving, 1:] += faded.reshape(
+            len(readings), np.count_nonzero(~moving), gone.shape[1]
+        )
     depths = np.linspace(0, 1, profile.shape[1])
     found[0, :, 0] = np.trapezoid(profile, depths, axis=1)
     between = np.array([np.interp(shares, depths, one) for one in np.eye(depths.size)])
