@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from climlog.sheets.what_ifs import WhatIf
 
 ORDINARY_HOME = "iso13788-class-2"
+WHERE_FROM = (
+    "a logger outside, or a typical year of a place near by as an EPW or TMY3 file: weather "
+    "services and public energy laboratories give them out"
+)
 SET_POINTS = ("heating", "cooling", "humidifier")
 
 
@@ -75,7 +79,9 @@ def check_year_options(logs: Sequence[Path], given: YearOptions) -> None:
     """
     if given.outdoor is None and (given.of_house or given.outdoor_elsewhere):
         named = given.of_house[0] if given.of_house else "outdoor-elsewhere"
-        raise click.UsageError(f"--{named} works with the air outdoors: add --outdoor FILE")
+        raise click.UsageError(
+            f"--{named} works with the air outdoors: add --outdoor FILE ({WHERE_FROM})"
+        )
     if not logs and (given.outdoor is None or not given.of_house):
         raise click.UsageError(
             "give the LOG of the place, or without one --outdoor FILE and --house NAME "

@@ -319,3 +319,10 @@ def test_an_event_of_a_sheet_is_refused_with_the_name_of_the_sheet(row, says, tm
     assert "table.toml" in result.stderr
     assert "line " in result.stderr
     assert says in result.stderr
+
+
+def test_without_outdoor_air_one_line_says_where_a_file_of_it_comes_from():
+    result = run(PHONE, *SHEET, "--house", "heated-only")
+    assert result.exit_code == 2
+    assert "typical year" in result.stderr
+    assert "EPW or TMY3" in result.stderr
