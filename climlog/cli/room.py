@@ -148,7 +148,7 @@ def command(asked: RoomOptions) -> None:
     delivery.told(said, asked.picture, asked.letter)
     delivery.page(output.out, name, lambda: html.render(said))
     table = None if result.stock is None else short_stock_table(result.stock)
-    brief = beside_table(result, say)
+    brief = None if table is None else (beside_table(result, say), table)
     words = None if output.quiet else lambda: terminal.render_with(said, table, output.full, brief)
     delivery.finish(words)
 

@@ -53,7 +53,7 @@ def command(asked: RoundOptions) -> None:
     from climlog.cli.console import Progress, say
     from climlog.report.files import file_name
     from climlog.report.json import numbers
-    from climlog.report.round.document import document, short_table
+    from climlog.report.round.document import brief, document, short_table
     from climlog.report.terminal import render_with
     from climlog.sheets.round import read_round
 
@@ -75,7 +75,11 @@ def command(asked: RoundOptions) -> None:
     delivery.numbers(found)
     if note and not output.quiet:
         say(note, err=True)
-    words = None if output.quiet else lambda: render_with(said, short_table(report), output.full)
+    words = (
+        None
+        if output.quiet
+        else lambda: render_with(said, short_table(report), output.full, brief(report))
+    )
     delivery.finish(words)
     if pages is not None:
         say(f"Page: {folder / INDEX}")

@@ -53,7 +53,10 @@ def render(document: Document, full: bool = False) -> str:
 
 
 def render_with(
-    document: Document, table: Table | None, full: bool = False, brief: Answer | None = None
+    document: Document,
+    table: Table | None,
+    full: bool = False,
+    brief: tuple[Answer, Table] | None = None,
 ) -> str:
     """Write a document whose table belongs to its answer: as much of it as the lines hold.
 
@@ -64,16 +67,19 @@ def render_with(
         One of its own; None for one that has none, as `render`.
     full : bool
         Every section; otherwise what fits into 23 lines.
-    brief : Answer, optional
-        The same answer without what the table says row by row, where both do not fit.
+    brief : (Answer, Table), optional
+        The same in fewer words and rows, where both do not fit.
     """
     if full or table is None:
         return render(document, full)
-    below = ["", *_wrapped(table.caption), *_table(table, INDENT)]
-    block = [*_answer(document.answer), *below]
+    block = _with_table(document.answer, table)
     if brief is not None and len(block) >= SHORT_LINES:
-        block = [*_answer(brief), *below]
+        block = _with_table(*brief)
     return "\n".join(_shortened(block, []))
+
+
+def _with_table(answer: Answer, table: Table) -> list[str]:
+    return [*_answer(answer), "", *_wrapped(table.caption), *_table(table, INDENT)]
 
 
 def told(documents: Sequence[Document], overview: Table, full: bool = False) -> str:

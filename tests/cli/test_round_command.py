@@ -385,3 +385,27 @@ def test_a_room_off_its_target_is_told_what_to_set(tmp_path):
     assert "% RH" in row["do"][0]
     told = numbers_of(file)["answer"]["do"]
     assert any(line.startswith("Store") and row["do"][0] in line for line in told)
+
+
+def test_a_round_too_long_for_a_terminal_has_a_row_a_place_there(tmp_path):
+    file = open_museum(tmp_path)
+    gone = ", ".join(f'"pieces/gone{n}.toml"' for n in range(25))
+    text = file.read_text(encoding="utf-8").replace('"pieces/altar.toml"', f"[{gone}]")
+    file.write_text(text, encoding="utf-8")
+    lines = run(file).stdout.splitlines()
+    assert len(lines) <= 25
+    at = next(n for n, line in enumerate(lines) if line.startswith("  Place "))
+    places = [" ".join(line.split()) for line in lines[at + 1 : at + 3]]
+    assert places == ["Chapel not read 25 could not be read", "Hall holds 0 1 holds"]
+    index = files_of(file)["index.html"].decode()
+    assert index.index("Place by place") < index.index("Air and wood") < index.rindex("gone24")
+
+
+def test_things_of_one_name_in_one_place_are_told_apart_by_their_sheets(tmp_path):
+    file = open_museum(tmp_path)
+    write_piece(tmp_path / "pieces" / "bench two.toml", "Oak bench")
+    text = file.read_text(encoding="utf-8").replace("pieces/bench.toml", "pieces/bench*.toml")
+    file.write_text(text, encoding="utf-8")
+    run(file)
+    names = {row["name"] for row in numbers_of(file)["rows"] if row["place"] == "Hall"}
+    assert names == {"Oak bench (bench)", "Oak bench (bench two)"}

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 from climlog.analysis.place.verdict import of_100
@@ -53,6 +54,7 @@ FIRST_TOLD = {Reason.NEW: "new", Reason.READ_AGAIN: "not read", Reason.NOT_READ_
 """What a row without one before it was in the last round: a place that failed is one row for all
 that stands in it."""
 IN_A_TERMINAL = frozenset({Medium.TERMINAL})
+WHERE_TO_LOOK = "What each wants stands on its page; the index leads to all, the worst first."
 NOTHING_NEW = "Nothing: the same files gave the same answers."
 FIRST_ROUND = "Nothing to compare with: this is the first round of this file."
 
@@ -73,9 +75,10 @@ def document(report: RoundReport) -> Document:
         facts=Facts(_facts(report)),
         sections=(
             Section("changes", "Since the last round", (Lines(change_lines(report)),)),
+            Section("places", "Place by place", (places_table(report),)),
+            Section("air", "Air and wood", _pictures(report)),
             Section("rows", "Places and pieces", (table(report),), ON_THE_PAGE),
             Section("listed", "Places and pieces", (_listed(report),), IN_A_TERMINAL),
-            Section("places", "Air and wood", _pictures(report)),
             Section("pages", "What this rests on", (Paragraph(RESTS_ON),)),
         ),
     )
@@ -113,6 +116,40 @@ def table(report: RoundReport) -> Table:
     return Table(CAPTION, (*HEADS, BEFORE_HEAD), rows, WIDTHS_COMPARED)
 
 
+def places_table(report: RoundReport) -> Table:
+    """Lay the places out, a row each with the way to the page of what is worst there."""
+    compared = report.is_compared
+    heads = ("Place", "Worst", "Of 100", *(["Changed"] if compared else []), "What stands there")
+    widths = (22, 14, 10, *([10] if compared else []), 44 if compared else 54)
+    rows = tuple(_of_place(name, rows, compared) for name, rows in report.by_place.items())
+    return Table(CAPTION, heads, rows, widths)
+
+
+def _of_place(
+    name: str, rows: Sequence[RoundRow], compared: bool
+) -> tuple[str | Link | Signed, ...]:
+    worst = rows[0]
+    changed = sum(row.change is not None and row.change.is_told_anew for row in rows)
+    words = Counter((row.kind, row.verdict.word) for row in rows)
+    there = [
+        f"{'the room' if kind == ItemKind.ROOM else count} {_verb(word, count)}"
+        for (kind, word), count in words.items()
+    ]
+    return (
+        Link(name, worst.page) if worst.page else name,
+        Signed(worst.verdict),
+        _of_100(worst.share_of_draws),
+        *([str(changed) if changed else ""] if compared else []),
+        worst.says if worst.kind == ItemKind.PLACE else sentence(", ".join(there)),
+    )
+
+
+def brief(report: RoundReport) -> tuple[Answer, Table]:
+    """Say the same in fewer words, with a row a place: for a round too long for a terminal."""
+    told = replace(answer(report), do=(WHERE_TO_LOOK,), odds="")
+    return told, places_table(report)
+
+
 def short_table(report: RoundReport) -> Table:
     """Lay all rows out in a line each, for a terminal."""
     rows = tuple((*_short(row), _before(row)) for row in report.rows)
@@ -146,7 +183,8 @@ def _of_100(share: float | None) -> str:
 
 
 def _cells(row: RoundRow) -> tuple[str | Link | Signed | tuple[str, ...], ...]:
-    says = (row.says, *(row.do if row.standing in IN_TROUBLE else ()))
+    is_told = row.standing in IN_TROUBLE or row.kind is ItemKind.ROOM
+    says = (row.says, *(row.do if is_told else ()))
     return (
         Link(row.named, row.page) if row.page else row.named,
         Signed(row.verdict),

@@ -1,10 +1,11 @@
 """What a round tells, a row each: put into words here, kept without the runs behind it."""
 
 import hashlib
-from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 import climlog
 from climlog.analysis.place.result import PlaceResult
@@ -134,6 +135,14 @@ class RoundReport:
     gone: tuple[str, ...]
     lines: tuple[PlaceLines, ...]
 
+    @property
+    def by_place(self) -> Mapping[str, Sequence[RoundRow]]:
+        """The rows of each place, places and rows the worst first."""
+        found: dict[str, list[RoundRow]] = {}
+        for row in self.rows:
+            found.setdefault(row.place, []).append(row)
+        return found
+
 
 class Telling:
     """Puts a round into words, a place at a time, and keeps nothing of the runs.
@@ -162,7 +171,7 @@ class Telling:
             document = _document(item.result, self._say)
             own.append(self._row(run, item, name, document))
             yield name, document
-        self._rows += own
+        self._rows += _told_apart(own)
         if run.air is not None:
             sign = min(own, key=lambda one: one.urgency).verdict
             self._lines.append(_lines(run, run.air, sign))
@@ -206,6 +215,17 @@ class Telling:
             prints=item.prints,
             change=change_of(key, now, climlog.__version__, self._last),
         )
+
+
+def _told_apart(rows: Sequence[RoundRow]) -> list[RoundRow]:
+    """Name the sheet beside what is called the same as another thing of its place."""
+    count = Counter(row.name for row in rows)
+    return [
+        replace(row, name=f"{row.name} ({PurePosixPath(row.sheet).stem})")
+        if row.sheet and count[row.name] > 1
+        else row
+        for row in rows
+    ]
 
 
 def _named(key: RowKey) -> str:

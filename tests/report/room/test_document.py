@@ -160,7 +160,7 @@ def test_eight_stacks_and_their_answer_fit_80_columns_and_25_lines(apart_rh, mon
     monkeypatch.setenv("COLUMNS", "80")
     result = eight_stacks(apart_rh)
     table, brief = short_stock_table(result.stock), beside_table(result, INCH)
-    text = terminal.render_with(document(result, INCH), table, brief=brief)
+    text = terminal.render_with(document(result, INCH), table, brief=(brief, table))
     lines = text.splitlines()
     assert len(lines) <= 24
     assert max(map(len, lines)) <= 80
