@@ -155,6 +155,15 @@ def test_an_hour_repeated_off_the_beat_does_not_shuffle_rows(tmp_path):
     assert np.all(np.diff(log.temp_c) > 0)
 
 
+def test_a_first_row_out_of_place_in_that_night_is_no_hour_lived_through_twice(tmp_path):
+    # it lost the earliest reading: a log that begins with 03:00 has not been through 02:00 before
+    stamps = [datetime(2023, 10, 29, 3), *(datetime(2023, 10, 29, 2 + n) for n in range(20))]
+    rows = [f"{at:%d.%m.%Y %H:%M},{20 + at.hour * 0.1:.3f},45" for at in stamps]
+    log = read_log([write(tmp_path, "\n".join([HEAD, *rows]))])
+    assert log.rows_used == 20
+    assert log.times[0] == datetime(2023, 10, 29, 2)
+
+
 def test_stamps_with_offsets_lose_no_row_when_the_clock_goes_back(tmp_path):
     utc = [datetime(2023, 10, 28, 12) + timedelta(minutes=30 * n) for n in range(60)]
     change = datetime(2023, 10, 29, 1)

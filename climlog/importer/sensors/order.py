@@ -99,12 +99,16 @@ def put_in_order(
 
 
 def _repeated_hours(wall: "NDArray[np.int64]") -> tuple["NDArray[np.intp]", tuple[Flag, ...]]:
-    """Find rows of the second pass through an hour, where the clock was set back."""
-    highest = np.maximum.accumulate(wall)
+    """Find rows of the second pass through an hour, where the clock was set back.
+
+    A log that had not reached that hour before has one row out of place, and no hour twice.
+    """
+    highest, lowest = np.maximum.accumulate(wall), np.minimum.accumulate(wall)
     steps = np.diff(wall)
     hourly = steps.size > 0 and abs(int(np.median(steps)) - HOUR_NS) < SLACK_NS
     back = np.flatnonzero(steps <= 0 if hourly else steps < 0) + 1
     shallow = highest[back - 1] - wall[back] <= HOUR_NS + SLACK_NS
+    shallow &= lowest[back - 1] <= wall[back]
     again: list[NDArray[np.intp]] = []
     flags: list[Flag] = []
     done = -1
