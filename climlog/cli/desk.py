@@ -34,6 +34,7 @@ def command(asked: DeskOptions) -> None:
     Nothing leaves this machine, and nothing is written but what you save. Ctrl-C ends it.
     """
     from climlog.cli.console import say
+    from climlog.cli.settings import read_settings
     from climlog.desk.serve import serve
 
     def started(address: str) -> None:
@@ -44,4 +45,4 @@ def command(asked: DeskOptions) -> None:
 
             webbrowser.open(address)
 
-    serve(asked.port, started)
+    serve(asked.port, started, read_settings())

@@ -29,7 +29,7 @@ def dropped_sheet(name: str, text: str) -> dict[str, object]:
         raise UnusableInputError(f"{shown(name)}: too large for a sheet; is this a log?")
     with tempfile.TemporaryDirectory(prefix="climlog-sheet-") as folder:
         path = Path(folder) / safe_name(name, ".toml")
-        path.write_text(text, encoding="utf-8", newline="\n")
+        path.write_bytes(text.encode("utf-8", "replace"))
         _, tables = load_toml(path)
     plain = tables_in({"tables": _plain(tables)}, "tables")
     sort = "stock" if "stock" in plain else "piece" if PIECE_TABLES & plain.keys() else ""

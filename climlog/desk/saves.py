@@ -1,7 +1,7 @@
 """What can be saved of an answer: what the commands write, under the names they would give it."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from climlog.desk.asked import Question
 from climlog.desk.shown import has_drawing
 from climlog.errors import UnusableInputError
 from climlog.report import html, letter
-from climlog.report.document import Document, Imprint
+from climlog.report.document import Imprint
 from climlog.report.drawing.drawn import drawn
 from climlog.report.files import file_name
 from climlog.report.json import json_text, numbers
@@ -27,8 +27,8 @@ class Saved:
     kind: str
 
 
-def saved(answered: Answered, what: str) -> Saved:
-    """Make a file of an answer.
+def saved(answered: Answered, what: str, settings: Mapping[str, str]) -> Saved:
+    """Make a file of an answer, signed with the day, the version and the names that are kept.
 
     Raises
     ------
@@ -38,7 +38,10 @@ def saved(answered: Answered, what: str) -> Saved:
     make = SAVES.get(what)
     if make is None:
         raise UnusableInputError("there is no such file to save")
-    return make(answered)
+    day = datetime.now().astimezone().date()
+    maker, client = settings.get("maker", ""), settings.get("client", "")
+    signed = answered.document.signed(Imprint(maker, client, day, __version__))
+    return make(replace(answered, document=signed))
 
 
 def _stem(answered: Answered) -> str:
@@ -46,18 +49,12 @@ def _stem(answered: Answered) -> str:
 
 
 def _page(answered: Answered) -> Saved:
-    text = html.render(_signed(answered))
+    text = html.render(answered.document)
     return Saved(f"{_stem(answered)}.html", text.encode(), "text/html; charset=utf-8")
 
 
-def _signed(answered: Answered) -> Document:
-    """Put the day and the version to a document; maker and client are left to be filled in."""
-    day = datetime.now().astimezone().date()
-    return answered.document.signed(Imprint(day=day, version=__version__))
-
-
 def _letter(answered: Answered) -> Saved:
-    text = letter.render(_signed(answered))
+    text = letter.render(answered.document)
     name = f"{file_name('letter', answered.document.subject)}.txt"
     return Saved(name, text.encode(), "text/plain; charset=utf-8")
 

@@ -6,7 +6,7 @@ import socket
 import sys
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from types import FrameType
 
 from waitress.server import create_server
@@ -22,7 +22,7 @@ PAGE_S = 0.3
 MOST_CONNECTIONS = 60
 
 
-def serve(port: int, started: Callable[[str], None]) -> None:
+def serve(port: int, started: Callable[[str], None], settings: Mapping[str, str]) -> None:
     """Serve the desk until Ctrl-C, or until the process is told to end.
 
     Parameters
@@ -31,6 +31,8 @@ def serve(port: int, started: Callable[[str], None]) -> None:
         0 for one that is free.
     started : callable
         Called with the address, once it can be opened.
+    settings : mapping of str to str
+        What `climlog settings` keeps.
 
     Raises
     ------
@@ -40,7 +42,7 @@ def serve(port: int, started: Callable[[str], None]) -> None:
     listening = _listening(port)
     guard = Guard(listening.getsockname()[1])
     with private_uploads() as uploads:
-        desk = Desk(guard, uploads)
+        desk = Desk(guard, uploads, settings)
         server = create_server(
             make_app(desk),
             sockets=[listening],

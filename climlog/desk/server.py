@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from urllib.parse import quote
 
 from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import HTTPException
@@ -67,10 +68,17 @@ class Gate:
 
 @dataclass
 class Desk:
-    """Everything a running desk holds."""
+    """Everything a running desk holds.
+
+    Attributes
+    ----------
+    settings : mapping of str to str
+        What `climlog settings` keeps: units, maker, client.
+    """
 
     guard: Guard
     uploads: Uploads
+    settings: Mapping[str, str] = field(default_factory=dict)
     gate: Gate = field(default_factory=Gate)
     seen: threading.Event = field(default_factory=threading.Event)
 
@@ -145,7 +153,7 @@ def _our_fault(error: Exception) -> Response:
 def _page(desk: Desk, token: str) -> Response:
     from climlog.desk.shown import environment
 
-    text = environment().get_template("desk.html.j2").render()
+    text = environment().get_template("desk.html.j2").render(units=desk.settings.get("units", ""))
     desk.seen.set()
     return Response(text, content_type="text/html; charset=utf-8")
 
@@ -259,10 +267,10 @@ def _save(desk: Desk, body: Mapping[str, object]) -> Response:
     found = saved_sheet(question, what)
     if found is None:
         with desk.gate.passed():
-            found = saved(desk.answers.answer(question), what)
+            found = saved(desk.answers.answer(question), what, desk.settings)
     response = Response(found.content, content_type=found.kind)
     response.headers["Content-Security-Policy"] = ALONE_POLICY
-    response.headers["X-File-Name"] = found.name.encode("ascii", "replace").decode("ascii")
+    response.headers["X-File-Name"] = quote(found.name)
     return response
 
 

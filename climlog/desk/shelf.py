@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from climlog.desk.asked import Question, Role
 from climlog.desk.uploads import Uploads
+from climlog.desk.words import in_page_words
 from climlog.importer.options import ImportOptions
 
 if TYPE_CHECKING:
@@ -66,8 +67,8 @@ class Shelf:
         return [self.uploads.get(key).path for key in question.keys(role)]
 
     def without_folder(self, message: str) -> str:
-        """Leave the private folder out of a message: the person knows the file by its name."""
+        """Say a message as the page does: files by their names, no folder of ours, no options."""
         for upload in self.uploads.all():
             message = message.replace(f"{upload.path.parent}/", "")
             message = message.replace(f"{upload.path.parent}\\", "")
-        return message
+        return in_page_words(message)

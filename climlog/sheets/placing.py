@@ -15,6 +15,8 @@ from climlog.sheets.sheet import Sheet, Values
 from climlog.tables import figure, load_table
 from climlog.units import inches_text, mm_text
 
+ROUNDING_MM = 1e-6
+"""So far beyond an edge a length in mm may read that was meant to be on it."""
 USUAL_OVERHANG_MM = 76.0
 """From the edge of the top to its rails where nobody says: three inches, own default."""
 USUAL_INSET_MM = 100.0
@@ -236,7 +238,7 @@ def _at_a_place(top: Top, table: Values, kind: str, rail: Rail | None) -> list[F
         )
     x_mm, y_mm = table.get("x", float) or 0.0, table.get("y", float) or 0.0
     for key, at_mm, size_mm in (("x", x_mm, top.length_mm), ("y", y_mm, top.width_mm)):
-        if abs(at_mm) > size_mm / 2:
+        if abs(at_mm) > size_mm / 2 + ROUNDING_MM:
             table.fault(
                 key,
                 f"{key}: {mm_text(at_mm)} from the middle lies outside the top, whose edge is "

@@ -15,9 +15,9 @@ YEAR_LINES = 12 * 366
 class Talker:
     """Talks to a desk as its own page does, unless told otherwise."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, settings=None) -> None:
         self.guard = Guard(PORT)
-        self.desk = Desk(self.guard, Uploads(folder))
+        self.desk = Desk(self.guard, Uploads(folder), settings or {})
         self.client = make_app(self.desk).test_client()
 
     def post(self, path, token=None, headers=None, host=f"127.0.0.1:{PORT}", **given):

@@ -327,3 +327,17 @@ def test_ctrl_c_ends_it_quietly_and_takes_the_uploads_along(tmp_path):
     assert desk.returncode == 0
     assert err == ""
     assert address not in out
+
+
+def test_a_row_whose_kind_is_emptied_can_be_given_another(page):
+    fields = {"wood": "red oak", "width": "38 in", "length": "72 in", "thickness": "1 in"}
+    for key, value in fields.items():
+        page.fill(f"#f-piece-{key}", value)
+    page.select_option("#f-base-layout", "apron")
+    page.click("text=Choose how it is held")
+    for kind in ("slot", "", "screw"):
+        page.select_option("#f-fastening-0-kind", kind)
+    page.wait_for_selector("#bench:not([hidden]) #plan svg")
+    rows = page.evaluate("import('./static/state.js').then((m) => m.state.tables.fastening)")
+    assert rows == [{"kind": "screw"}]
+    assert page.inner_text("#faults") == ""

@@ -2,6 +2,7 @@
 
 import json
 import threading
+from urllib.parse import unquote
 
 import pytest
 from click.testing import CliRunner
@@ -228,3 +229,49 @@ def test_a_damaged_sheet_is_refused_with_its_line(desk):
     assert reply.status_code == 422
     assert "line 2" in said(reply)
     assert desk.ask("sheet", name="x.toml", text="[other]\na = 1\n").status_code == 422
+
+
+def test_a_change_taken_for_a_panel_can_be_read_again_in_both_units(desk, house):
+    text = (SAMPLES / "cupboard_door.toml").read_text(encoding="utf-8")
+    tables = desk.ask("sheet", name="door.toml", text=text).json["tables"]
+    for units in ("metric", "inch"):
+        asked = {"job": "place", "units": units, "logs": here(house)}
+        change = desk.ask("answer", **asked, tables=tables).json["changes"][0]
+        then = desk.ask("answer", **asked, tables=change["tables"])
+        assert then.status_code == 200, then.text
+        assert then.json["verdict"] == "holds"
+
+
+def test_what_settings_keep_stands_on_the_page_and_what_it_saves(tmp_path):
+    settings = {"units": "metric", "maker": "Alder Lane Joinery", "client": "Ms Rowan"}
+    desk = Talker(tmp_path, settings)
+    assert 'value="metric" checked' in desk.get().text
+    asked = {"job": "place", "units": "metric", "tables": TABLE}
+    asked["logs"] = here(desk.dropped(SAMPLES / "ferry_house_dining_room.csv"))
+    for what in ("page", "letter"):
+        text = desk.ask("save", **asked, what=what).text
+        assert "Alder Lane Joinery" in text
+        assert "Ms Rowan" in text
+
+
+def test_a_sheet_is_saved_under_the_name_that_the_command_line_tells(desk):
+    tables = {**TABLE, "piece": {**TABLE["piece"], "name": "K\u00fcche"}}
+    sheet = desk.ask("save", what="sheet", tables=tables)
+    name = unquote(sheet.headers["X-File-Name"])
+    assert name == "k\u00fcche.toml"
+    assert name in command_line(question_of({"tables": tables}), desk.desk.uploads)
+
+
+def test_an_error_names_no_option_of_a_command(desk, house):
+    reply = desk.ask("answer", job="crack", logs=here(house), tables=TABLE)
+    assert "fill it in at Question" in said(reply)
+    bad = desk.ask("sheet", name="x.toml", text="[piece]\nwidth = 38 in\n")
+    for one in (reply, bad):
+        assert "--" not in said(one)
+        assert "climlog sheet" not in said(one)
+
+
+def test_a_sheet_of_half_a_letter_is_refused_and_no_fault_of_ours(desk):
+    body = json.dumps({"name": "x.toml", "text": "[piece]\nname = \ud800"})
+    reply = desk.post("ask/sheet", data=body, content_type="application/json")
+    assert reply.status_code == 422

@@ -44,7 +44,7 @@ export async function file(body) {
   const reply = await sent("ask/save", {
     headers: { "Content-Type": "application/json" }, body: JSON.stringify(body),
   });
-  return { name: reply.headers.get("X-File-Name") || "answer", content: await reply.blob() };
+  return { name: decodeURIComponent(reply.headers.get("X-File-Name") || "answer"), content: await reply.blob() };
 }
 
 export async function upload(log) {

@@ -160,6 +160,8 @@ function begin() {
 
 guarded(async () => {
   begin();
+  state.units = byId("units").querySelector(":checked").value;
+  state.job = byId("job").querySelector(":checked").value;
   choices = await ask("choices", {});
   form.show(choices, pieceChanged, rebuilt);
   form.extras(choices, extrasChanged);

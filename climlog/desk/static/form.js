@@ -170,7 +170,7 @@ export function extras(choices, changed) {
   const shown = {
     place: () => [make("p", { class: "small" }, "It goes by the log and the piece. A log of less than a year: drop the air outdoors too, and say so at the file."), ...house],
     room: () => [
-      field("Moisture the room should hold", of("target", { placeholder: "7 %" })),
+      has("client") ? make("p", { class: "small" }, "What the room should hold is what the place the work goes to needs.") : field("Moisture the room should hold", of("target", { placeholder: "7 %" })),
       field("Try a humidity", of("try_rh", { placeholder: "35 %" })),
       field("Try a temperature", of("try_temp", { placeholder: state.units === "inch" ? "72 F" : "22 C" })),
       stock(choices, changed)],

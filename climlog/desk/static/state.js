@@ -23,7 +23,8 @@ export function put(tables, path, value) {
   }
   if (tables[key] === null || typeof tables[key] !== "object") { tables[key] = {}; }
   put(tables[key], rest, value);
-  if (!Object.keys(tables[key]).length) { delete tables[key]; }
+  // A row stays a row of its list when its last field is emptied.
+  if (!Object.keys(tables[key]).length && !Array.isArray(tables)) { delete tables[key]; }
 }
 
 export function question() {
