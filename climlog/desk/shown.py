@@ -8,6 +8,7 @@ from climlog.desk.asked import Job, Tables
 from climlog.desk.command import command_line
 from climlog.desk.edits import placed
 from climlog.desk.uploads import Uploads
+from climlog.desk.words import in_page_words
 from climlog.report import html
 from climlog.report.phrases import Say
 
@@ -27,6 +28,7 @@ def environment() -> "Environment":
     made = shared.overlay()
     loaders = [PackageLoader("climlog.desk"), shared.loader]
     made.loader = ChoiceLoader([one for one in loaders if one is not None])
+    made.filters = shared.filters | {"on_page": in_page_words}
     return made
 
 
@@ -43,7 +45,7 @@ def shown_answer(answered: Answered, uploads: Uploads) -> dict[str, object]:
     return {
         "verdict": document.answer.verdict.word,
         "shape": document.answer.verdict.shape,
-        "says": document.answer.headline,
+        "says": in_page_words(document.answer.headline),
         "html": environment().get_template("answer.html.j2").render(document=document),
         "changes": _changes(answered),
         "command": command_line(question, uploads),

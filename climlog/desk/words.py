@@ -1,4 +1,4 @@
-"""What an error tells to type, in the words of the page: there is no command line on it."""
+"""What an answer or an error tells to type, in words of the page: it has no command line."""
 
 import re
 
@@ -18,6 +18,23 @@ PAGE_WORDS = (
     ),
     (r"leave --delivered out", "empty the day it was delivered"),
     (r" or name another with --encoding", ""),
+    (r"--outdoor FILE fills it up", "a log of the air outdoors, dropped too, fills it up"),
+    (r"(?:: |, )--sign \w+=\S+", ""),
+    (r"--sign \w+=\S+", "its field at Question"),
+    (r"add --gap WIDTH", "fill it in at Question"),
+    (r"from the log of the shop with --made-in", "from the log of the shop, dropped too"),
+    (
+        r"--moisture-when-fixed or the sheet(?:'s moisture_when_fixed)?",
+        "it in its field at Piece",
+    ),
+    (
+        r"a sheet with \[\[fastening\]\], or --fastening KIND|\[\[fastening\]\]",
+        "fastenings at Piece",
+    ),
+    (r"; --save-sheet FILE writes it down as a sheet, --picture FILE\.pdf draws it[^.;]*", ""),
+    (r"(?:with|give) --house [\w-]+", "with that kind of house chosen"),
+    (r"name its kind with --house", "choose its kind of house"),
+    (r"add --target PERCENT, --stock SHEET or --for LOG", "fill in a target or the boards"),
 )
 """Each way of naming an option or a command, and what does the same on the page."""
 

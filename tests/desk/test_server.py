@@ -1,6 +1,7 @@
 """What the page asks and gets, the same as the commands give."""
 
 import json
+import re
 import threading
 from urllib.parse import unquote
 
@@ -275,3 +276,22 @@ def test_a_sheet_of_half_a_letter_is_refused_and_no_fault_of_ours(desk):
     body = json.dumps({"name": "x.toml", "text": "[piece]\nname = \ud800"})
     reply = desk.post("ask/sheet", data=body, content_type="application/json")
     assert reply.status_code == 422
+
+
+def test_an_answer_names_no_option_of_the_command_line(desk, house):
+    weeks = desk.dropped(SAMPLES / "three_weeks_phone.csv")
+    bare = {"piece": {k: v for k, v in TABLE["piece"].items() if k[:3] not in ("moi", "mea")}}
+    told = []
+    for asked in (
+        {"job": "place", "logs": here(weeks), "tables": TABLE},
+        {"job": "place", "logs": here(house), "tables": bare | {"fastening": [{"kind": "slot"}]}},
+        {"job": "room", "logs": here(house)},
+        {"job": "crack", "logs": here(house), "tables": TABLE | {"crack": {"seen": "2025-11-20"}}},
+    ):
+        shown = desk.ask("answer", units="metric", **asked).json
+        assert "html" in shown, (asked["job"], shown)
+        block = re.sub(r"<[^>]*>", " ", shown["html"].partition('<div class="pictures"')[0])
+        assert "--" not in block, block
+        told.append(block)
+    assert "a log of the air outdoors, dropped too, fills it up" in " ".join(told[0].split())
+    assert "Question" in told[3]
