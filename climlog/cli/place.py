@@ -2,6 +2,7 @@
 
 import functools
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -163,8 +164,10 @@ def _delivery(
 
 
 def _named_logs(what_ifs: "list[list[WhatIf]]") -> list[Path]:
-    """List the logs of other places that events name."""
-    return sorted({one.log for each in what_ifs for one in each if one.log is not None})
+    """List the logs of other places that events of any piece name."""
+    from climlog.sheets.what_ifs import logs_named
+
+    return logs_named(chain.from_iterable(what_ifs))
 
 
 def _results(

@@ -9,12 +9,12 @@ import click
 
 from climlog.cli import completion
 from climlog.cli.options import FILE, option, with_options
+from climlog.tables import ORDINARY_HOME
 
 if TYPE_CHECKING:
     from climlog.model.indoor import HouseClass
     from climlog.sheets.what_ifs import WhatIf
 
-ORDINARY_HOME = "iso13788-class-2"
 WHERE_FROM = (
     "a logger outside, or a typical year of a place near by as an EPW or TMY3 file: weather "
     "services and public energy laboratories give them out"

@@ -14,6 +14,7 @@ from climlog.desk.asked import Job, Question, Role
 from climlog.desk.shelf import Shelf
 from climlog.errors import UnusableInputError, shown
 from climlog.sheets.written import sheet_text
+from climlog.tables import ORDINARY_HOME
 
 if TYPE_CHECKING:
     from climlog.analysis.crack.result import CrackResult
@@ -23,11 +24,9 @@ if TYPE_CHECKING:
     from climlog.model.board import Piece
     from climlog.model.indoor import HouseClass
     from climlog.report.document import Document
-    from climlog.sheets.what_ifs import WhatIf
 
 KEPT_ANSWERS = 6
 """Two tabs with a change each way; a year's answer holds some megabytes."""
-ORDINARY_HOME = "iso13788-class-2"
 NOT_A_NAME = re.compile(r"[^\w]+")
 
 
@@ -96,11 +95,12 @@ def _worked_out(question: Question, shelf: Shelf) -> Answered:
 def _place(question: Question, shelf: Shelf) -> "PlaceResult":
     from climlog.analysis.place.year import Surroundings, analyse_pieces_in_year
     from climlog.sheets.piece import read_piece, read_what_ifs
+    from climlog.sheets.what_ifs import logs_named
 
     name, text = piece_sheet(question)
     with shelf.uploads.sheet(name, text) as path:
         piece, what_ifs = read_piece(path), read_what_ifs(path)
-        others = {one: _other(question, shelf, one) for one in _logs_named(what_ifs)}
+        others = {one: _other(question, shelf, one) for one in logs_named(what_ifs)}
     weather = shelf.weather(question)
     around = Surroundings(
         shelf.log(question, Role.HERE),
@@ -112,10 +112,6 @@ def _place(question: Question, shelf: Shelf) -> "PlaceResult":
         others,
     )
     return analyse_pieces_in_year((piece,), around, [what_ifs])[0]
-
-
-def _logs_named(what_ifs: "tuple[WhatIf, ...]") -> list[Path]:
-    return sorted({one.log for one in what_ifs if one.log is not None})
 
 
 def _other(question: Question, shelf: Shelf, path: Path) -> "Log":

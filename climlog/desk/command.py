@@ -1,10 +1,11 @@
 """The line that gets the same answer from a command, to copy."""
 
-from climlog.desk.answers import ORDINARY_HOME, piece_sheet, stock_sheet
+from climlog.desk.answers import piece_sheet, stock_sheet
 from climlog.desk.asked import Job, Question, Role
 from climlog.desk.uploads import Uploads, safe_name
 from climlog.errors import cleaned, quoted
 from climlog.importer.options import ImportOptions
+from climlog.tables import ORDINARY_HOME
 
 ROLE_OPTIONS = {
     Job.PLACE: {Role.SHOP: "--made-in", Role.OUTDOOR: "--outdoor"},

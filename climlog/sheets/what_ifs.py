@@ -11,6 +11,7 @@ or --what-if "cooling fails, 2025-08-05, 16 days". Further parts, in any order: 
 
 import math
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -110,6 +111,11 @@ def _given_or_usual(given: object, usual: float) -> float | None:
     if isinstance(given, int | float):
         return float(given)
     return None if math.isnan(usual) else float(usual)
+
+
+def logs_named(what_ifs: Iterable[WhatIf]) -> list[Path]:
+    """List the logs of other places that events name, each once."""
+    return sorted({one.log for one in what_ifs if one.log is not None})
 
 
 def parse_what_if(text: str) -> WhatIf:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 Names = Mapping[str, Sequence[str]] | Iterable[str]
 """Names, each with its other names if it has any."""
 
+ORDINARY_HOME = "iso13788-class-2"
+"""Row of indoor_classes.csv that stands for a home of which nobody said more."""
 Spelt = dict[str, tuple[str, ...]]
 MOST_OFFERED = 8
 """Names that one line can hold when several might be meant."""

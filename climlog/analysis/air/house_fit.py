@@ -32,6 +32,7 @@ from climlog.model.indoor import (
 )
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.model.series import decaying
+from climlog.tables import ORDINARY_HOME
 from climlog.told import told
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ SEASON_DAYS = 91
 LEAST_VAPOUR_PA = 20.0
 DRIEST_PCT = 3.0
 """No daily mean is drier: about what heating the coldest air leaves."""
-ORDINARY_HOME, NEVER_HEATED, BARELY_HEATED = "iso13788-class-2", "unheated", "barely-heated"
+NEVER_HEATED, BARELY_HEATED = "unheated", "barely-heated"
 
 
 @told(

@@ -26,13 +26,12 @@ from climlog.importer.weather import Weather
 from climlog.model.board import Piece
 from climlog.model.indoor import HouseClass
 from climlog.model.series import runs_of_true
+from climlog.tables import ORDINARY_HOME
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
-
-ORDINARY_HOME = "iso13788-class-2"
 
 
 @dataclass(frozen=True, eq=False)

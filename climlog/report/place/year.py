@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.house_fit import NEVER_HEATED, ORDINARY_HOME
+from climlog.analysis.air.house_fit import NEVER_HEATED
 from climlog.report.phrases import MINUS, Say, days_text, short_day
-from climlog.tables import load_text
+from climlog.tables import ORDINARY_HOME, load_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
