@@ -15,8 +15,7 @@ import click
 
 from climlog import __version__
 from climlog.cli.console import give_up_on, is_terminal, spell_what_cannot_be_shown
-from climlog.cli.help import write_commands
-from climlog.cli.options import examples
+from climlog.cli.help import examples, write_commands, write_examples
 from climlog.cli.settings import read_settings, settings_path
 from climlog.errors import ClimlogError, SeveralFaultsError, cleaned, shown, shown_path
 from climlog.tables import nearest
@@ -101,7 +100,7 @@ class LazyGroup(click.Group):
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the examples, and where the settings are kept."""
-        super().format_epilog(ctx, formatter)
+        write_examples(self.epilog or "", formatter)
         path = settings_path()
         made = "" if path.exists() else " (not made yet)"
         formatter.write_paragraph()
@@ -161,10 +160,10 @@ class LazyGroup(click.Group):
     cls=LazyGroup,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog=examples(
-        "climlog look LOG                    what is in this log?",
-        "climlog place LOG --piece SHEET     will this piece be safe in this room?",
-        "climlog crack LOG --piece SHEET     why did this top crack?",
-        "climlog COMMAND --help              options and examples",
+        ("climlog look LOG", "what is in this log?"),
+        ("climlog place LOG --piece SHEET", "will this piece be safe in this room?"),
+        ("climlog crack LOG --piece SHEET", "why did this top crack?"),
+        ("climlog COMMAND --help", "options and examples"),
     ),
 )
 @click.version_option(__version__, "--version", "-V")

@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 import click
 
 from climlog.cli import completion
-from climlog.cli.help import GroupedCommand
+from climlog.cli.help import GroupedCommand, examples
 from climlog.cli.options import (
     FILE,
     LETTER,
     PICTURE,
-    examples,
     import_options,
     option,
     output_options,
@@ -50,10 +49,10 @@ class CrackOptions:
     cls=GroupedCommand,
     epilog=examples(
         "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
-        "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28",
-        '    --gap "3 mm" --sign where=middle --sign heat=no --made-in shop.csv',
-        "climlog crack --piece table.toml --seen 2026-01-28 --made-in shop.csv",
-        "    --delivered 2025-07-12 --outdoor town.epw --house iso13788-class-2",
+        "climlog crack dining_room.csv --piece table.toml --seen 2026-01-28 "
+        '--gap "3 mm" --sign where=middle --sign heat=no --made-in shop.csv',
+        "climlog crack --piece table.toml --seen 2026-01-28 --made-in shop.csv "
+        "--delivered 2025-07-12 --outdoor town.epw --house iso13788-class-2",
     ),
 )
 @click.argument("logs", nargs=-1, metavar="[LOG...]", type=FILE)

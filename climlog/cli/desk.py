@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import click
 
-from climlog.cli.options import examples, option, takes
+from climlog.cli.help import PlainCommand, examples
+from climlog.cli.options import option, takes
 
 
 @dataclass(frozen=True)
@@ -17,6 +18,7 @@ class DeskOptions:
 
 @click.command(
     "desk",
+    cls=PlainCommand,
     epilog=examples("climlog desk", "climlog desk --no-open --port 8123"),
 )
 @option(

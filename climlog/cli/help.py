@@ -1,4 +1,6 @@
-"""How --help reads: options under headings, ranges in words, no line cut short."""
+"""How --help reads: options under headings, ranges in words, no line cut short or too long."""
+
+import re
 
 import click
 
@@ -32,6 +34,12 @@ GROUPS: dict[str, tuple[str, ...]] = {
 REST = "Others"
 LONGEST_SHORT = 200
 """Letters of a command's line in the list of commands: its whole first sentence."""
+REMARK = "    "
+"""Between what is typed and what it answers: wider than any space in it."""
+DEEPER = "    "
+GOES_ON = "A line set in further goes on from the one above: type both as one."
+UNBROKEN = re.compile(r'(?:--?[\w-]+ (?!--))?(?:[^\s"]*"[^"]*"|\S+)')
+"""One word of a command line, quotes and all, with the option that it belongs to."""
 
 
 def range_words(kind: click.IntRange | click.FloatRange) -> str:
@@ -63,7 +71,75 @@ class PlainOption(click.Option):
         return extra
 
 
-class GroupedCommand(click.Command):
+def examples(*lines: str | tuple[str, str]) -> str:
+    """Write the examples that stand at the end of a command's help.
+
+    Parameters
+    ----------
+    *lines : str or tuple of two str
+        What to type, on one line; in a tuple with what it answers.
+    """
+    return "\n".join(line if isinstance(line, str) else REMARK.join(line) for line in lines)
+
+
+def write_examples(text: str, formatter: click.HelpFormatter) -> None:
+    """Write examples so that they fit the width: remarks in a column, or each below its example.
+
+    No sign at a line's end means "goes on" to every shell, so a line that is broken goes on
+    further in, and a last line says so.
+    """
+    rows = [line.partition(REMARK)[::2] for line in text.splitlines()]
+    with formatter.section("Examples"):
+        room = formatter.width - formatter.current_indent
+        column = max(len(typed) for typed, _ in rows) + len(REMARK)
+        in_columns = all(column + len(remark) <= room for _, remark in rows)
+        broken = False
+        for typed, remark in rows:
+            if in_columns:
+                lines = [f"{typed:{column}}{remark}".rstrip()]
+            else:
+                lines = broken_line(typed, room)
+                broken = broken or len(lines) > 1
+                lines += [f"{DEEPER}({remark})"] if remark else []
+            _write_lines(lines, formatter)
+    if broken:
+        formatter.write_paragraph()
+        formatter.write_text(GOES_ON)
+
+
+def broken_line(typed: str, room: int) -> list[str]:
+    """Break what is typed to fit, never inside quotes nor between an option and its value.
+
+    Examples
+    --------
+    >>> broken_line('climlog place a.csv --width "38 in"', 30)
+    ['climlog place a.csv', '    --width "38 in"']
+    """
+    lines = [""]
+    for part in UNBROKEN.findall(typed):
+        longer = f"{lines[-1]} {part}" if lines[-1].strip() else lines[-1] + part
+        if len(longer) > room and lines[-1].strip():
+            lines.append(DEEPER + part)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def _write_lines(lines: list[str], formatter: click.HelpFormatter) -> None:
+    for line in lines:
+        formatter.write(f"{'':{formatter.current_indent}}{line}\n")
+
+
+class PlainCommand(click.Command):
+    """A command whose examples fit the width."""
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the examples."""
+        if self.epilog:
+            write_examples(self.epilog, formatter)
+
+
+class GroupedCommand(PlainCommand):
     """A command whose help lists its options under headings."""
 
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

@@ -5,13 +5,12 @@ from pathlib import Path
 
 import click
 
-from climlog.cli.help import GroupedCommand
+from climlog.cli.help import GroupedCommand, examples
 from climlog.cli.options import (
     FULL,
     JSON,
     LOGS,
     REPLACE,
-    examples,
     import_options,
     takes,
     with_options,

@@ -179,11 +179,6 @@ _OUTPUT = (
 )  # fmt: skip
 
 
-def examples(*lines: str) -> str:
-    """Write the examples that stand at the end of a command's help, lines kept as they are."""
-    return "\b\nExamples:\n" + "\n".join(f"  {line}" for line in lines)
-
-
 def with_options(*options: Callable[[Command], Command]) -> Callable[[Command], Command]:
     """Add options to a command, in the order that its help lists them."""
 

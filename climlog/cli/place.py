@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.help import GroupedCommand
+from climlog.cli.help import GroupedCommand, examples
 from climlog.cli.options import (
     FILE,
     LETTER,
     PICTURE,
-    examples,
     import_options,
     option,
     output_options,
@@ -60,8 +59,8 @@ class PlaceOptions:
     epilog=examples(
         "climlog place dining_room.csv --piece table.toml",
         "climlog place dining_room.csv --piece table.toml --made-in shop.csv --units metric",
-        'climlog place dining_room.csv --wood "red oak" --width "38 in"',
-        '    --thickness "7/8 in" --fastening figure-eight --fastening slot',
+        'climlog place dining_room.csv --wood "red oak" --width "38 in" '
+        '--thickness "7/8 in" --fastening figure-eight --fastening slot',
         "climlog place three_weeks.csv --piece table.toml --outdoor outdoors.csv",
         "climlog place --piece table.toml --outdoor town.epw --house iso13788-class-2",
         'climlog place --piece table.toml --air "30 to 60 % RH at 20 C"',

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.help import GroupedCommand
+from climlog.cli.help import GroupedCommand, examples
 from climlog.cli.options import (
     FILE,
     LETTER,
@@ -14,7 +14,6 @@ from climlog.cli.options import (
     PICTURE,
     Percent,
     Temperature,
-    examples,
     import_options,
     option,
     output_options,

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.help import GroupedCommand
-from climlog.cli.options import FILE, examples, output_options, takes, with_options
+from climlog.cli.help import GroupedCommand, examples
+from climlog.cli.options import FILE, output_options, takes, with_options
 from climlog.cli.output import Delivery, OutputOptions
 from climlog.errors import UnusableInputError, shown, shown_path
 

@@ -5,7 +5,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from climlog.cli.options import FULL, JSON, REPLACE, UNITS, examples, option, takes, with_options
+from climlog.cli.help import PlainCommand, examples
+from climlog.cli.options import FULL, JSON, REPLACE, UNITS, option, takes, with_options
 
 if TYPE_CHECKING:
     from climlog.model.salts import Jar
@@ -25,11 +26,14 @@ class SaltOptions:
 
 @click.command(
     "salt",
+    cls=PlainCommand,
     epilog=examples(
-        'climlog salt --at "70 F"                         what jars should read',
-        'climlog salt --at "70 F" --jar NaCl=73.5         an offset',
-        'climlog salt --at "21 C" --jar "table salt=73.5"',
-        '    --jar "magnesium chloride=35"                a gain and an offset',
+        ('climlog salt --at "70 F"', "what jars should read"),
+        ('climlog salt --at "70 F" --jar NaCl=73.5', "an offset"),
+        (
+            'climlog salt --at "21 C" --jar "table salt=73.5" --jar "magnesium chloride=35"',
+            "a gain and an offset",
+        ),
     ),
 )
 @option(

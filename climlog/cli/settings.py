@@ -11,7 +11,8 @@ from pathlib import Path
 
 import click
 
-from climlog.cli.options import LONGEST_NAME, examples, one_line, option, takes
+from climlog.cli.help import PlainCommand, examples
+from climlog.cli.options import LONGEST_NAME, one_line, option, takes
 from climlog.errors import UnusableInputError, shown, shown_path
 from climlog.tables import nearest
 
@@ -67,6 +68,7 @@ class SettingsOptions:
 
 @click.command(
     "settings",
+    cls=PlainCommand,
     epilog=examples(
         "climlog settings",
         'climlog settings --units metric --maker "Alder Lane Joinery"',

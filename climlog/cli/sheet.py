@@ -5,7 +5,8 @@ from pathlib import Path
 
 import click
 
-from climlog.cli.options import FILE, REPLACE, examples, option, takes, with_options
+from climlog.cli.help import PlainCommand, examples
+from climlog.cli.options import FILE, REPLACE, option, takes, with_options
 
 KINDS = ("piece", "stock", "round")
 
@@ -22,6 +23,7 @@ class SheetOptions:
 
 @click.command(
     "sheet",
+    cls=PlainCommand,
     epilog=examples(
         "climlog sheet piece --out table.toml",
         "climlog sheet piece --ask --out table.toml",

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 import click
 
 from climlog.cli import completion
-from climlog.cli.options import JSON, REPLACE, UNITS, examples, takes, with_options
+from climlog.cli.help import PlainCommand, examples
+from climlog.cli.options import JSON, REPLACE, UNITS, takes, with_options
 
 KINDS = ("wood", "finish", "fastening", "source")
 
@@ -23,6 +24,7 @@ class TablesOptions:
 
 @click.command(
     "tables",
+    cls=PlainCommand,
     epilog=examples(
         "climlog tables wood",
         "climlog tables wood oak",

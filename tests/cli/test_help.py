@@ -5,13 +5,13 @@ from click.shell_completion import ShellComplete
 from click.testing import CliRunner
 
 from climlog.cli import COMMANDS, main
-from climlog.cli.help import REST, GroupedCommand
+from climlog.cli.help import GOES_ON, REMARK, REST, GroupedCommand, broken_line
 
 WIDE = 80
 
 
-def run(*arguments):
-    return CliRunner().invoke(main, list(arguments))
+def run(*arguments, **extra):
+    return CliRunner().invoke(main, list(arguments), **extra)
 
 
 def completed(*words):
@@ -26,8 +26,28 @@ def test_no_range_is_an_inequality_and_no_line_is_cut(command):
     assert "<=" not in said
     assert "None" not in said
     assert "..." not in said.replace("[LOG...]", "").replace("LOG...", "").replace("]...", "")
-    examples = said.index("Examples:") if "Examples:" in said else len(said)
-    assert max(map(len, said[:examples].splitlines())) <= WIDE
+    assert max(map(len, said.splitlines())) <= WIDE
+
+
+@pytest.mark.parametrize("width", [60, 80, 100])
+@pytest.mark.parametrize("words", [(), *((name,) for name in COMMANDS)])
+def test_help_fits_the_terminal(words, width):
+    said = run(*words, "--help", terminal_width=width).stdout
+    assert max(map(len, said.splitlines())) <= width
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_lines_of_a_broken_example_typed_as_one_are_the_example(name):
+    typed = [line.partition(REMARK)[0] for line in main.get_command(None, name).epilog.splitlines()]
+    for whole in typed:
+        lines = broken_line(whole, 40)
+        assert " ".join(line.strip() for line in lines) == whole
+        assert all(line.count('"') % 2 == 0 for line in lines)
+    wide = run(name, "--help", terminal_width=200).stdout
+    assert all(f"\n  {whole}" in wide for whole in typed)
+    assert GOES_ON not in wide
+    breaks = any(len(whole) > WIDE - 2 for whole in typed)
+    assert (GOES_ON in run(name, "--help", terminal_width=WIDE).stdout) is breaks
 
 
 def test_the_list_of_commands_tells_each_in_a_whole_sentence():

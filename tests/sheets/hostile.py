@@ -238,7 +238,8 @@ def _of_piece(piece, tables):
     yield "length", _outside(length_mm(piece.get("length")), 15, 35_000)
     yield "thickness", _outside(thickness, 1.5, 250) or thickness is None
     yield "moisture", _outside(percent(piece.get("moisture_when_fixed", 8)), 1, 35)
-    yield "thousands", any("1,219" in str(one) or "1'219" in str(one) for one in piece.values())
+    said = [str(value) for key, value in piece.items() if key != "name"]
+    yield "thousands", any("1,219" in one or "1'219" in one for one in said)
     day = piece.get("fixed_on")
     yield "year", isinstance(day, datetime.date) and not 1900 <= day.year <= 2100
     wood = piece.get("wood")
