@@ -2,7 +2,7 @@
 
 import functools
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import is_dataclass
 from pathlib import Path
 from typing import TypeVar, get_type_hints
@@ -20,6 +20,7 @@ from climlog.errors import (
     shown,
 )
 from climlog.importer.options import ForFile, for_file
+from climlog.tables import near_misses
 from climlog.units import parse_temperature
 
 Record = TypeVar("Record")
@@ -29,6 +30,20 @@ option = functools.partial(click.option, cls=PlainOption)
 """Every option of ours tells its range in words."""
 LONGEST_NAME = 80
 """Letters of a name at the foot of a page: what one line of it holds."""
+
+
+class OneOf(click.Choice[str]):
+    """One of a few words; another is answered with the nearest."""
+
+    def get_invalid_choice_message(self, value: object, ctx: click.Context | None) -> str:
+        """Say which word is none of them, and which is meant."""
+        words = [str(one) for one in self.choices]
+        return f'"{shown(value)}" is none of {", ".join(words)}{_meant(words, str(value))}'
+
+
+def _meant(words: Sequence[str], asked: str) -> str:
+    near = near_misses(words, asked)
+    return f"; did you mean {' or '.join(near)}?" if near else ""
 
 
 class Amount(click.FloatRange):
@@ -91,7 +106,7 @@ LOGS = click.argument("logs", nargs=-1, required=True, metavar="LOG...", type=FI
 _IMPORT = (
     option(
         "--date-order",
-        type=click.Choice(["day-first", "month-first", "year-first"]),
+        type=OneOf(["day-first", "month-first", "year-first"]),
         help="How dates are written, where the log itself does not settle it.",
     ),
     option(
@@ -104,9 +119,9 @@ _IMPORT = (
     ),
     option("--temp-column", metavar="NAME", help="Header of the temperature column."),
     option("--rh-column", metavar="NAME", help="Header of the humidity column."),
-    option("--temp-unit", type=click.Choice(["C", "F", "K"]), help="Unit of temperature."),
+    option("--temp-unit", type=OneOf(["C", "F", "K"]), help="Unit of temperature."),
     option("--sensor", metavar="NAME", help="Which sensor, where a log holds several."),
-    option("--decimal-mark", type=click.Choice([".", ","]), help="Decimal mark."),
+    option("--decimal-mark", type=OneOf([".", ","]), help="Decimal mark."),
     option("--delimiter", metavar="MARK", help="What stands between cells."),
     option("--encoding", metavar="NAME", help="Text encoding, such as utf-8 or cp1252."),
     option(
@@ -131,7 +146,7 @@ JSON = option(
     "--json", "json_file", metavar="FILE|-", help="Write all numbers as JSON; - prints them."
 )
 UNITS = option(
-    "--units", type=click.Choice(["inch", "metric"]), default="inch", show_default=True,
+    "--units", type=OneOf(["inch", "metric"]), default="inch", show_default=True,
     help="Which units stand first.",
 )  # fmt: skip
 FULL = option(

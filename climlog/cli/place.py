@@ -13,6 +13,7 @@ from climlog.cli.options import (
     FILE,
     LETTER,
     PICTURE,
+    OneOf,
     import_options,
     option,
     output_options,
@@ -96,7 +97,7 @@ class PlaceOptions:
 @PICTURE
 @option(
     "--picture-of",
-    type=click.Choice(["year", "setting-out"]),
+    type=OneOf(["year", "setting-out"]),
     help="Width and moisture through the year, or the setting-out drawing of the fastenings, "
     "which is drawn of a plan anyhow.",
 )

@@ -9,7 +9,7 @@ import click
 
 from climlog.cli import completion
 from climlog.cli.asking import settled
-from climlog.cli.options import FILE, option, with_options
+from climlog.cli.options import FILE, OneOf, option, with_options
 from climlog.report.files import one_file_each
 
 if TYPE_CHECKING:
@@ -81,7 +81,7 @@ quick_options = with_options(
         "apart (a sheet mixes kinds).",
     ),
     option(
-        "--rails", type=click.Choice(["across", "along", "all"]),
+        "--rails", type=OneOf(["across", "along", "all"]),
         help="The rails they sit on, by the way these run to the grain.",
     ),
     option(

@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from climlog.cli.help import PlainCommand, examples
-from climlog.cli.options import LONGEST_NAME, one_line, option, takes
+from climlog.cli.options import LONGEST_NAME, OneOf, one_line, option, takes
 from climlog.errors import UnusableInputError, shown, shown_path
 from climlog.tables import nearest
 
@@ -75,7 +75,7 @@ class SettingsOptions:
         'climlog settings --maker ""',
     ),
 )
-@option("--units", type=click.Choice(UNITS), help="Which units stand first.")
+@option("--units", type=OneOf(UNITS), help="Which units stand first.")
 @option(
     "--maker", metavar="NAME", callback=lambda ctx, param, value: _line(ctx, param, value),
     help="Who made it: at the foot of the printed page and under the letter.",

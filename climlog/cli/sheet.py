@@ -6,7 +6,7 @@ from pathlib import Path
 import click
 
 from climlog.cli.help import PlainCommand, examples
-from climlog.cli.options import FILE, REPLACE, option, takes, with_options
+from climlog.cli.options import FILE, REPLACE, OneOf, option, takes, with_options
 
 KINDS = ("piece", "stock", "round")
 
@@ -29,7 +29,7 @@ class SheetOptions:
         "climlog sheet piece --ask --out table.toml",
     ),
 )
-@click.argument("kind", type=click.Choice(KINDS))
+@click.argument("kind", type=OneOf(KINDS))
 @option(
     "--out",
     "path",

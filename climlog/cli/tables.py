@@ -6,7 +6,7 @@ import click
 
 from climlog.cli import completion
 from climlog.cli.help import PlainCommand, examples
-from climlog.cli.options import JSON, REPLACE, UNITS, takes, with_options
+from climlog.cli.options import JSON, REPLACE, UNITS, OneOf, takes, with_options
 
 KINDS = ("wood", "finish", "fastening", "source")
 
@@ -31,7 +31,7 @@ class TablesOptions:
         "climlog tables fastening clip",
     ),
 )
-@click.argument("kind", type=click.Choice(KINDS))
+@click.argument("kind", type=OneOf(KINDS))
 @click.argument("words", nargs=-1, shell_complete=completion.of_kind)
 @with_options(JSON, UNITS, REPLACE)
 @takes(TablesOptions)

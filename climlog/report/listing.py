@@ -3,17 +3,18 @@
 A few entries, picked by words, are told in full: every figure with how well it is known.
 """
 
+import contextlib
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import pandas as pd
 
-from climlog.errors import UnknownNameError
+from climlog.errors import UnknownNameError, shown
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.report.document import Table
 from climlog.report.phrases import Say, sentence
 from climlog.report.terminal import bullets, table_lines, wrapped
-from climlog.tables import load_table
+from climlog.tables import find, load_table, names_of, nearest
 from climlog.units import SECONDS_PER_DAY
 
 TABLES = {
@@ -49,15 +50,42 @@ def _rows(kind: str, words: Sequence[str]) -> pd.DataFrame:
     table = load_table(TABLES[kind])
     cells = table.astype(object).where(table.notna(), "").astype(str)
     text = table.index.astype(str) + " " + cells.agg(" ".join, axis=1)
+    if kind == "finish":
+        text += " " + table["kind"].map({one: " ".join(also) for one, also in _names(kind).items()})
     text = text.str.replace(MARKS, " ", regex=True)
     for word in (part for one in words for part in re.split(MARKS, one)):
         found = text.str.contains(word, case=False, regex=False)
         table, text = table[found], text[found]
     if table.empty:
-        raise UnknownNameError(
-            f'no {kind} in the tables has "{" ".join(words)}"; "climlog tables {kind}" lists all'
-        )
+        asked = shown(" ".join(words))
+        raise UnknownNameError(f'no {kind} in the tables has "{asked}"; {_instead(kind, asked)}')
     return table
+
+
+def _names(kind: str) -> Mapping[str, Sequence[str]]:
+    """Every name that a table goes by, with its other names."""
+    if kind == "source":
+        return {str(one): () for one in load_table(TABLES[kind]).index}
+    if kind != "finish":
+        return names_of(TABLES[kind])
+    known: dict[str, list[str]] = {str(one): [] for one in load_table(TABLES[kind])["kind"]}
+    for word, one in load_table("finish_words")["kind"].items():
+        known.setdefault(str(one), []).append(str(word))
+    return known
+
+
+def _typed(name: str) -> str:
+    return f'"{name}"' if " " in name else name
+
+
+def _instead(kind: str, asked: str) -> str:
+    """Name the table where a name stands, or else the names most like it."""
+    for other in TABLES:
+        if other != kind:
+            with contextlib.suppress(UnknownNameError):
+                own = find(_names(other), asked, other)
+                return f'"{own}" is a {other}: climlog tables {other} {_typed(own)}'
+    return nearest(_names(kind), asked, f'"climlog tables {kind}" lists all')
 
 
 def listing_numbers(kind: str, words: Sequence[str]) -> dict[str, object]:

@@ -75,6 +75,10 @@ def test_every_option_stands_under_a_heading(name):
         (("place", "--oudoor", "x"), 'did you mean "--outdoor"?'),
         (("crack", "--outdor", "x"), 'did you mean "--outdoor"'),
         (("room", "--stokc", "x"), 'did you mean "--stock"?'),
+        (("tables", "wod"), "did you mean wood?"),
+        (("sheet", "peice"), "did you mean piece?"),
+        (("look", "x.csv", "--date-order", "dayfirst"), "did you mean day-first"),
+        (("place", "x.csv", "--units", "inches"), "did you mean inch?"),
     ],
 )
 def test_what_is_nearly_a_name_is_answered_with_the_nearest(words, says):

@@ -4,6 +4,7 @@ import re
 
 import pytest
 
+from climlog.errors import UnknownNameError
 from climlog.model.finishes import finish_named
 from climlog.report.listing import listing_text
 from climlog.report.phrases import Say
@@ -27,6 +28,29 @@ def test_the_sizes_of_a_fastening_are_told_in_both_units_and_in_words():
     assert "1/8 in (3.0 mm), else 1/16 to 1/4 in (1.5 to 6.0 mm)" in " ".join(inch.split())
     assert "3.0 mm (1/8 in), else 1.5 to 6.0 mm (1/16 to 1/4 in)" in " ".join(metric.split())
     assert not re.search(r"effort|through_rail|shape:|\+x|\+y", inch)
+
+
+@pytest.mark.parametrize(
+    ("kind", "words", "says"),
+    [
+        ("wood", ("cherri",), 'did you mean "black cherry"'),
+        ("wood", ("oak", "redd"), 'did you mean "red oak"'),
+        ("finish", ("shelac",), 'did you mean "shellac"?'),
+        ("fastening", ("buttn",), 'did you mean "button"'),
+        ("wood", ("clip",), '"clip" is a fastening: climlog tables fastening clip'),
+        ("fastening", ("black cherry",), 'is a wood: climlog tables wood "black cherry"'),
+        ("wood", ("zzz",), '"climlog tables wood" lists all'),
+    ],
+)
+def test_a_name_that_is_not_in_a_table_is_answered_with_what_is_meant(kind, words, says):
+    with pytest.raises(UnknownNameError, match=re.escape(says)):
+        listing_text(kind, words, Say("inch"))
+
+
+def test_a_finish_is_found_by_the_words_that_a_sheet_takes_for_it():
+    for word, kind in load_table("finish_words")["kind"].items():
+        if kind in set(load_table("finishes")["kind"]):
+            assert kind in listing_text("finish", (word,), Say("inch"))
 
 
 def test_a_name_may_be_written_with_hyphens_as_tab_completes_it():
