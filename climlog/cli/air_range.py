@@ -33,7 +33,7 @@ def tell_air_range(
     for path, tables in zip(made.sheets, made.tables, strict=False):
         delivery.file(path, sheet_text(tables))
     results = [analyse_air_range(piece, air) for piece in made.pieces]
-    delivery.numbers(numbers(results, output.units))
+    delivery.numbers(lambda: numbers(results, output.units))
     say = Say(output.units)
     documents = [output.signed(range_document(one, say)) for one in results]
     for one in documents:

@@ -132,7 +132,7 @@ def command(asked: CrackOptions) -> None:
         progress.say("weighing the causes")
         result = analyse_crack(piece, log, seen, shop, say.units, lived)
     said = output.signed(document(result, say))
-    delivery.numbers(numbers(result, say.units))
+    delivery.numbers(lambda: numbers(result, say.units))
     delivery.told(said, asked.picture, asked.letter)
     delivery.page(output.out, file_name("crack", piece.name), lambda: html.render(said))
     delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))

@@ -52,6 +52,6 @@ def command(asked: LookOptions) -> None:
     delivery = Delivery(asked.json_file, asked.replace, asked.logs)
     with Progress("reading the log"):
         seen = analyse_look(asked.logs, asked.how)
-    delivery.numbers(numbers(seen))
+    delivery.numbers(lambda: numbers(seen))
     folders = folders_in(asked.logs)
     delivery.finish(lambda: look_text(seen, folders, Say("inch"), asked.full))

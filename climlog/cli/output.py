@@ -103,13 +103,15 @@ class Delivery:
         """Whether the numbers are printed in place of words and page."""
         return self._json_file == SCREEN
 
-    def numbers(self, numbers: object) -> None:
-        """Hand out numbers as JSON, where that was asked for."""
-        self._numbers = numbers
-        if self._json_file and not self.to_screen:
+    def numbers(self, make: Callable[[], object]) -> None:
+        """Hand out numbers as JSON, made only where that was asked for."""
+        if not self._json_file:
+            return
+        self._numbers = make()
+        if not self.to_screen:
             from climlog.report.json import json_text
 
-            self._box.put(Path(self._json_file), json_text(numbers, ensure_ascii=False))
+            self._box.put(Path(self._json_file), json_text(self._numbers, ensure_ascii=False))
 
     def file(self, path: Path, content: str | bytes) -> None:
         """Hand out a named file."""

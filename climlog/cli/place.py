@@ -130,7 +130,7 @@ def command(asked: PlaceOptions) -> None:
         results = _results(asked, made, what_ifs, progress)
     _write_sheets(results, made, asked, delivery)
     _export(results, pictures, asked, delivery)
-    delivery.numbers(numbers(results, asked.output.units))
+    delivery.numbers(lambda: numbers(results, asked.output.units))
     _tell(results, asked, delivery, _letters(asked, made))
 
 

@@ -143,7 +143,7 @@ def command(asked: RoomOptions) -> None:
         result = analyse_room(log, stock, **question)
     name = file_name("room", stock.name if stock else Path(log.files[0]).stem)
     said = output.signed(document(result, say))
-    delivery.numbers(numbers(result, say.units))
+    delivery.numbers(lambda: numbers(result, say.units))
     delivery.told(said, asked.picture, asked.letter)
     delivery.page(output.out, name, lambda: html.render(said))
     table = None if result.stock is None else short_stock_table(result.stock)

@@ -72,7 +72,7 @@ def command(asked: RoundOptions) -> None:
     found, said = numbers(report, output.units), output.signed(document(report))
     if pages is not None:
         _write_index(folder, inputs, said, found)
-    delivery.numbers(found)
+    delivery.numbers(lambda: found)
     if note and not output.quiet:
         say(note, err=True)
     words = (

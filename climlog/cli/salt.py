@@ -71,7 +71,7 @@ def command(asked: SaltOptions) -> None:
     correction = correct([_jar(one) for one in asked.jars], temp_c) if asked.jars else None
     points = correction.points if correction else points_at(temp_c)
     check = SaltCheck(tuple(points), correction)
-    delivery.numbers(numbers(check, asked.units))
+    delivery.numbers(lambda: numbers(check, asked.units))
     said = document(check, Say(asked.units))
     delivery.finish(lambda: terminal.render(said, asked.full))
 

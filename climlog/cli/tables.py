@@ -42,5 +42,5 @@ def command(asked: TablesOptions) -> None:
     from climlog.report.phrases import Say
 
     delivery = Delivery(asked.json_file, asked.replace)
-    delivery.numbers(listing_numbers(asked.kind, asked.words))
+    delivery.numbers(lambda: listing_numbers(asked.kind, asked.words))
     delivery.finish(lambda: listing_text(asked.kind, asked.words, Say(asked.units)))

@@ -10,7 +10,7 @@ Depth is told as a share of the thickness, 0 at the show face and 1 at the hidde
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,8 +19,8 @@ from scipy.special import exprel
 
 from climlog.errors import ImpossibleValueError
 from climlog.model.diffusive_time import DiffusiveClock
+from climlog.model.mode_runs import LayersOfModes, faded, modes_of, run_modes
 from climlog.model.modes import Modes, modes_needed
-from climlog.model.series import decaying_each
 from climlog.units import SECONDS_PER_DAY
 
 Floats = NDArray[np.float64]
@@ -32,12 +32,6 @@ DECAY_BEFORE_CUT = 10.0
 """A mode that fades by e to the minus this within one sample has forgotten the last one."""
 DECAY_BEFORE_CUT_MEAN_ONLY = 7.0
 """The same for the mean alone, in which the quick modes weigh less."""
-FADED = 100.0
-"""Beyond e to the minus this nothing is left; smaller numbers are slow to reckon with."""
-MOST_AT_ONCE = 80_000
-"""Numbers of several modes held together: what a processor keeps at hand, measured."""
-MOST_MODES_KEPT = 512
-"""Slabs whose modes are kept, some 100 numbers each: a piece has 25, run through two airs."""
 MODES_FOR_STEP = 400
 """For the first minutes of a sudden step, which many quick modes make up."""
 
@@ -177,26 +171,9 @@ class Slab:
         array, shape (d, n) or (d, k, n)
             [%]
         """
-        return self.mean_and_profile(emc_pct, step_s, start_pct, rate, depth_shares)[1:]
-
-    def mean_and_profile(
-        self,
-        emc_pct: ArrayLike,
-        step_s: float,
-        start_pct: ArrayLike,
-        rate: ArrayLike | None = None,
-        depth_shares: Sequence[float] = FACES_AND_CORE,
-    ) -> Floats:
-        """Follow the mean and chosen depths in one go; arguments and errors as `profile`.
-
-        Returns
-        -------
-        array, shape (1 + d, n) or (1 + d, k, n)
-            The mean first. [%]
-        """
         if not all(0 <= share <= 1 for share in depth_shares):
             raise ImpossibleValueError(f"depth shares run from 0 to 1, not {tuple(depth_shares)}")
-        return self._march(emc_pct, step_s, start_pct, rate, depth_shares)
+        return self._march(emc_pct, step_s, start_pct, rate, depth_shares)[1:]
 
     def _march(
         self,
@@ -274,12 +251,6 @@ class _Rises:
         return cls(emc, rise, length, np.fft.rfft(rise, length))
 
 
-@lru_cache(maxsize=MOST_MODES_KEPT)
-def _modes_of(biot: tuple[float, float], count: int) -> Modes:
-    """Give the modes of a slab; kept, for the same slab is run through one air after another."""
-    return Modes.of(*biot, count)
-
-
 def _filter_mean(slab: Slab, rises: _Rises, step_s: float, start: Floats) -> tuple[Floats, Floats]:
     """Run series (j, n) through the modes for their mean, from uniform starts (j,).
 
@@ -288,7 +259,7 @@ def _filter_mean(slab: Slab, rises: _Rises, step_s: float, start: Floats) -> tup
     """
     emc, rise, length = rises.emc, rises.rise, rises.length
     speed = slab.per_second * step_s
-    modes = _modes_of(slab.biot, modes_needed(speed, DECAY_BEFORE_CUT_MEAN_ONLY))
+    modes = modes_of(slab.biot, modes_needed(speed, DECAY_BEFORE_CUT_MEAN_ONLY))
     decay = speed * modes.roots[0] ** 2
     share = (modes.parts * modes.means)[0]
     tail = modes.tail(modes.means, modes.slow_mean) / speed
@@ -342,53 +313,24 @@ def _filter_modes(
     """
     speed = slab.per_second * clock.steps_s
     needed = modes_needed(slab.per_second * clock.mean_step_s, DECAY_BEFORE_CUT)
-    modes = _modes_of(slab.biot, needed)
-    readings = np.vstack([modes.means, *(modes.shapes(share) for share in shares)])
-    slow = np.vstack([modes.slow_mean, *(modes.slow(share) for share in shares)])
+    modes = modes_of(slab.biot, needed)
+    layers = LayersOfModes.of(modes, [(share,) for share in shares])
     profile = np.broadcast_to(start, (emc.shape[0], start.shape[1]))
-    behind = modes.project(profile - emc[:, :1])
+    behind = modes.project((profile - emc[:, :1])[None])[0]
     rise = np.diff(emc, axis=-1)
-    found = np.repeat(emc[None], len(readings), axis=0)
-    decays, parts = modes.roots[0] ** 2, modes.parts[0]
+    found = np.repeat(emc[None], len(layers.readings), axis=0)
     moving = rise.any(axis=-1)
     if moving.any():
-        rise = rise[moving]
-        lags = -modes.tail(readings, slow)[:, :, None] / speed * rise
-        moved = np.flatnonzero((parts != 0) | (behind != 0).any(axis=0))
-        at_once = max(MOST_AT_ONCE // max(rise.size, 1), 1)
-        for some in np.split(moved, range(at_once, len(moved), at_once)):
-            own = parts[some], behind[np.ix_(moving, some)]
-            lags += np.matmul(
-                readings[:, some], _run_modes(speed, decays[some], rise, own)
-            ).swapaxes(0, 1)
+        lags, _ = run_modes(layers, speed, rise[moving], behind[moving])
         found[:, moving, 1:] += lags
     if not moving.all():  # in steady air a mode only fades, by the time that has gone
-        gone = np.outer(decays, slab.per_second * clock.at_samples_s[1:])
-        weights = (readings[:, None, :] * behind[~moving]).reshape(-1, len(decays))
-        faded = weights @ np.exp(-np.minimum(gone, FADED))
-        found[:, ~moving, 1:] += faded.reshape(
-            len(readings), np.count_nonzero(~moving), gone.shape[1]
-        )
+        gone = slab.per_second * clock.at_samples_s[1:]
+        found[:, ~moving, 1:] += faded(layers, gone, behind[~moving])
     depths = np.linspace(0, 1, profile.shape[1])
     found[0, :, 0] = np.trapezoid(profile, depths, axis=1)
     between = np.array([np.interp(shares, depths, one) for one in np.eye(depths.size)])
     found[1:, :, 0] = (profile @ between).T
     return found
-
-
-def _run_modes(
-    speed: Floats, decays: Floats, rise: Floats, weights: tuple[Floats, Floats]
-) -> Floats:
-    """Run modes behind rises (k, n) from what each lags behind at first; shape (k, modes, n).
-
-    `weights` are each mode's part of a rise, shape (modes,), and its lag at first, (k, modes).
-    """
-    parts, behind = weights
-    spent = decays[:, None] * speed
-    lost = -np.expm1(-spent)
-    gain = -parts[:, None] * np.divide(lost, spent, out=np.ones_like(spent), where=spent > 0)
-    keep = np.broadcast_to(1.0 - lost, (len(decays), rise.shape[-1]))
-    return decaying_each(keep, gain * rise[:, None, :], behind)
 
 
 def _checked(emc_pct: ArrayLike, step_s: float, start_pct: ArrayLike) -> tuple[Floats, Floats]:

@@ -82,13 +82,14 @@ class Modes:
         """Coefficients of the constant 1 in the modes, shape (slabs, modes)."""
         return self.means / self.norms
 
-    def shapes(self, share: float) -> Floats:
-        """Read each mode at one depth, shape (slabs, modes)."""
-        return np.cos(self.roots * share - self.phases)
+    def shapes(self, share: ArrayLike) -> Floats:
+        """Read each mode at one depth, shape (slabs, modes); of one slab at depths (d, 1) too."""
+        return np.asarray(np.cos(self.roots * np.asarray(share, dtype=float) - self.phases))
 
-    def slow(self, share: float) -> Floats:
-        """Read the lag at one depth behind air of constant slope, shape (slabs, 1)."""
-        return -(share**2) / 2 + self.slow_slope * share + self.slow_face
+    def slow(self, share: ArrayLike) -> Floats:
+        """Read the lag at one depth behind air of constant slope, shape (slabs, 1) or (d, 1)."""
+        depth = np.asarray(share, dtype=float)
+        return np.asarray(-(depth**2) / 2 + self.slow_slope * depth + self.slow_face)
 
     @property
     def slow_mean(self) -> Floats:
@@ -121,17 +122,29 @@ class Modes:
         left = self.parts * np.exp(-np.asarray(scaled_time) * self.roots**2)
         return np.asarray(1 - (readings * left).sum(axis=-1))
 
-    def project(self, profile: Floats) -> Floats:
-        """Resolve evenly spaced profiles (k, p), straight between, to shape (k, modes)."""
-        depths = np.linspace(0, 1, profile.shape[1])[:, None]
-        angles = depths * self.roots - self.phases
-        inverse = 1 / np.where(self.roots > 0, self.roots, np.inf)
-        slopes = np.diff(profile, axis=1) / np.diff(depths[:, 0])
-        ends = profile[:, -1:] * np.sin(angles[-1]) - profile[:, :1] * np.sin(angles[0])
-        bends = slopes @ np.diff(np.cos(angles), axis=0)
+    def project(self, profiles: Floats) -> Floats:
+        """Resolve evenly spaced profiles, straight between, into the modes.
+
+        Parameters
+        ----------
+        profiles : array, shape (slabs, k, p)
+            k profiles a slab.
+
+        Returns
+        -------
+        array, shape (slabs, k, modes)
+        """
+        depths = np.linspace(0, 1, profiles.shape[-1])
+        roots = self.roots[:, None, :]
+        angles = depths[:, None] * roots - self.phases[:, None, :]
+        inverse = 1 / np.where(roots > 0, roots, np.inf)
+        slopes = np.diff(profiles, axis=-1) / np.diff(depths)
+        sines = np.sin(angles[:, [0, -1]])
+        ends = profiles[..., -1:] * sines[:, 1:] - profiles[..., :1] * sines[:, :1]
+        bends = slopes @ np.diff(np.cos(angles), axis=1)
         inner = ends * inverse + bends * inverse**2
-        whole = np.asarray(np.trapezoid(profile, depths[:, 0], axis=1))[:, None]
-        return np.asarray(np.where(self.roots > 0, inner, whole) / self.norms)
+        whole = np.asarray(np.trapezoid(profiles, depths, axis=-1))[..., None]
+        return np.asarray(np.where(roots > 0, inner, whole) / self.norms[:, None, :])
 
 
 def _roots(show: Floats, hidden: Floats, count: int) -> Floats:

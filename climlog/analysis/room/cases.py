@@ -123,16 +123,29 @@ def case_of(
     sensor : SensorDoubt, optional
         Left out: one logger's own.
     """
-    sensor = sensor or one_logger()
+    start, sensor_rh = _errors(start_doubt_pct, doubts, sensor)
+    return Case(_slab(board, doubts), float(start), float(sensor_rh))
+
+
+def _slab(board: StockBoard, doubts: "NDArray[np.float64]") -> Slab:
     spread = load_table("doubts")["spread"]
-    diffusivity, film, start, reading = (float(value) for value in doubts)
-    slab = slab_for(
+    diffusivity, film = (float(value) for value in doubts[:2])
+    return slab_for(
         piece_of(board),
         diffusivity_factor=float(np.exp(diffusivity * spread["diffusivity"])),
         film_factor=float(np.exp(film * _film_spread(board, film))),
     )
-    sensor_rh = sensor.middle_rh + reading * sensor.spread_rh
-    return Case(slab, start * start_doubt_pct, sensor_rh)
+
+
+def _errors(
+    start_doubt_pct: float, doubts: "NDArray[np.float64]", sensor: SensorDoubt | None
+) -> "tuple[NDArray[np.float64], NDArray[np.float64]]":
+    """Errors of the first reading and of the sensor for doubts (..., 4). [%], [% RH]."""
+    sensor = sensor or one_logger()
+    return (
+        doubts[..., 2] * start_doubt_pct,
+        sensor.middle_rh + doubts[..., 3] * sensor.spread_rh,
+    )
 
 
 def one_logger() -> SensorDoubt:
@@ -169,12 +182,8 @@ def draw_board(
     shared = np.repeat(_normal(2, SLABS, SEED), CASES_PER_SLAB, axis=0)
     own = _normal(2, CASES, SEED + 1)
     drawn = known.centre + np.hstack([shared, own]) @ known.spread.T
-    cases = [case_of(board, start_doubt_pct, doubts, sensor) for doubts in drawn]
-    return BoardCases(
-        tuple(one.slab for one in cases[::CASES_PER_SLAB]),
-        np.array([one.start_pct for one in cases]),
-        np.array([one.sensor_rh for one in cases]),
-    )
+    slabs = tuple(_slab(board, doubts) for doubts in drawn[::CASES_PER_SLAB])
+    return BoardCases(slabs, *_errors(start_doubt_pct, drawn, sensor))
 
 
 def _film_spread(board: StockBoard, side: float) -> float:

@@ -19,6 +19,7 @@ from climlog.analysis.room.time import STEP_HOURS, STEPS_PER_DAY, RoomTime
 from climlog.model.diffusion import Slab
 from climlog.model.drying import room_limit
 from climlog.model.emc import sorption_slope
+from climlog.model.layers import RepeatingAir, follow_layers, settle_layers
 from climlog.model.wood_transport import rate_at
 
 if TYPE_CHECKING:
@@ -27,10 +28,10 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 SECONDS_PER_HOUR, SECONDS_PER_DAY = 3600.0, 86400.0
-DEPTHS = np.arange(9) / 8
-"""Depths that are followed, as shares of the thickness, straight lines between."""
-SHELL, CORE = (1, 7), 4
-"""Which of them are the shell under both faces, an eighth deep, and the core."""
+LAYERS = ((1 / 8, 7 / 8), (1 / 2,))
+"""Depths of shell, an eighth under both faces, and of core, as shares of the thickness."""
+DEPTHS = tuple(np.linspace(0, 1, 17))
+"""Depths at which a profile is handed on to other air, straight lines between."""
 WEEK_DAYS = 7
 NEVER = int(np.iinfo(np.int64).max)
 
@@ -97,19 +98,19 @@ def follow_cases(cases: BoardCases, time: RoomTime, start: int, start_pct: float
         That reading, before each case's own error. [%]
     """
     at, layers, profiles = max(time.now, start) - start, [], []
-    air, slope, rate = time.emc_pct[start:], time.emc_per_rh[start:], time.rate[start:]
+    air = RepeatingAir(
+        np.stack([time.emc_pct[start:], time.emc_per_rh[start:]]),
+        time.rate[start:],
+        STEP_HOURS * SECONDS_PER_HOUR,
+        at,
+        time.again,
+    )
     for own, slab in _slabs(cases):
         sensor, begin = cases.sensor_rh[own], np.maximum(start_pct + cases.start_pct[own], 0.0)
-        mean, *depths = slab.mean_and_profile(
-            np.stack([air, slope, np.zeros_like(air)]),
-            STEP_HOURS * SECONDS_PER_HOUR,
-            [[0.0], [0.0], [1.0]],
-            rate,
-            DEPTHS.tolist(),
-        )
+        found, profile = follow_layers(slab, air, LAYERS, at, DEPTHS)
         parts = np.stack([np.ones_like(sensor), sensor, begin], axis=1)
-        layers.append([parts @ _daily(one) for one in _layers(mean, depths)])
-        profiles.append(parts @ _profile(depths, at))
+        layers.append([parts @ _daily(one) for one in found])
+        profiles.append(parts @ profile)
     mean, shell, core = (np.concatenate(one) for one in zip(*layers, strict=True))
     days = time.times[start::STEPS_PER_DAY][: mean.shape[1]]
     return Followed(
@@ -147,42 +148,20 @@ def _held(
     cases: BoardCases, held: Setpoint, profile: "Floats", days: int
 ) -> "tuple[list[Floats], Floats]":
     """Layers of every case on so many days of steady air, and the profiles on the last."""
-    rate = np.full(days + 1, float(rate_at(held.temp_c)))
+    seconds = float(rate_at(held.temp_c)) * SECONDS_PER_DAY * np.arange(1.0, days + 1.0)
     slope = float(sorption_slope(held.temp_c, held.rh_pct))
-    layers, profiles = [], []
-    for own, slab in _slabs(cases):
-        emc = np.maximum(held.emc_pct + cases.sensor_rh[own, None] * slope, 0.0)
-        mean, *depths = slab.mean_and_profile(
-            np.repeat(emc, days + 1, axis=1), SECONDS_PER_DAY, profile[own], rate, DEPTHS.tolist()
-        )
-        layers.append([one[:, 1:] for one in _layers(mean, depths)])
-        profiles.append(_profile(depths, -1))
-    return [np.concatenate(one) for one in zip(*layers, strict=True)], np.concatenate(profiles)
+    emc = np.maximum(held.emc_pct + cases.sensor_rh * slope, 0.0)
+    each = (len(cases.slabs), CASES_PER_SLAB)
+    found, ends = settle_layers(
+        cases.slabs, emc.reshape(each), seconds, profile.reshape(*each, -1), LAYERS, DEPTHS
+    )
+    return [one.reshape(-1, days) for one in found], ends.reshape(emc.size, -1)
 
 
 def _slabs(cases: BoardCases) -> Iterator[tuple[slice, Slab]]:
     """Give each slab with the places of its cases."""
     for n, slab in enumerate(cases.slabs):
         yield slice(n * CASES_PER_SLAB, (n + 1) * CASES_PER_SLAB), slab
-
-
-def _layers(mean: "Floats", depths: "Sequence[Floats]") -> "tuple[Floats, Floats, Floats]":
-    return mean, (depths[SHELL[0]] + depths[SHELL[1]]) / 2, depths[CORE]
-
-
-def _profile(depths: "Sequence[Floats]", at: int) -> "Floats":
-    """Moisture through the thickness at a step, twice as fine as it was followed.
-
-    Straight lines between eighths would cut the bulge of a drying board short by a day's loss;
-    curves through four neighbours (three at the faces) put the points between where they belong.
-    """
-    known = np.stack([one[:, at] for one in depths], axis=1)
-    fine: Floats = np.empty((known.shape[0], 2 * known.shape[1] - 1))
-    fine[:, ::2] = known
-    fine[:, 3:-3:2] = (9.0 * (known[:, 1:-2] + known[:, 2:-1]) - known[:, :-3] - known[:, 3:]) / 16
-    fine[:, 1] = known[:, :3] @ [0.375, 0.75, -0.125]
-    fine[:, -2] = known[:, -3:] @ [-0.125, 0.75, 0.375]
-    return fine
 
 
 def _daily(values: "Floats") -> "Floats":
@@ -195,10 +174,16 @@ def _daily(values: "Floats") -> "Floats":
 def running_mean(daily: "Floats") -> "Floats":
     """Average each day with those about it, as far as there are any; shape (cases, d)."""
     half = round(room_limit("running_days")) // 2
+    days, window = daily.shape[1], 2 * half + 1
     sums = np.cumsum(np.pad(daily, ((0, 0), (1, 0))), axis=1)
-    at = np.arange(daily.shape[1])
-    last, first = np.minimum(at + half + 1, daily.shape[1]), np.maximum(at - half, 0)
-    return np.asarray((sums[:, last] - sums[:, first]) / (last - first))
+    found: Floats = np.empty_like(daily)
+    if days >= window:
+        found[:, half : days - half] = (sums[:, window:] - sums[:, :-window]) / window
+    at = np.arange(days)
+    ends = at[(at < half) | (at >= days - half)]
+    last, first = np.minimum(ends + half + 1, days), np.maximum(ends - half, 0)
+    found[:, ends] = (sums[:, last] - sums[:, first]) / (last - first)
+    return found
 
 
 def ready_days(judged: Runs, target_pct: float, tolerance_pct: float) -> "NDArray[np.bool_]":

@@ -37,6 +37,8 @@ class RoomTime:
         Equilibrium moisture, its rise for 1 % RH, and the speed of moisture relative to 20 °C.
     now : int
         The step of the log's last reading; what follows is assumed.
+    again : int
+        Steps after which what follows repeats itself, from `now` on.
     filled_days : float
         How much of the log was an open gap.
     sensor : SensorDoubt
@@ -48,6 +50,7 @@ class RoomTime:
     emc_per_rh: "NDArray[np.float64]"
     rate: "NDArray[np.float64]"
     now: int
+    again: int
     filled_days: float
     sensor: SensorDoubt
 
@@ -99,4 +102,6 @@ def room_time(air: Air, sensor: SensorDoubt | None = None) -> RoomTime:
     whole = np.concatenate([steps.to_numpy(dtype=float), np.tile(late, (rounds, 1))[:ahead]])
     times = pd.date_range(steps.index[0], periods=len(whole), freq=f"{STEP_HOURS:.0f}h")
     emc, slope, rate = whole.T
-    return RoomTime(times, emc, slope, rate, len(steps) - 1, filled_days, sensor or one_logger())
+    return RoomTime(
+        times, emc, slope, rate, len(steps) - 1, len(late), filled_days, sensor or one_logger()
+    )
