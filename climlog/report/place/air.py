@@ -132,7 +132,7 @@ def air_chart(result: PlaceResult, say: Say) -> Chart:
     rows = (
         ("humidity", "% RH", air.rh_pct, 20.0),
         ("temperature", say.temp_unit, say.temp_number(air.temp_c), 8.0),
-        ("emc", "% EMC", air.emc_pct, 3.0),
+        ("emc", "% in wood", air.emc_pct, 3.0),
     )
     panels, top = [], 18.0
     for style, unit, values, least in rows:
@@ -195,7 +195,7 @@ def _key(result: PlaceResult, line: Timeline) -> tuple[tuple[str, str], ...]:
     rows = [
         ("line humidity", f"relative humidity{means}"),
         ("line temperature", f"temperature{means}"),
-        ("line emc", f"moisture that this air holds wood at (EMC){means}"),
+        ("line emc", f"moisture that this air holds wood at{means}"),
         *grounds_key(result),
     ]
     if result.projection is not None:

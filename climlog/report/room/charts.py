@@ -46,7 +46,7 @@ def room_chart(result: RoomResult, say: Say) -> Chart:
     line, temp = Timeline(air.times), say.temp_number(air.temp_c)
     panels, top = [], BOARD_TOP
     for style, unit, values, least in (
-        ("emc", "% EMC", air.emc_pct, 3.0),
+        ("emc", "% in wood", air.emc_pct, 3.0),
         ("humidity", "% RH", air.rh_pct, 20.0),
         ("temperature", say.temp_unit, temp, 8.0),
     ):
@@ -234,7 +234,7 @@ def months_chart(seen: ForClient) -> Chart:
         title="Moisture that the air holds wood at, month by month",
         says=f"Here and at the client's, whose middle is {seen.middle_pct:.1f} %.",
         height=BOARD_HEIGHT,
-        panels=(Panel(BOARD_TOP, BOARD_FOOT, "% EMC", value_ticks(y), curves=curves),),
+        panels=(Panel(BOARD_TOP, BOARD_FOOT, "% in wood", value_ticks(y), curves=curves),),
         time_ticks=tuple(
             Tick(x.one(float(n)), name, minor=n % 2 == 0) for n, name in enumerate(names, start=1)
         ),

@@ -294,7 +294,7 @@ def test_sources_tell_how_each_figure_is_known():
 def test_the_room_picture_holds_the_target_band_between_its_edges():
     chart = room_chart(result_of(), METRIC)
     emc = chart.panels[0]
-    assert emc.unit == "% EMC"
+    assert emc.unit == "% in wood"
     heights = {float(y) for y in re.findall(r"[ML][\d.]+ ([\d.]+)", emc.areas[0].path)}
     ticks = {tick.label: tick.at for tick in emc.ticks}
     low, high = ticks["8"], ticks["10"]
