@@ -1,5 +1,6 @@
 """A document as plain text for a terminal: no colour needed, wrapped, read aloud in order."""
 
+import re
 import shutil
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
@@ -31,9 +32,12 @@ SHORT_LINES = 23
 MORE = "--full shows all of it here."
 INDENT = "  "
 GUTTER = 2
-LEAST_LAST_COLUMN = 30
-LEAST_FIRST_COLUMN = 12
-"""Names are wrapped down to this, or their longest word, before rows become sentences."""
+HEAD_LINES = 3
+"""Lines of a heading before cells give way to it."""
+MOST_TIMES_SENTENCES = 2
+"""A table that stands taller than this beside its sentences is ladders of single words."""
+NO_BREAK = "\N{NO-BREAK SPACE}"
+BEFORE_UNIT = re.compile(r"(?<=\d) (?=in\b|mm\b|°|%)| (?=/ )")
 FILL_IN = "_" * 24
 
 
@@ -193,31 +197,74 @@ def _facts(rows: Iterable[tuple[str, str]], indent: str) -> list[str]:
 
 
 def _table(table: Table, indent: str) -> list[str]:
-    """Lay rows out in columns, first and last wrapped; as sentences where that is not enough."""
+    """Lay rows out in columns, cells wrapped where they must; as sentences where no width does."""
     rows = [[_words(cell) for cell in row] for row in table.rows]
     columns = list(zip(table.heads, *rows, strict=True))
+    widths = column_widths(columns, _width() - len(indent) - GUTTER * (len(columns) - 1))
+    sentences = [line for row in rows for line in _as_sentence(row, table.heads, indent)]
+    if widths is None:
+        return sentences
+    lines = [line for row in rows for line in _in_columns(row, widths, indent)]
+    if len(lines) > MOST_TIMES_SENTENCES * len(sentences):
+        return sentences
+    return [*_in_columns(table.heads, widths, indent), *lines]
+
+
+def column_widths(columns: Sequence[Sequence[str]], room: int) -> list[int] | None:
+    """Share the room out among columns, each a heading and its cells, the widest giving way first.
+
+    Headings are wrapped before cells; no word is broken, nor a number taken from its unit. None
+    where that leaves no room.
+
+    Examples
+    --------
+    >>> column_widths([("Kind", "metal clip in a kerf"), ("Runs out in", "100")], 21)
+    [17, 4]
+    """
     widths = [max(map(len, column)) for column in columns]
-    hang = len(indent) + sum(each + GUTTER for each in widths[:-1])
-    lacks = hang + min(LEAST_LAST_COLUMN, widths[-1]) - _width()
-    if lacks > 0:
-        longest = max(len(word) for cell in columns[0] for word in (cell.split() or [""]))
-        if widths[0] - lacks < max(LEAST_FIRST_COLUMN, longest):
-            return [line for row in rows for line in _as_sentence(row, table.heads, indent)]
-        widths[0], hang = widths[0] - lacks, hang - lacks
-    widths[-1] = _width() - hang
-    return [line for row in ([*table.heads], *rows) for line in _in_columns(row, widths, indent)]
+    for floors in (
+        [max(_narrowest(head), *map(len, cells)) for head, *cells in columns],
+        [max(_narrowest(head), *map(_longest_word, cells)) for head, *cells in columns],
+        [max(map(_longest_word, column)) for column in columns],
+    ):
+        while (over := sum(widths) - room) > 0:
+            yielding = [at for at, floor in enumerate(floors) if widths[at] > floor]
+            if not yielding:
+                break
+            widths[max(yielding, key=lambda at: (widths[at], at))] -= 1
+        if over <= 0:
+            return widths
+    return None
+
+
+def _longest_word(text: str) -> int:
+    return max(1, *map(len, _together(text).split(" ")))
+
+
+def _narrowest(head: str) -> int:
+    """Width in which a heading takes few lines."""
+    width = _longest_word(head)
+    while len(_cell_lines(head, width)) > HEAD_LINES:
+        width += 1
+    return width
+
+
+def _together(text: str) -> str:
+    """Put a space that no line ends at between a number and its unit."""
+    return BEFORE_UNIT.sub(NO_BREAK, text)
+
+
+def _cell_lines(text: str, width: int) -> list[str]:
+    lines = textwrap.wrap(_together(text), width, break_on_hyphens=False)
+    return [line.replace(NO_BREAK, " ") for line in lines] or [""]
 
 
 def _in_columns(row: Sequence[str], widths: Sequence[int], indent: str) -> Iterator[str]:
-    """Lay one row out, its first and its last cell over as many lines as they need."""
-    first, last = (
-        textwrap.wrap(row[at], widths[at], break_on_hyphens=False) or [""] for at in (0, -1)
-    )
-    for name, end in zip_longest(first, last, fillvalue=""):
-        between = row[1:-1] if name == first[0] else [""] * (len(row) - 2)
-        cells = zip((name, *between), widths, strict=False)
-        lead = "".join(f"{cell:<{width + GUTTER}}" for cell, width in cells)
-        yield f"{indent}{lead}{end}".rstrip()
+    """Lay one row out, each cell over as many lines as it needs."""
+    cells = [_cell_lines(cell, width) for cell, width in zip(row, widths, strict=True)]
+    for line in zip_longest(*cells, fillvalue=""):
+        set_out = (f"{part:<{width + GUTTER}}" for part, width in zip(line, widths, strict=True))
+        yield f"{indent}{''.join(set_out)}".rstrip()
 
 
 def _as_sentence(row: Sequence[str], heads: Sequence[str], indent: str) -> list[str]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from climlog.report.document import Answer, Facts, Section, Sign, Table
-from climlog.report.terminal import SHORT_LINES, render, render_several
+from climlog.report.terminal import SHORT_LINES, render, render_several, table_lines
 from tests.report.documents import ANSWER, document_of
 
 
@@ -81,6 +81,40 @@ def test_names_are_wrapped_before_a_table_falls_into_sentences(monkeypatch):
     assert lines[at].split()[-10:] == " ".join(row[1:]).split()
     assert " ".join([lines[at].split("  cell")[0], lines[at + 1]]).split() == row[0].split()
     assert all(len(line) < 60 for line in lines[at - 1 : at + 2])
+
+
+@pytest.mark.parametrize("width", [60, 72, 80, 100])
+def test_a_table_stays_a_table_where_its_words_fit_the_width(width, monkeypatch):
+    monkeypatch.setenv("COLUMNS", str(width))
+    heads = ("Number", "Fastening", "Needs", "Has", "Runs out in, of 100", "Verdict")
+    rows = (
+        ("7-14", "Figure-eight plates, rail along the grain", "9/32 in / 1/16 in",
+         "1/64 in / 1/64 in", "100", "runs out"),
+        ("2, 5", "Pins", "none / none", "1/8 in / 1/8 in", "0", "holds"),
+    )  # fmt: skip
+    lines = table_lines(Table("", heads, rows))
+    assert max(map(len, lines)) < width
+    text = "\n".join(lines)
+    assert "Fastening:" not in text
+    assert not re.search(r"\d\s*$", text.replace("100", "").replace("14", ""), re.MULTILINE)
+    at = [lines[0].index(head.split()[0]) for head in heads]
+    for number, row in enumerate(rows):
+        first = next(n for n, line in enumerate(lines) if line.strip().startswith(row[0]))
+        last = len(lines) if number else next(
+            n for n, line in enumerate(lines) if line.strip().startswith(rows[1][0])
+        )  # fmt: skip
+        for begin, end, cell in zip(at, [*at[1:], None], row, strict=True):
+            stood = " ".join(line[begin:end].strip() for line in lines[first:last])
+            assert " ".join(stood.split()) == cell
+
+
+def test_a_table_that_would_be_ladders_of_words_is_told_in_sentences(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "60")
+    prose = "a good many short words that go on and on until the sun is down again " * 3
+    heads = ("Board", "When it is ready", *(f"another heading {n}" for n in range(3)))
+    rows = (("oak", prose, *("not at all of it",) * 3),)
+    lines = table_lines(Table("", heads, rows))
+    assert lines[0].strip().startswith("oak. When it is ready: a good many")
 
 
 def test_several_documents_begin_with_one_table_and_say_once_what_they_share():
