@@ -29,7 +29,8 @@ def tell_air_range(
 
     air = parse_air_range(air_text)
     made = pieces_of(sheets, quick)
-    delivery = Delivery(output.json_file, output.replace, sheets, made.sheets, output.out)
+    names = [piece.name for piece in made.pieces]
+    delivery = Delivery(output.json_file, output.replace, sheets, made.sheets, output.pages(names))
     for path, tables in zip(made.sheets, made.tables, strict=False):
         delivery.file(path, sheet_text(tables))
     results = [analyse_air_range(piece, air) for piece in made.pieces]
@@ -37,7 +38,7 @@ def tell_air_range(
     say = Say(output.units)
     documents = [output.signed(range_document(one, say)) for one in results]
     for one in documents:
-        delivery.page(output.out, file_name("place", one.subject), functools.partial(render, one))
+        delivery.page(file_name("place", one.subject), functools.partial(render, one))
     table = range_overview(results, PIECES, say)
     delivery.finish(None if output.quiet else lambda: told(documents, table, output.full))
 

@@ -122,7 +122,7 @@ def command(asked: CrackOptions) -> None:
     outdoor = [asked.year.outdoor] if asked.year.outdoor else []
     read = (*asked.logs, *asked.made_in, *outdoor, asked.sheet)
     named = named_files(asked.picture, asked.letter)
-    delivery = Delivery(output.json_file, output.replace, read, named, output.out)
+    delivery = Delivery(output.json_file, output.replace, read, named, output.pages([""]))
     piece = read_piece(asked.sheet)
     seen = read_seen(asked.sheet, asked.seen, asked.gap_seen, asked.signs)
     with Progress("reading the log", quiet=output.quiet) as progress:
@@ -134,7 +134,7 @@ def command(asked: CrackOptions) -> None:
     said = output.signed(document(result, say))
     delivery.numbers(lambda: numbers(result, say.units))
     delivery.told(said, asked.picture, asked.letter)
-    delivery.page(output.out, file_name("crack", piece.name), lambda: html.render(said))
+    delivery.page(file_name("crack", piece.name), lambda: html.render(said))
     delivery.finish(None if output.quiet else lambda: terminal.render(said, output.full))
 
 

@@ -18,6 +18,7 @@ from climlog.errors import (
     UnusableInputError,
     cleaned,
     shown,
+    shown_path,
 )
 from climlog.importer.options import ForFile, for_file
 from climlog.tables import near_misses
@@ -28,6 +29,8 @@ Command = TypeVar("Command", bound=Callable[..., None])
 FILE = click.Path(path_type=Path)
 option = functools.partial(click.option, cls=PlainOption)
 """Every option of ours tells its range in words."""
+NO_PAGES = (".pdf", ".png", ".svg", ".txt", ".json", ".csv", ".toml", ".md", ".docx")
+"""Endings of files that no page is, and that no folder is meant by."""
 LONGEST_NAME = 80
 """Letters of a name at the foot of a page: what one line of it holds."""
 
@@ -170,6 +173,15 @@ def one_line(ctx: click.Context, param: click.Parameter, value: str) -> str:
     return line
 
 
+def place_of_pages(ctx: click.Context, param: click.Parameter, value: Path) -> Path:
+    """Take a folder or a page's name; a usage error where it is another kind of file's."""
+    if value.suffix.lower() in NO_PAGES and not value.is_dir():
+        raise click.BadParameter(
+            f"{shown_path(value)}: a page ends in .html; name such a file, or a folder", ctx, param
+        )
+    return value
+
+
 MAKER = option(
     "--maker", "maker_name", default="", metavar="NAME", callback=one_line,
     help="Who made it: at the foot of the printed page and under the letter.",
@@ -182,8 +194,8 @@ REPLACE = option("--replace", is_flag=True, help="Write over existing files.")
 _OUTPUT = (
     JSON,
     option(
-        "--out", type=click.Path(path_type=Path, file_okay=False), default=Path("reports"),
-        show_default=True, metavar="FOLDER", help="Folder for the page.",
+        "--out", type=FILE, default=Path("reports"), show_default=True, metavar="FOLDER|FILE",
+        callback=place_of_pages, help="Folder for the page, or the page itself: a name in .html.",
     ),
     UNITS,
     MAKER,

@@ -2,7 +2,7 @@
 
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -12,7 +12,7 @@ import click
 
 from climlog.cli.console import say, shows_everything
 from climlog.errors import UnusableInputError, cleaned
-from climlog.report.files import Outbox
+from climlog.report.files import Outbox, one_file_each
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from climlog.report.document import Document
 
 PICTURES = (".svg", ".png", ".pdf")
+PAGES = (".html", ".htm")
 SCREEN = "-"
 EPOCH = "SOURCE_DATE_EPOCH"
 
@@ -32,6 +33,8 @@ class OutputOptions:
     ----------
     json_file : str or None
         A file for the numbers, or "-" for the screen in place of words and page.
+    out : Path
+        Folder of the pages, or by its ending the page itself.
     maker_name, client_name : str
         Who made it and for whom; empty where nobody said.
     """
@@ -44,6 +47,10 @@ class OutputOptions:
     quiet: bool
     maker_name: str = ""
     client_name: str = ""
+
+    def pages(self, subjects: Sequence[str]) -> "Path | list[Path]":
+        """Give the folder that pages go to, or the page of each subject where a file was named."""
+        return one_file_each(self.out, subjects) if names_a_page(self.out) else self.out
 
     def signed(self, document: "Document") -> "Document":
         """Put maker, client, day and version to a document."""
@@ -76,8 +83,8 @@ class Delivery:
         Everything that the command reads.
     named : iterable of Path
         Other files that it was told to write.
-    folder : Path, optional
-        Where its pages go.
+    pages : Path or list of Path, optional
+        Folder that its pages go to, or the pages themselves in their order.
     """
 
     def __init__(
@@ -86,17 +93,20 @@ class Delivery:
         replace: bool,
         inputs: Iterable[Path] = (),
         named: Iterable[Path] = (),
-        folder: Path | None = None,
+        pages: Path | list[Path] | None = None,
     ) -> None:
         self._json_file = json_file
         self._box = Outbox(tuple(inputs), replace)
         self._numbers: object = None
         self._named: list[Path] = []
         self._refused: list[str] = []
-        for path in (*named, *([Path(json_file)] if json_file and json_file != SCREEN else ())):
+        self._pages = pages
+        own = pages if isinstance(pages, list) and not self.to_screen else ()
+        numbers = [Path(json_file)] if json_file and not self.to_screen else ()
+        for path in (*named, *numbers, *own):
             self._box.reserve(path)
-        if folder is not None and not self.to_screen:
-            self._box.reserve_folder(folder)
+        if isinstance(pages, Path) and not self.to_screen:
+            self._box.reserve_folder(pages)
 
     @property
     def to_screen(self) -> bool:
@@ -139,10 +149,17 @@ class Delivery:
         if letter is not None:
             self.letter(letter, document)
 
-    def page(self, folder: Path, name: str, make: Callable[[], str]) -> None:
-        """Hand out a page under a name that is free, unless the numbers take the screen."""
-        if not self.to_screen:
-            self._box.put_page(folder / f"{name}.html", make())
+    def page(self, name: str, make: Callable[[], str]) -> None:
+        """Hand out a page, unless the numbers take the screen.
+
+        It goes under a name that is free, or into the file that was named for it.
+        """
+        if self.to_screen:
+            return
+        if isinstance(self._pages, list):
+            self._box.put(self._pages.pop(0), make())
+        elif self._pages is not None:
+            self._box.put_page(self._pages / f"{name}.html", make())
 
     def finish(self, words: Callable[[], str] | None) -> None:
         """Write all files together; then print the numbers, or the words and where the pages are.
@@ -168,8 +185,13 @@ class Delivery:
         if words is not None:
             say(words())
         for path in written:
-            if path.suffix == ".html" and path not in self._named:
+            if names_a_page(path) and path not in self._named:
                 say(f"Page: {path}")
+
+
+def names_a_page(path: Path) -> bool:
+    """Whether a name is a page's, not a folder's."""
+    return path.suffix.lower() in PAGES and not path.is_dir()
 
 
 def named_files(picture: Path | None, letter: Path | None) -> list[Path]:

@@ -159,8 +159,8 @@ def _delivery(
     inputs = (*asked.logs, *asked.sheets, *asked.made_in, *outdoor, *_named_logs(what_ifs))
     hourly = [asked.hourly] if asked.hourly else []
     named = [*made.sheets, *hourly, *pictures, *_letters(asked, made)]
-    output = asked.output
-    return Delivery(output.json_file, output.replace, inputs, named, output.out)
+    output, names = asked.output, [piece.name for piece in made.pieces]
+    return Delivery(output.json_file, output.replace, inputs, named, output.pages(names))
 
 
 def _named_logs(what_ifs: "list[list[WhatIf]]") -> list[Path]:
@@ -243,6 +243,6 @@ def _tell(
         delivery.letter(path, one)
     for one in documents:
         name = file_name("place", one.subject)
-        delivery.page(output.out, name, functools.partial(render, one))
+        delivery.page(name, functools.partial(render, one))
     table = overview(documents, results, PIECES if asked.sheets else CANDIDATES)
     delivery.finish(None if output.quiet else lambda: told(documents, table, output.full))

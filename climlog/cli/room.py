@@ -134,7 +134,7 @@ def command(asked: RoomOptions) -> None:
         raise click.UsageError("--piece belongs to --for LOG, the place the piece goes to")
     output, say = asked.output, Say(asked.output.units)
     named = named_files(asked.picture, asked.letter)
-    delivery = Delivery(output.json_file, output.replace, asked.inputs, named, output.out)
+    delivery = Delivery(output.json_file, output.replace, asked.inputs, named, output.pages([""]))
     stock = read_stock(asked.stock) if asked.stock else None
     question = _question(asked)
     with Progress("reading the log", quiet=output.quiet) as progress:
@@ -145,7 +145,7 @@ def command(asked: RoomOptions) -> None:
     said = output.signed(document(result, say))
     delivery.numbers(lambda: numbers(result, say.units))
     delivery.told(said, asked.picture, asked.letter)
-    delivery.page(output.out, name, lambda: html.render(said))
+    delivery.page(name, lambda: html.render(said))
     table = None if result.stock is None else short_stock_table(result.stock)
     brief = None if table is None else (beside_table(result, say), table)
     words = None if output.quiet else lambda: terminal.render_with(said, table, output.full, brief)

@@ -9,7 +9,7 @@ import click
 
 from climlog.cli.help import GroupedCommand, examples
 from climlog.cli.options import FILE, output_options, takes, with_options
-from climlog.cli.output import Delivery, OutputOptions
+from climlog.cli.output import Delivery, OutputOptions, names_a_page
 from climlog.errors import UnusableInputError, shown, shown_path
 
 if TYPE_CHECKING:
@@ -58,9 +58,13 @@ def command(asked: RoundOptions) -> None:
     from climlog.sheets.round import read_round
 
     output = asked.output
+    if names_a_page(output.out):
+        raise UnusableInputError(
+            f"{shown_path(output.out)}: a round has a page for each piece; name a folder"
+        )
     file = read_round(asked.file)
     inputs = (asked.file, *(path for place in file.places for path in place.inputs))
-    delivery = Delivery(output.json_file, output.replace, inputs)
+    delivery = Delivery(output.json_file, output.replace, inputs, (), output.out)
     folder = output.out / file_name("round", file.name)
     _refuse_among(folder, Path(output.json_file or "-"))
     seen_as = _seen_from(folder, asked.file)

@@ -32,7 +32,7 @@ OPTIONS = {
 }  # fmt: skip
 SHARED = {
     "--json": ("-", "out/n.json", "LOG", "/dev/null", "out"), "--units": ("metric", "miles"),
-    "--replace": (None,), "--quiet": (None,), "--out": ("out", "LOG"),
+    "--replace": (None,), "--quiet": (None,), "--out": ("out", "LOG", "out/p.html", "p.HTM"),
     "--date-order": ("day-first",), "--temp-unit": ("F", "K"), "--rh-offset": ("3", "inf"),
     "--rh-gain": ("1.1", "0"), "--delimiter": (";",), "--encoding": ("utf-8", "nonsense"),
 }  # fmt: skip

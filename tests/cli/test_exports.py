@@ -10,6 +10,7 @@ from click.testing import CliRunner
 
 from climlog.cli import main
 from climlog.report.files import one_file_each
+from tests.cli.museum import open_museum
 from tests.places import SAMPLES
 
 ROOM, SHEET = SAMPLES / "shop.csv", SAMPLES / "held_top.toml"
@@ -139,3 +140,74 @@ def test_room_and_crack_write_a_picture_and_a_letter_or_say_why_not(job, reason,
     lines = [one for one in letter.read_text(encoding="utf-8").splitlines() if one]
     assert lines[0] == "Dear Ms Rowan,"
     assert len(lines) <= 12
+
+
+CRACKED = SAMPLES / "crack_held_top.toml"
+JOBS = {
+    "place": ("place", ROOM, "--piece", SHEET),
+    "place without a log": ("place", "--piece", SHEET, "--air", "30 to 60 % RH at 20 C"),
+    "room": ("room", ROOM),
+    "crack": ("crack", SAMPLES / "ferry_house_dining_room.csv", "--piece", CRACKED),
+}
+
+
+def run(*words):
+    return CliRunner().invoke(main, [str(one) for one in words])
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_page_that_is_named_is_that_file_and_never_a_folder(tmp_path, job):
+    page = tmp_path / "new" / "answer.html"
+    first = run(*JOBS[job], "--out", page, "--quiet")
+    assert first.exit_code == 0, first.output
+    assert first.stdout.splitlines()[-1] == f"Page: {page}"
+    assert page.read_bytes().startswith(b"<!DOCTYPE html>")
+    page.write_text("mine", encoding="utf-8")
+    again = run(*JOBS[job], "--out", page)
+    assert again.exit_code == 1
+    assert "add --replace" in again.stderr
+    assert page.read_text(encoding="utf-8") == "mine"
+    assert [one.name for one in page.parent.iterdir()] == [page.name]
+
+
+def test_a_page_that_is_named_is_written_over_when_told_to(tmp_path):
+    page = tmp_path / "answer.html"
+    page.write_text("mine", encoding="utf-8")
+    job = JOBS["place without a log"]
+    assert run(*job, "--out", page, "--replace").exit_code == 0
+    assert page.read_bytes().startswith(b"<!DOCTYPE html>")
+
+
+def test_several_pieces_have_a_page_each_beside_the_name_given(tmp_path):
+    other = SAMPLES / "wide_top_slots.toml"
+    result = run(
+        *JOBS["place without a log"], "--piece", other, "--out", tmp_path / "both.htm", "--quiet"
+    )
+    assert result.exit_code == 0, result.output
+    assert len(list(tmp_path.glob("both-*.htm"))) == 2
+
+
+def test_a_folder_that_ends_like_a_page_stays_a_folder(tmp_path):
+    folder = tmp_path / "old.html"
+    folder.mkdir()
+    assert run(*JOBS["room"], "--out", folder, "--quiet").exit_code == 0
+    assert [one.suffix for one in folder.iterdir()] == [".html"]
+
+
+@pytest.mark.parametrize("job", JOBS)
+def test_a_name_of_another_kind_of_file_is_no_place_for_pages(tmp_path, job):
+    result = run(*JOBS[job], "--out", tmp_path / "answer.pdf")
+    assert result.exit_code == 2
+    assert "answer.pdf: a page ends in .html; name such a file, or a folder" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_round_has_many_pages_and_wants_a_folder(tmp_path):
+    (tmp_path / "f").write_text("mine", encoding="utf-8")
+    file = open_museum(tmp_path)
+    named = run("round", file, "--out", tmp_path / "round.html")
+    assert named.exit_code == 1
+    assert "round.html: a round has a page for each piece; name a folder" in named.stderr
+    plain = run("round", file, "--out", tmp_path / "f")
+    assert plain.exit_code == 1
+    assert "is no folder" in plain.stderr
