@@ -27,6 +27,7 @@ PAGE_WORDS = (
         r"--moisture-when-fixed or the sheet(?:'s moisture_when_fixed)?",
         "it in its field at Piece",
     ),
+    (r"give --moisture-when-fixed", "give it in its field at Piece"),
     (
         r"a sheet with \[\[fastening\]\], or --fastening KIND|\[\[fastening\]\]",
         "fastenings at Piece",

@@ -20,6 +20,10 @@ FEWEST_WORDS = 5
 """Of a headline; a shorter one is a name with a full stop in it."""
 MOST_TO_DO = 3
 """Things to do in an answer block: more are a list, not an answer."""
+MOST_IN_HEADLINE, MOST_IN_BLOCK = 14, 60
+"""Words, parted by blanks, of a headline and of a whole answer block: what is read in one look."""
+MOST_OPEN = 2
+"""Lines of what is not known in an answer block; a section has them all."""
 
 
 class Medium(StrEnum):
@@ -103,6 +107,12 @@ class Answer:
         return self.says, ""
 
     @property
+    def words(self) -> int:
+        """How many words it has, parted by blanks, the names of its rows apart."""
+        said = [self.says, *(line for _, lines in self.rows for line in lines)]
+        return sum(len(one.split()) for one in said)
+
+    @property
     def rows(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """What follows the verdict: a name and its lines, in order, none empty."""
         named = (
@@ -112,6 +122,18 @@ class Answer:
             ("Not known", self.not_known),
         )
         return tuple((name, lines) for name, lines in named if lines)
+
+
+def in_a_headline(*wordings: str) -> str:
+    """Take the first wording that is short enough for a headline, else the last.
+
+    Examples
+    --------
+    >>> in_a_headline("Holds: " + "so " * 20 + "well.", "Holds.")
+    'Holds.'
+    """
+    fits = (one for one in wordings if len(one.split()) <= MOST_IN_HEADLINE)
+    return next(fits, wordings[-1])
 
 
 @dataclass(frozen=True)

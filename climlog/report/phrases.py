@@ -1,6 +1,7 @@
 """The smallest phrases: days, temperatures, travels, and fastenings by the names a maker uses."""
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -258,20 +259,34 @@ def days_text(days: float) -> str:
     return "1 day" if count == 1 else f"{count} days"
 
 
-def plural_of(kind: str) -> str:
-    """Name fastenings of a kind.
+def plural_of(kind: str, count: float = math.inf) -> str:
+    """Name fastenings of a kind; one of them in the singular.
 
     Examples
     --------
-    >>> plural_of("figure-eight"), plural_of("corner-block")
-    ('figure-eight plates', 'corner blocks')
+    >>> plural_of("figure-eight"), plural_of("corner-block"), plural_of("clip", 1)
+    ('figure-eight plates', 'corner blocks', 'clip')
     """
-    return PLURALS.get(kind, f"{kind.replace('-', ' ')}s")
+    return _in_number(PLURALS.get(kind, f"{kind.replace('-', ' ')}s"), count)
 
 
-def short_plural(kind: str) -> str:
+def short_plural(kind: str, count: float = math.inf) -> str:
     """Name fastenings of a kind in as few words as a headline has."""
-    return SHORT_PLURALS.get(kind, plural_of(kind))
+    return _in_number(SHORT_PLURALS.get(kind) or plural_of(kind), count)
+
+
+def _in_number(many: str, count: float) -> str:
+    """Put a name of several in the singular where there is one: its first word in -s loses it."""
+    if count != 1:
+        return many
+    words = ["its" if word == "their" else word.removesuffix("s") for word in many.split()]
+    return " ".join(words)
+
+
+def kinds_in_short(fastenings: Iterable[Fastening]) -> str:
+    """Name fastenings by kind alone, as the shortest headline does."""
+    counts = Counter(one.kind for one in fastenings)
+    return joined([f"the {short_plural(kind, count)}" for kind, count in counts.items()])
 
 
 def fastenings_in_short(fastenings: Iterable[Fastening]) -> str:
@@ -291,13 +306,16 @@ def with_numbers(indices: Sequence[int], fastenings: Sequence[Fastening]) -> str
     return f"{named} ({word} {numbers_text([i + 1 for i in indices])})"
 
 
-def _named(fastenings: Iterable[Fastening], named: Callable[[str], str], rails_are: str) -> str:
-    rails: dict[str, dict[str, None]] = {}
+def _named(
+    fastenings: Iterable[Fastening], named: Callable[[str, float], str], rails_are: str
+) -> str:
+    rails: dict[str, Counter[str]] = {}
     for one in fastenings:
-        rails.setdefault(one.kind, {})[one.rail] = None
+        rails.setdefault(one.kind, Counter())[one.rail] += 1
     return joined(
         [
-            f"the {named(kind)}" + (_where(tuple(on), rails_are) if has_rail(kind) else "")
+            f"the {named(kind, on.total())}"
+            + (_where(tuple(on), rails_are) if has_rail(kind) else "")
             for kind, on in rails.items()
         ]
     )

@@ -33,6 +33,8 @@ class Places(Protocol):
 
 
 LAYOUT: Path = ("base", "layout")
+OR_A_LAYOUT = "; or name a layout, such as "
+"""Before what settles every question at once, as it is typed."""
 
 
 class Lines:
@@ -186,4 +188,4 @@ class Options:
 def asked(places: Places, path: Path, asks: str, example: str) -> str:
     """Put a question, and say what settles it; a layout always does."""
     layout = places.settles(LAYOUT, "apron")
-    return f"{asks}? Add {places.settles(path, example)}; or name a layout, such as {layout}"
+    return f"{asks}? Add {places.settles(path, example)}{OR_A_LAYOUT}{layout}"

@@ -22,10 +22,10 @@ def test_a_range_of_air_is_answered_in_one_look_without_a_verdict(tmp_path):
     told = run(tmp_path, "--piece", TABLE, "--air", RANGE)
     assert told.exit_code == 0, told.output
     first = told.output.splitlines()[0]
-    assert first.startswith("Not known for any place: in 30 to 60 % RH at 68 °F (20 °C) it moves")
+    assert first.startswith("Not known: in 30 to 60 % humidity it moves ")
     assert len(told.output.splitlines()) <= 25
     words = " ".join(told.output.split())
-    assert "its fastenings have 1/64 in (0.6 mm) each way" in words
+    assert "its fastenings have 1/64 in each way" in words
     assert not re.search(r"\b(holds|runs out|close)\b", words, re.IGNORECASE)
     (page,) = tmp_path.glob("*.html")
     html = page.read_text(encoding="utf-8")

@@ -9,6 +9,7 @@ from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.report.phrases import Say, days_text
 from climlog.report.place.cup import cup_lines
 from climlog.report.place.disputes import dispute_lines
+from climlog.report.place.fastenings import noun_of
 from climlog.report.place.planned import plan_section
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.year import logger_advice
@@ -16,14 +17,15 @@ from climlog.tables import load_table, load_text
 
 MOST_REMEDIES = 5
 """Changes told; the sixth is more work than any before it, and nobody reads so far."""
-ANSWER_FIRST = "Answer what is open below; nothing of it was guessed."
+ANSWER_FIRST = "Answer what is open below."
 HANGS_ON_ANSWERS = "It runs out as was assumed, and which change holds hangs on what is open."
 SCREWED = ("rail", "leg", "bar")
+PANEL_INSTEAD = "a panel in a frame"
 REDESIGNS = {
-    Seat.FRAME: ("two panels with a rail between",),
-    Seat.OPENING: ("a frame with a panel",),
-    Seat.DRAWER: ("of a wood that moves less",),
-    Seat.WALL: ("with a gap across the middle of the room",),
+    Seat.FRAME: "two panels with a rail between",
+    Seat.OPENING: "a frame with a panel",
+    Seat.DRAWER: "of a wood that moves less",
+    Seat.WALL: "with a gap across the middle of the room",
 }
 """What else to make where a piece moves more than any fastening lets it; common practice."""
 
@@ -82,15 +84,15 @@ def log_on(result: PlaceResult, say: Say) -> str:
 
 def no_change(result: PlaceResult) -> str:
     """Say that no single change holds, and what is left: what other piece would."""
-    seat = kind_named(result.piece.fastenings[0].kind).seat
-    ways = ["narrower", *REDESIGNS.get(seat, ("a panel in a frame",))]
+    seats = [kind_named(one.kind).seat for one in result.piece.fastenings]
+    other = next((REDESIGNS[one] for one in seats if one in REDESIGNS), PANEL_INSTEAD)
     quartersawn = result.disputes.quartersawn
-    if quartersawn is not None and quartersawn.verdict is Verdict.HOLDS:
-        ways.insert(1, "quartersawn")
-    other = f"make the piece {', or '.join(ways)}"
+    is_enough = quartersawn is not None and quartersawn.verdict is Verdict.HOLDS
+    ways = ["narrower", *(["quartersawn"] if is_enough else []), other]
+    make = f"make the {noun_of(result.piece)} {', '.join(ways[:-1])} or {ways[-1]}"
     if any(one.verdict is Verdict.HOLDS for one in result.kinds):
-        return f"No change that was tried holds: take a kind that does, or {other}."
-    return f"No change that was tried holds: {other}."
+        return f"No change tried holds: take a kind that does, or {make}."
+    return f"No change tried holds: {make}."
 
 
 def fit_as_drawn(result: PlaceResult) -> str:

@@ -1,16 +1,25 @@
 """The answer block of `place`: verdict, what to set, what to do, the odds, what is not known."""
 
+from calendar import month_name
+from collections.abc import Sequence
+
 from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.plan import Plan
 from climlog.analysis.place.result import Extreme, Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, Way, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
-from climlog.report.document import MOST_TO_DO, Answer
-from climlog.report.phrases import Say, days_text, fastenings_in_short, sentence, way_of
+from climlog.report.document import MOST_OPEN, MOST_TO_DO, Answer, in_a_headline
+from climlog.report.phrases import (
+    Say,
+    days_text,
+    fastenings_in_short,
+    kinds_in_short,
+    sentence,
+    way_of,
+)
 from climlog.report.place.advice import (
     ANSWER_FIRST,
-    HANGS_ON_ANSWERS,
     fit_as_drawn,
     log_on,
     no_change,
@@ -21,14 +30,17 @@ from climlog.report.place.fastenings import holder_of, sign_of
 from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
 from climlog.report.place.year import (
-    basis_words,
     lacking_text,
     log_next,
     months_lacking,
     when_text,
 )
+from climlog.sheets.places import OR_A_LAYOUT
 
 SET_TODAY = ("gap_mm", "mortise_extra_mm")
+FILLED_UP = "--outdoor FILE fills it up from the weather outdoors"
+OPEN_TITLE = "What would settle it"
+HARDLY = "it hardly moves"
 A_SEASON_DAYS = 90
 """Of fewer days known, what lacks is told best by what there is."""
 
@@ -46,23 +58,36 @@ def answer(result: PlaceResult, say: Say) -> Answer:
 
 
 def headline(result: PlaceResult, say: Say) -> str:
-    """Give the verdict with a short clause."""
+    """Give the verdict with a short clause; rails and reasons go first where it gets too long."""
     judged = result.as_a_set
     match judged.verdict:
         case Verdict.RUNS_OUT:
             on = judged.runs_out_on
             when = "" if on is None else f" {when_text(result, on, say)}"
-            return f"Runs out{when}: {_what_stops(result)}."
+            return in_a_headline(*(f"Runs out{when}: {one}." for one in _what_stops(result)))
         case Verdict.CLOSE:
             (way, *_) = judged.stopped_ways
             when = when_text(result, _extreme(result, way).on, say)
-            return f"Close: {_stoppers(result)} may stop its {way} {when}."
+            named = (*_stoppers(result), holder_of(result.piece).name)
+            return in_a_headline(*(f"Close: {one} may stop its {way} {when}." for one in named))
         case Verdict.HOLDS:
-            holder = holder_of(result.piece)
-            return f"Holds: {_movement(result, say)}, and {holder.name} let{holder.ending} it."
+            holder, moves = holder_of(result.piece), _movement(result, say)
+            lets = f", which {holder.name} allow{holder.ending}" if moves else ""
+            return f"Holds: {moves or HARDLY}{lets}."
         case Verdict.NOT_KNOWN:
-            so_far = "" if result.fastenings else f"; {_movement(result, say)}"
-            return f"Not known: {say.listed(_reasons(result))}{so_far}."
+            return _not_known_headline(result, say)
+
+
+def _not_known_headline(result: PlaceResult, say: Say) -> str:
+    """Say what keeps the verdict from being known, and of a bare piece how far it moves."""
+    reasons, moves = _reasons(result), _movement(result, say)
+    so_far = "" if result.fastenings else f"; it gets {moves}" if moves else f"; {HARDLY}"
+    listed = say.listed(reasons)
+    return in_a_headline(
+        f"Not known: {listed}{so_far}.",
+        f"Not known: {listed}.",
+        f"Not known: {say.listed(reasons[:1])}, and more is open below.",
+    )
 
 
 def _reasons(result: PlaceResult) -> list[str]:
@@ -102,8 +127,9 @@ def _extreme(result: PlaceResult, way: Way) -> Extreme:
 
 def _movement(result: PlaceResult, say: Say) -> str:
     """Say how far it shrinks and swells from the day it was fixed, for a headline."""
-    parts = [f"{say.size(abs(one.change_mm))} {way_of(one.change_mm)}" for one in _moved(result)]
-    return f"it gets {say.listed(parts)}" if parts else "it hardly moves"
+    return say.listed(
+        [f"{say.size(abs(one.change_mm))} {way_of(one.change_mm)}" for one in _moved(result)]
+    )
 
 
 def movement_text(result: PlaceResult, say: Say) -> str:
@@ -122,23 +148,33 @@ def _stopping(result: PlaceResult) -> list[Fastening]:
     return [fastenings[at] for at in indices]
 
 
-def _stoppers(result: PlaceResult) -> str:
-    """Name what stops it, or would stop it first."""
-    return fastenings_in_short(_stopping(result)) or "its fastenings"
+def _stoppers(result: PlaceResult) -> tuple[str, ...]:
+    """Name what stops it, or would stop it first: at length, then shorter and shorter."""
+    stopping = _stopping(result)
+    if not stopping:
+        return ()
+    named = fastenings_in_short(stopping)
+    bare = named.removeprefix("the ").replace(" and the ", " and ")
+    return named, bare, kinds_in_short(stopping)
 
 
-def _is_stuff(fastenings: list[Fastening]) -> bool:
-    """Whether what is named is one stuff, which takes a verb in the singular: glue."""
-    return {one.kind for one in fastenings} == {"glue"}
+def _is_one(fastenings: list[Fastening]) -> bool:
+    """Whether what is named takes a verb in the singular: one thing, or one stuff such as glue."""
+    return len(fastenings) == 1 or {one.kind for one in fastenings} == {"glue"}
 
 
-def _what_stops(result: PlaceResult) -> str:
-    """Say what stops it, and which way."""
+def _what_stops(result: PlaceResult) -> list[str]:
+    """Say what stops it, and which way: at length, then shorter and shorter."""
+    ending, holder = "s" if _is_one(_stopping(result)) else "", holder_of(result.piece)
+    named = [f"{one} {_stops(result, ending)}" for one in _stoppers(result)]
+    return [*named, f"{holder.name} {_stops(result, holder.ending)}"]
+
+
+def _stops(result: PlaceResult, ending: str) -> str:
     judged, ways = result.as_a_set, result.as_a_set.stopped_ways
-    ending = "s" if _is_stuff(_stopping(result)) else ""
     if max(judged.has.swell_mm, judged.has.shrink_mm) < SMALLEST_LENGTH_MM:
-        return f"{_stoppers(result)} hold{ending} it fast"
-    return f"{_stoppers(result)} stop{ending} its {ways[0] if len(ways) == 1 else 'movement'}"
+        return f"hold{ending} it fast"
+    return f"stop{ending} its {ways[0] if len(ways) == 1 else 'movement'}"
 
 
 def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:
@@ -173,7 +209,7 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
         case Verdict.NOT_KNOWN:
             return _to_know(result, say)
     if Lacks.SEASONS in result.lacks:
-        return ("Do not fit it so; what would hold a year is not known yet.", log_on(result, say))
+        return ("Do not fit it so.", log_on(result, say))
     month = time_to_fix(result)
     remedies = result.remedies
     if (
@@ -185,7 +221,7 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
     if remedies:
         return remedy_in_short(remedies[0], result.piece, say)
     if Lacks.ANSWERS in result.lacks:
-        return (HANGS_ON_ANSWERS, ANSWER_FIRST)
+        return (ANSWER_FIRST,)
     return (no_change(result),)
 
 
@@ -201,12 +237,13 @@ def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 
 def _odds(result: PlaceResult, say: Say) -> str:
+    """Say in how many cases it runs out, by when; nothing where an open question decides it."""
     if not result.piece.fastenings:
         if result.plan is None:
             return ""
         return f"So fitted, {_planned(result.plan)} of 100 likely cases run out {_by_when(result)}."
     if Lacks.ANSWERS in result.lacks and result.as_a_set.verdict is Verdict.NOT_KNOWN:
-        return "None before what is open below is answered."
+        return ""
     after = "" if result.plan is None else f"; so fitted, {_planned(result.plan)}"
     is_short = result.as_a_set.verdict in (Verdict.RUNS_OUT, Verdict.CLOSE)
     is_whole = Lacks.SEASONS not in result.lacks
@@ -219,7 +256,7 @@ def _odds(result: PlaceResult, say: Say) -> str:
     ):
         after = f"; so changed, {of_100(result.remedies[0].odds)}"
     odds = of_100(result.as_a_set.share_of_draws)
-    assumed = ", as was assumed" if Lacks.ANSWERS in result.lacks else ""
+    assumed = ", as assumed" if Lacks.ANSWERS in result.lacks else ""
     return f"{odds} of 100 likely cases run out {_by_when(result)}{assumed}{after}."
 
 
@@ -229,14 +266,39 @@ def _planned(plan: Plan) -> int:
 
 def _by_when(result: PlaceResult) -> str:
     if result.projection is not None:
-        return f"in a year {basis_words(result)}"
+        return "in a projected year"
     if not result.is_full_year:
         return f"in the {days_text(result.coverage.days)} known"
     return f"by {result.course.times[-1]:%B %Y}"
 
 
 def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
-    """Say what would change the answer, each with what settles it."""
+    """Say what would change the answer most, each with what settles it in a few words."""
+    lines = questions(result.piece.undecided)
+    if result.projection is not None:
+        year = result.projection
+        month = month_name[year.least_known_month]
+        lines.append(f"{days_text(year.days_projected)} not read: log two weeks of {month} first.")
+    elif Lacks.SEASONS in result.lacks:
+        lines.append(f"The rest of the year: {FILLED_UP}.")
+    if result.start.known_from is KnownFrom.THIS_LOG:
+        lines.append("Its moisture when fixed, a guess: give --moisture-when-fixed.")
+    if not result.weighing.agrees:
+        lines.append("Why its readings do not fit the log: measure again, check the sheet.")
+    return tuple(lines[:MOST_OPEN])
+
+
+def questions(undecided: Sequence[str]) -> list[str]:
+    """Ask what is open; the layout that settles all is told with the first of them alone."""
+    lines: list[str] = []
+    for one in undecided:
+        asks, _, layout = one.partition(OR_A_LAYOUT)
+        lines.append(sentence(f"{asks}, or {layout}" if layout and not lines else asks))
+    return lines
+
+
+def open_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
+    """List all that would change the answer, each with what settles it."""
     lines = [sentence(one) for one in result.piece.undecided]
     if result.projection is not None:
         lines.append(
@@ -244,10 +306,7 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
             f"logger running; {log_next(result.projection)}."
         )
     elif Lacks.SEASONS in result.lacks:
-        lines.append(
-            f"The air from {lacking_text(result, say)}: --outdoor FILE fills it up from the "
-            "weather outdoors."
-        )
+        lines.append(f"The air from {lacking_text(result, say)}: {FILLED_UP}.")
     if result.start.known_from is KnownFrom.THIS_LOG:
         lines.append(
             "Its moisture when fixed, taken from this air: measure it, and give "

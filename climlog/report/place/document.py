@@ -25,7 +25,7 @@ from climlog.report.drawing.chart import Chart
 from climlog.report.phrases import Say, sentence
 from climlog.report.place.advice import changes
 from climlog.report.place.air import air_bar, air_chart, air_lines, safe_air_line, spell_lines
-from climlog.report.place.answer import answer, movement_text
+from climlog.report.place.answer import OPEN_TITLE, answer, movement_text, open_lines
 from climlog.report.place.care_card import care_card
 from climlog.report.place.cautions import assumed_lines, limit_lines, mind
 from climlog.report.place.cup import cup_lines
@@ -145,6 +145,8 @@ def _range(result: PlaceResult, say: Say) -> str:
 def _sections(result: PlaceResult, say: Say) -> Iterator[Section]:
     """Sections in order of weight; those without anything to say are left out by the renderers."""
     yield Section("do", "What to do", _what_to_do(result, say))
+    settles = open_lines(result, say)
+    yield Section("open", OPEN_TITLE, (Lines(settles),) if settles else ())
     if result.fastenings:
         yield from _of_fastenings(result, say)
     events = events_table(result, say)

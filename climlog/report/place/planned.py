@@ -1,5 +1,6 @@
 """The plan for a piece without fastenings, and the gaps to set today, in a maker's words."""
 
+import math
 from collections.abc import Callable, Collection, Mapping
 
 from climlog.analysis.place.gaps import GapToSet
@@ -40,8 +41,8 @@ def plan_lines(plan: Plan, say: Say) -> tuple[str, ...]:
         lines.append(f"Add {many} across the grain, as drawn.")
     rows = [row for row in plan.proposal.rows if row.kind != MIDDLE]
     for row in rows:
-        middle = "a tight screw at the middle and " if row.rail is ACROSS else ""
-        lines.append(f"On each rail {row.rail} {middle}{_fit(row, say)}.")
+        middle = "a tight screw at its middle and " if row.rail is ACROSS else ""
+        lines.append(f"Each rail {row.rail}: {middle}{_fit(row, say)}.")
     return tuple(lines)
 
 
@@ -74,10 +75,10 @@ EDGE_LINES: dict[str, Callable[[Row, Say], str]] = {
 
 def _fit(row: Row, say: Say) -> str:
     """Say what goes on one rail, with its sizes."""
-    names = plural_of(row.kind)
+    names = plural_of(row.kind, row.count or math.inf)
     many = names if row.count is None else f"{row.count} {names}"
     sizes = ", ".join(size_texts(row.kind, row.sizes, say))
-    return f"{many}: {sizes}" if sizes else many
+    return f"{many}; {sizes}" if sizes else many
 
 
 def size_texts(kind: str, sizes: Mapping[str, float], say: Say) -> tuple[str, ...]:
@@ -87,7 +88,7 @@ def size_texts(kind: str, sizes: Mapping[str, float], say: Say) -> tuple[str, ..
     if abs(share - HALF_WAY) > SMALLEST_LENGTH_MM and "slot_length_mm" in sizes:
         wide_mm = sizes.get("slot_width_mm", sizes_of(kind)["slot_width_mm"].typical)
         at_mm = wide_mm / 2 + share * (sizes["slot_length_mm"] - wide_mm)
-        texts.append(f"screw {say.fine(at_mm)} from the slot's inner end")
+        texts.append(f"screw {say.fine(at_mm)} from its inner end")
     return tuple(one for one in texts if one)
 
 

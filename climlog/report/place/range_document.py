@@ -6,6 +6,7 @@ from climlog.analysis.place.range_result import AirRangeResult, FasteningRoom, F
 from climlog.analysis.place.verdict import Verdict, counted
 from climlog.model.fastening.fasteners import Travel
 from climlog.report.document import (
+    MOST_OPEN,
     Answer,
     Document,
     Facts,
@@ -16,10 +17,11 @@ from climlog.report.document import (
     Table,
 )
 from climlog.report.phrases import Say, numbers_text, plural_of, sentence
+from climlog.report.place.answer import OPEN_TITLE, questions
 from climlog.report.place.cautions import assumed_lines, limit_lines
 from climlog.report.place.caveats import caveats_of
 from climlog.report.place.document import cited_for
-from climlog.report.place.fastenings import SIGNS
+from climlog.report.place.fastenings import SIGNS, holder_of
 from climlog.report.place.range_chart import range_chart
 from climlog.report.provenance import piece_rows, sources_section
 from climlog.tables import load_text
@@ -54,16 +56,18 @@ def range_document(result: AirRangeResult, say: Say) -> Document:
 
 def range_answer(result: AirRangeResult, say: Say) -> Answer:
     """Answer in one look: how far, what travel, and what is not known."""
+    air = result.air
     return Answer(
         verdict=SIGNS[Verdict.NOT_KNOWN],
-        says=f"Not known for any place: in {air_words(result, say)} {_moves_text(result, say)}.",
+        says=f"Not known: in {air.low_rh_pct:g} to {air.high_rh_pct:g} % humidity it moves "
+        f"{say.size(result.moves_mm.p50)}.",
         set=_set(result, say),
         do=_do(result, say),
-        odds="95 of 100 likely cases stay within that travel, if the air stays in that range.",
+        odds="95 of 100 likely cases need no more.",
         not_known=(
-            *(sentence(one) for one in result.piece.undecided),
-            "What the air there does: log it, then climlog place LOG with the same piece.",
-        ),
+            *questions(result.piece.undecided),
+            "What its air does: climlog place LOG.",
+        )[:MOST_OPEN],
     )
 
 
@@ -82,17 +86,20 @@ def _set(result: AirRangeResult, say: Say) -> tuple[str, ...]:
     if result.as_fixed is not None:
         return ()
     fixed = result.evenly
-    likely = _likely(fixed, say)
-    return (f"Fix it at {fixed.moisture_pct:.1f} % moisture: it likely moves {likely}.",)
+    moves = say.bare_travel(Travel(fixed.swells.p50, fixed.shrinks.p50))
+    return (f"Fix it at {fixed.moisture_pct:.1f} % moisture; it then moves {moves}.",)
 
 
 def _do(result: AirRangeResult, say: Say) -> tuple[str, ...]:
-    needs = f"Give it {say.travel(result.needs)} over the width"
-    if result.as_fixed is None:
-        needs = f"Not knowing its moisture, give it {say.travel(result.needs)} over the width"
+    lead = "Give it" if result.as_fixed is not None else "Otherwise give it"
+    needs = f"{lead} {say.bare_travel(result.needs)} over the width"
+    if result.piece.undecided:
+        return (f"{needs}.",)
     if result.as_a_set is None:
         return (f"{needs}; half of that at an edge.",)
-    return (f"{needs}; its fastenings have {say.travel(result.as_a_set.has)}.",)
+    holder = holder_of(result.piece)
+    verb = "has" if holder.ending else "have"
+    return (f"{needs}; {holder.name} {verb} {say.bare_travel(result.as_a_set.has)}.",)
 
 
 def log_adds(result: AirRangeResult, say: Say) -> tuple[str, ...]:
@@ -117,6 +124,7 @@ def log_adds(result: AirRangeResult, say: Say) -> tuple[str, ...]:
 
 def _facts(result: AirRangeResult, say: Say) -> Iterator[tuple[str, str]]:
     piece, low, high = result.piece, result.driest_pct, result.wettest_pct
+    yield "Air", air_words(result, say)
     yield "Moves in all", _moves_text(result, say).removeprefix("it moves ")
     yield "By the wood's figure alone", say.length(result.by_coefficient_mm)
     yield (
@@ -128,7 +136,8 @@ def _facts(result: AirRangeResult, say: Say) -> Iterator[tuple[str, str]]:
     fixed = "not given" if as_fixed is None else f"{as_fixed.moisture_pct:.1f} %"
     yield "Moisture when fixed", fixed
     if result.as_a_set is not None:
-        yield "Its fastenings allow", say.travel(result.as_a_set.has)
+        holder = holder_of(piece)
+        yield f"{sentence(holder.name)} allow{holder.ending}", say.travel(result.as_a_set.has)
     size = (piece.width_mm, piece.length_mm, piece.thickness_mm)
     yield "Width, length, thickness", " x ".join(say.size(one) for one in size)
     yield from piece_rows(piece)
@@ -142,6 +151,8 @@ def _sections(result: AirRangeResult, say: Say) -> Iterator[Section]:
             "Fastenings: what is needed and what there is",
             (_rooms_table(result, say), Lines(_set_lines(result, say))),
         )
+    asked = tuple(sentence(one) for one in result.piece.undecided)
+    yield Section("open", OPEN_TITLE, (Lines(asked),) if asked else ())
     yield Section("log", "What a log would add", (Lines(log_adds(result, say)),))
     yield Section("mind", "Mind", (Lines(_mind(result)),))
     assumed = _assumed(result, say)

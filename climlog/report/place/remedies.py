@@ -16,9 +16,13 @@ from climlog.report.phrases import (
     sentence,
     with_numbers,
 )
+from climlog.report.place.planned import SHORT
 
 OFF_MIDDLE, CANT = "start_share", "cant_deg"
+THERE = "there"
 HALF_WAY = 0.5
+STRETCHED, MORE = ("lengthen", "deepen"), " for "
+"""A change that says itself which size is meant, unless it is for the sake of another."""
 HALF_MM = 0.5
 """Nearer to the middle than this is the middle."""
 
@@ -62,7 +66,7 @@ def step_texts(remedy: Remedy, piece: Piece, say: Say, short: bool = False) -> l
             else:
                 said.append(f"{telling.new_size(step)} {of_these}")
         else:
-            where = "there" if is_same else f"at {telling.which(step.fastenings)}"
+            where = THERE if is_same else f"at {telling.which(step.fastenings)}"
             said.append(telling.step(step, where))
         new |= set(step.fastenings) if step.what is Change.OTHER_KIND else set()
         before = step
@@ -81,17 +85,24 @@ class _Telling:
         if not self._short:
             return with_numbers(indices, self._fastenings)
         named = fastenings_in_short(self._fastenings[i] for i in indices)
+        if self._is_all_of_it(indices):
+            return named
         return f"{named} ({numbers_text([i + 1 for i in indices])})"
+
+    def _is_all_of_it(self, indices: Sequence[int]) -> bool:
+        """Whether they are all there is of their kinds on their rails: then words alone tell."""
+        where = {(self._fastenings[i].kind, self._fastenings[i].rail) for i in indices}
+        alike = {i for i, one in enumerate(self._fastenings) if (one.kind, one.rail) in where}
+        return alike == set(indices)
 
     def new_size(self, step: Step) -> str:
         size = sizes_of(step.kind)[step.size]
         if step.to_mm is not None and step.size == OFF_MIDDLE:
-            away = _from_its_end(step.to_mm)
-            return f"screws {away.replace(' of its length', '') if self._short else away}"
+            return f"screws {(_away if self._short else _from_its_end)(step.to_mm)}"
         if step.to_mm is None or not step.size.endswith("_mm"):
             return f"{size.change} as well"
-        plain = step.size.removesuffix("_mm").replace("_", " ")
-        return f"{plain if self._short else size.words} {self._length(step.to_mm)}"
+        name = _short_name(step.size) if self._short else size.words
+        return f"{name} {self._length(step.to_mm)}"
 
     def new_length(self, step: Step) -> str:
         """Say a size alone, where what it is was just said; all of it where it is no length."""
@@ -107,22 +118,40 @@ class _Telling:
             return f"take out {names}"
         if step.what is Change.OTHER_KIND:
             return self._other_kind(plural_of(step.kind), names)
-        if step.from_mm is None or step.to_mm is None:
+        before, after = step.from_mm, step.to_mm
+        if before is None or after is None:
             return f"{step.what} {where}"
         if step.what is Change.MOVE_LINE:
-            return f"move {names} {self._moved(step.from_mm, step.to_mm)}"
-        if step.size == CANT:
-            return f"cant {names}, all the same hand, to {step.to_mm:.0f}°"
+            return f"move {names} {self._moved(before, after)}"
+        return self._sized(step, where, (before, after))
+
+    def _sized(self, step: Step, where: str, sizes: tuple[float, float]) -> str:
+        """Say a size that changes: from which to which, or shortly to which."""
+        (before, after), names = sizes, self.which(step.fastenings)
         change = sizes_of(step.kind)[step.size].change
-        return f"{change} {where}{self._from_to(step.size, step.from_mm, step.to_mm)}"
+        if step.size == CANT:
+            return f"cant {names}, all the same hand, to {after:.0f}°"
+        if not self._short:
+            return f"{change} {where}{self._from_to(step.size, before, after)}"
+        if step.size == OFF_MIDDLE:
+            named = "them" if where == THERE else names
+            slots = "its slot" if len(step.fastenings) == 1 else "their slots"
+            return f"move {named} in {slots} to {_away(after)}"
+        if not step.size.endswith("_mm"):
+            return f"{change} {where}"
+        is_it = change.startswith(STRETCHED) and MORE not in change
+        to = " to" if is_it else f": {_short_name(step.size)}"
+        return f"{change} {where}{to} {self._length(after)}"
 
     def _of_the_top(self, step: Step) -> str:
         """Say a step that is done to no fastening that is there."""
         if step.what is Change.CONDITION:
             return f"bring the wood to {step.to_mm:.1f} % moisture before it is fixed"
-        rails = f"the {len(step.places_mm)} rails across the grain"
+        many = len(step.places_mm)
+        rails = f"the {many} rails across the grain"
         if self._short:
-            return f"pin the middle of the width to each of {rails}"
+            both = {1: "the rail", 2: "both rails"}.get(many, f"each of the {many} rails")
+            return f"pin the middle of its width to {both} across the grain"
         return f"make a tight pin or screw at the middle of the width in each of {rails}"
 
     def _other_kind(self, new: str, names: str) -> str:
@@ -147,7 +176,17 @@ class _Telling:
         return f", to {_from_its_end(after)}" if size == OFF_MIDDLE else ""
 
 
+def _short_name(size: str) -> str:
+    """Name a size in as few words as an answer has."""
+    return SHORT.get(size, size.removesuffix("_mm").replace("_", " "))
+
+
 def _from_its_end(share: float) -> str:
     """Say how far from the end of its slot that it is nearer to, a screw stands."""
     end = "outer" if share > HALF_WAY else "inner"
     return f"{min(share, 1.0 - share) * 100:.0f} % of its length from the {end} end"
+
+
+def _away(share: float) -> str:
+    """Say the same in as few words as an answer has."""
+    return _from_its_end(share).replace(" of its length", "")

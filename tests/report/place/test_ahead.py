@@ -131,7 +131,7 @@ def test_close_says_which_fastenings_and_when():
     result = fixed_on(date(2025, 2, 14), "wide_top_slots.toml")
     close = replace(result.as_a_set, verdict=Verdict.CLOSE, share_of_draws=0.12)
     block = answer(replace(result, as_a_set=close), INCH)
-    assert block.says.startswith("Close: the slotted screws across the grain may stop its swelling")
+    assert block.says.startswith("Close: slotted screws across the grain may stop its swelling")
     assert f"{result.extremes.widest.on:%B}" in block.says
     assert "12 of 100" in block.odds
 
@@ -172,7 +172,7 @@ def test_no_change_is_sized_by_part_of_a_year():
     result = analyse_place(piece, read_log([SAMPLES / "three_weeks_phone.csv"]))
     assert result.as_a_set.verdict is Verdict.RUNS_OUT
     block = answer(result, INCH)
-    assert "not known yet" in block.do[0]
+    assert block.do[0] == "Do not fit it so."
     assert "Leave the logger running" in block.do[1]
     assert "so changed" not in block.odds
     first, *ways = changes(result, INCH)

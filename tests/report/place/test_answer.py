@@ -31,7 +31,7 @@ from climlog.report.phrases import Say, fastenings_in_short, fastenings_named, n
 from climlog.report.place import advice
 from climlog.report.place import care_card as care
 from climlog.report.place.air import spell_lines
-from climlog.report.place.answer import answer, headline
+from climlog.report.place.answer import answer, headline, open_lines
 from climlog.report.place.cautions import cautions
 from climlog.report.place.disputes import (
     dispute_lines,
@@ -508,7 +508,7 @@ def test_what_has_no_rail_is_named_without_one():
     hung = oak_top(
         fastening("hinge", -450, rail=ALONG), fastening("door", 450, rail=ALONG, gap_mm=1.0)
     )
-    assert fastenings_named(hung.fastenings) == "the hinges and the door edges"
+    assert fastenings_named(hung.fastenings) == "the hinge and the door edge"
     # The hinged edge is not a line to be moved about.
     result = analyse_place(hung, made_log(np.full(24 * 90, 20.0), np.full(24 * 90, 75.0)))
     assert result.as_a_set.verdict == Verdict.RUNS_OUT
@@ -519,8 +519,8 @@ def test_where_no_change_holds_the_piece_itself_is_to_change(runs_out):
     # Narrower boards glued to the same width move just as far: only a narrower piece moves less.
     stuck = replace(runs_out, remedies=(), fixing=None)
     (said,) = advice.changes(stuck, INCH)
-    assert said.startswith("No change that was tried holds")
-    assert "make the piece narrower, or a panel in a frame" in said
+    assert said.startswith("No change tried holds")
+    assert "make the top narrower or a panel in a frame" in said
     assert ("take a kind that does" in said) == any(
         one.verdict is Verdict.HOLDS for one in stuck.kinds
     )
@@ -564,7 +564,7 @@ def test_no_odds_are_told_while_what_decides_is_open():
     assert " of 100" not in said.odds
 
 
-def test_a_reading_after_the_record_is_named_where_the_answer_is(holds):
+def test_a_reading_after_the_record_is_named_under_what_would_settle_it(holds):
     late = replace(holds.readings, outside=(Measured(on=date(2030, 8, 20), width_mm=900.0),))
-    block = answer(replace(holds, readings=late), METRIC)
-    assert any("20 August 2030" in one for one in block.not_known)
+    said = open_lines(replace(holds, readings=late), METRIC)
+    assert any("20 August 2030" in one for one in said)
