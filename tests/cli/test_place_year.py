@@ -96,7 +96,7 @@ def test_the_page_marks_projected_days_in_every_drawing_its_key_and_its_words(ph
         )
     assert '<pattern id="columns"' in phone.page
     assert "How the year was projected" in phone.words
-    assert "in a year projected from 21 days of readings" in phone.words
+    assert "Projected from 21 days of readings" in phone.words
     assert "Only 21 days were read; 344 days are projected" in phone.words
 
 

@@ -278,8 +278,7 @@ def test_json_tells_a_plan_like_a_remedy(log):
 def test_the_answer_is_the_plan_in_few_words(log):
     block = answer(planned(log, **TOPS["small table"]), Say("metric"))
     assert block.do[0] == (
-        "On each rail across the grain a tight screw at the middle and 2 slotted screws: "
-        "slot 16 mm."
+        "Each rail across the grain: a tight screw at its middle and 2 slotted screws; slot 16 mm."
     )
     assert block.odds.startswith("So fitted, ")
     words = " ".join([block.says, *(line for _, lines in block.rows for line in lines)])
@@ -425,7 +424,7 @@ def test_a_screw_off_the_middle_of_its_slot_is_told_by_a_length():
     # 5 mm wide and 30 long: the screw's middle goes from 2.5 to 27.5 mm of it, 40 % is 12.5 mm.
     sizes = {"slot_length_mm": 30.0, "slot_width_mm": 5.0, "start_share": 0.4}
     said = size_texts("slot", sizes, Say("metric"))
-    assert said == ("slot 30 mm", "slot width 5 mm", "screw 12.5 mm from the slot's inner end")
+    assert said == ("slot 30 mm", "slot width 5 mm", "screw 12.5 mm from its inner end")
     middle = size_texts("slot", {**sizes, "start_share": 0.5}, Say("metric"))
     assert len(middle) == 2
 
