@@ -4,6 +4,7 @@ A ClimlogError becomes one line on stderr and exit status 1; wrong usage exits w
 else is our own bug and keeps its traceback.
 """
 
+import gc
 import importlib
 import os
 import re
@@ -23,6 +24,9 @@ from climlog.tables import nearest
 QUOTED = re.compile(r'"[^"]*"')
 LONGEST_QUOTED = 62
 UNBROKEN = re.compile(r"\S{61,}")
+SELDOM = 50_000
+"""Objects made before the memory is searched for circles. A command lives for seconds and makes
+next to none, but imports many objects: searching as often as Python does took it 0.1 s."""
 SETTINGS = "settings"
 COMMANDS = ("desk", "look", "place", "room", "crack", "round", "salt", "sheet", "tables", SETTINGS)
 
@@ -111,6 +115,7 @@ class LazyGroup(click.Group):
 
         A closed stderr gets something to write into: numpy 2.0 takes it for granted.
         """
+        gc.set_threshold(SELDOM)
         if sys.stderr is None:
             sys.stderr = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
         spell_what_cannot_be_shown(sys.stdout, sys.stderr)

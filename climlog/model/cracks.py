@@ -103,21 +103,20 @@ def march(free_strain: ArrayLike, hold: Hold, step_days: float) -> HeldWood:
     )
     free = np.broadcast_to(free, (rows_count, free.shape[1]))
     known = np.flatnonzero(np.isfinite(free).all(axis=0))
-    found = HeldWood(*(np.full(free.shape, np.nan) for _ in range(4)))
+    found = HeldWood(*(np.full(free.T.shape, np.nan) for _ in range(4)))
     crushed, eased = np.zeros(rows_count), np.zeros(rows_count)
     for step, now in zip(known.tolist(), free.T[known], strict=True):
-        squeeze = np.maximum(now - crushed + eased - swell, 0.0)
-        crushed = crushed + np.maximum(squeeze - elastic, 0.0)
-        squeeze = np.minimum(squeeze, elastic)
+        squeeze, stretch = found.squeeze[step], found.stretch[step]
+        np.maximum(now - crushed + eased - swell, 0.0, out=squeeze)
+        crushed += np.maximum(squeeze - elastic, 0.0)
+        np.minimum(squeeze, elastic, out=squeeze)
         short = crushed - now - shrink
-        stretch = np.maximum(short - eased, 0.0)
-        found.stretch[:, step] = stretch
-        found.squeeze[:, step] = squeeze
-        found.set_strain[:, step] = crushed
-        found.opening[:, step] = np.maximum(short, 0.0)
-        crushed = crushed + squeeze * fades
-        eased = eased + stretch * fades
-    return found
+        np.maximum(short - eased, 0.0, out=stretch)
+        np.maximum(short, 0.0, out=found.opening[step])
+        found.set_strain[step] = crushed
+        crushed += squeeze * fades
+        eased += stretch * fades
+    return HeldWood(found.stretch.T, found.squeeze.T, found.set_strain.T, found.opening.T)
 
 
 def _checked(hold: Hold, step_days: float) -> tuple[Floats, Floats, Floats, Floats]:

@@ -60,8 +60,10 @@ def _matters(one: Fastening, name: str) -> bool:
     large = {size.name: size.most for size in rest if not size.both_ways}
     for now in (one, _sized(one, large)):
         values = values_to_try(now, name, "metric")
-        possible = [value for value in values if goes_together(now, {name: value})]
-        if len({travel_alone(_sized(now, {name: value})) for value in possible}) > 1:
+        possible = (value for value in values if goes_together(now, {name: value}))
+        travels = (travel_alone(_sized(now, {name: value})) for value in possible)
+        first = next(travels, None)
+        if any(travel != first for travel in travels):
             return True
     return False
 
