@@ -171,11 +171,11 @@ def _may_be_enough(
     ends = []
     for order in (ascending, ascending[::-1]):
         found = (alone.short_mm({**chosen, name: value}) for value in order)
-        ends.append(next((short_mm for short_mm in found if short_mm is not None), None))
-    low, high = ends
-    if low is None or high is None:
-        return False
-    return all(min(way) <= FIT_MM for way in zip(low, high, strict=True))
+        end = next((short_mm for short_mm in found if short_mm is not None), None)
+        if end is None:
+            return False
+        ends.append(end)
+    return all(min(way) <= FIT_MM for way in zip(*ends, strict=True))
 
 
 def values_to_try(one: Fastening, name: str, units: str) -> list[float]:
