@@ -1,7 +1,7 @@
 """Print what a command costs beside a bare process that imports or reads the same.
 
 python tests/benchmarks/budgets.py          all budgets
-python tests/benchmarks/budgets.py jobs     crack, and room with its stock, each with its page
+python tests/benchmarks/budgets.py jobs     crack, and room with its stock in two airs, with pages
 python tests/benchmarks/budgets.py year     a year of hourly readings, with its page
 python tests/benchmarks/budgets.py big      five years, a reading each minute (2.6 million rows)
 """
@@ -90,9 +90,11 @@ def main(chosen):
             compare("a year, hourly, with page", 2, ours, [sys.executable, "-c", IMPORTS], REPEATS)
         if "jobs" in chosen:
             house, bare = SAMPLES / "ferry_house_dining_room.csv", [sys.executable, "-c", IMPORTS]
+            stock, outdoors = SAMPLES / "stock.toml", SAMPLES / "ferry_house_outdoors.csv"
             for title, job in (
                 ("crack", ("crack", house, "--piece", SAMPLES / "crack_held_top.toml")),
-                ("room", ("room", SAMPLES / "drying_room.csv", "--stock", SAMPLES / "stock.toml")),
+                ("room", ("room", SAMPLES / "drying_room.csv", "--stock", stock)),
+                ("room in winter air (2 s)", ("room", outdoors, "--stock", stock)),
             ):
                 ours = climlog(*job, "--out", folder / "out", "--replace")
                 compare(f"{title}, with page", 1.3, ours, bare, REPEATS)
