@@ -27,8 +27,15 @@ MM_PER_UNIT = {
     "feet": 12 * MM_PER_INCH, "'": 12 * MM_PER_INCH,
 }  # fmt: skip
 GRAMS_PER_UNIT = {"g": 1.0, "kg": 1000.0, "lb": 453.59237, "lbs": 453.59237, "oz": 28.349523125}
+MM_PER_M = 1000.0
+SECONDS_PER_HOUR = 3600.0
 SECONDS_PER_DAY = 86400.0
 HOURS_PER_DAY = 24.0
+DAYS_PER_WEEK = 7
+DAYS_PER_YEAR = 365
+"""Of the calendar, 29 February left out."""
+MEAN_DAYS_PER_YEAR = 365.2425
+"""With leap days as the Gregorian calendar has them: of years on end, and of the season's angle."""
 LENGTH_FIX = 'write a number and a unit, such as "965 mm", "38 in", "37 15/16 in" or "3 ft 2 in"'
 
 TYPOGRAPHIC = str.maketrans(

@@ -12,12 +12,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from climlog.limits import Limits
 from climlog.tables import figure
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_WEEK, HOURS_PER_DAY
 
 Floats = NDArray[np.float64]
 
 POSSIBLE_RH = Limits("relative humidity", "%", 0, 100)
-DAYS_PER_WEEK = 7.0
 
 _figure = partial(figure, "mould")
 

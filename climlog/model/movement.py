@@ -6,6 +6,7 @@ are straight lines, joined without a jump. Along the grain wood is treated as st
 
 import math
 import re
+from functools import partial
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -20,12 +21,7 @@ POSSIBLE_MOISTURE = Limits("wood moisture", "%", 0, 300)
 POSSIBLE_SHARE = Limits("tangential share", "", 0, 1)
 POSSIBLE_RING_ANGLE = Limits("ring angle to the face", "°", 0, 90)
 
-COEFFICIENTS_FROM_PCT, COEFFICIENTS_TO_PCT = 6.0, 14.0
-"""Moistures between which the Wood Handbook gives its coefficients (FPL-GTR-190, table 13-5)."""
-COEFFICIENTS_BASE_PCT = 10.0
-"""Moisture whose size the handbook bases its coefficients on."""
-USUAL_SHRINKAGE_START_PCT = 30.0
-"""Moisture at which the handbook takes shrinkage to begin where no wood's own is known."""
+_handbook = partial(figure, "movement")
 
 
 def strain_across(
@@ -108,24 +104,22 @@ def free_size(wood: Wood, tangential_share: float, moisture_pct: ArrayLike) -> A
     POSSIBLE_SHARE.require(tangential_share)
     POSSIBLE_MOISTURE.require(moisture_pct)
     start_pct = shrinkage_start_pct(wood)
-    knots_pct = (0.0, COEFFICIENTS_FROM_PCT, COEFFICIENTS_TO_PCT, start_pct)
+    knots_pct = (0.0, _handbook("from_pct"), _handbook("to_pct"), start_pct)
     radial = _sizes(wood.radial_per_pct, wood.radial_shrinkage_pct, start_pct)
     tangential = _sizes(wood.tangential_per_pct, wood.tangential_shrinkage_pct, start_pct)
     mixed = tangential_share * tangential + (1.0 - tangential_share) * radial
     return np.asarray(np.interp(np.asarray(moisture_pct, dtype=np.float64), knots_pct, mixed))
 
 
-def coefficient_from_shrinkage(
-    shrinkage_pct: float, start_pct: float = USUAL_SHRINKAGE_START_PCT
-) -> float:
+def coefficient_from_shrinkage(shrinkage_pct: float, start_pct: float | None = None) -> float:
     """Turn total shrinkage into change of size per 1 % moisture, based on the size at 10 %.
 
     Parameters
     ----------
     shrinkage_pct : float
         From green to oven-dry. [% of green size]
-    start_pct : float
-        Moisture at which shrinkage starts: 30, for a few woods 22. [%]
+    start_pct : float, optional
+        Moisture at which shrinkage starts, for a few woods 22; left out, the handbook's 30. [%]
 
     Returns
     -------
@@ -142,13 +136,14 @@ def coefficient_from_shrinkage(
     >>> round(coefficient_from_shrinkage(7.8), 5)
     0.00274
     """
-    return 1.0 / (100.0 * start_pct / shrinkage_pct - start_pct + COEFFICIENTS_BASE_PCT)
+    start_pct = _handbook("shrinkage_starts_pct") if start_pct is None else start_pct
+    return 1.0 / (100.0 * start_pct / shrinkage_pct - start_pct + _handbook("base_pct"))
 
 
 def shrinkage_start_pct(wood: Wood) -> float:
     """Return the moisture below which a wood shrinks, in percent: its row's, else 30."""
     column = load_table("woods")["shrinkage_starts_pct"]
-    return float(column.get(wood.name, USUAL_SHRINKAGE_START_PCT))
+    return float(column.get(wood.name, _handbook("shrinkage_starts_pct")))
 
 
 def movement_factors(wood: Wood, tangential_share: float) -> tuple[float, float]:
@@ -236,7 +231,8 @@ def _ring_angle_deg(cut: str) -> float:
 def _sizes(per_pct: float, shrinkage_pct: float, start_pct: float) -> Array:
     """Size at 0, 6, 14 % and the start of shrinkage, as a share of the size at 10 %."""
     outside = coefficient_from_shrinkage(shrinkage_pct, start_pct)
-    low = 1.0 - per_pct * (COEFFICIENTS_BASE_PCT - COEFFICIENTS_FROM_PCT)
-    high = 1.0 + per_pct * (COEFFICIENTS_TO_PCT - COEFFICIENTS_BASE_PCT)
-    dry = low - outside * COEFFICIENTS_FROM_PCT
-    return np.array([dry, low, high, high + outside * (start_pct - COEFFICIENTS_TO_PCT)])
+    base_pct, from_pct, to_pct = (_handbook(key) for key in ("base_pct", "from_pct", "to_pct"))
+    low = 1.0 - per_pct * (base_pct - from_pct)
+    high = 1.0 + per_pct * (to_pct - base_pct)
+    dry = low - outside * from_pct
+    return np.array([dry, low, high, high + outside * (start_pct - to_pct)])

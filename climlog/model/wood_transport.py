@@ -15,10 +15,9 @@ from climlog.model.board import Finish, Piece
 from climlog.model.diffusion import Slab
 from climlog.model.emc import equilibrium_moisture, humidity_holding, sorption_slope
 from climlog.tables import range_of
-from climlog.units import kelvin_from_celsius
+from climlog.units import MM_PER_M, kelvin_from_celsius
 
 WATER_KG_M3 = 1000.0
-MM_PER_M = 1000.0
 POSSIBLE_GRAVITY = Limits("specific gravity", "", 0.05, 1.5)
 USUAL_GRAVITY = Limits("specific gravity", "", 0.3, 0.9)
 DAMPEST_RH_PCT = 90.0

@@ -11,7 +11,7 @@ from datetime import date, datetime
 
 from climlog.errors import ImpossibleValueError, UnusableInputError, shown
 from climlog.tables import find, month_number
-from climlog.units import parse_length, parse_temperature, parse_weight
+from climlog.units import DAYS_PER_WEEK, parse_length, parse_temperature, parse_weight
 
 DAY_FIX = "write 2025-02-14"
 _ISO_DAY = re.compile(r"(\d{4})[-/.](\d{1,2})[-/.](\d{1,2})")
@@ -22,7 +22,7 @@ _PERCENT = re.compile(r"\s*(-?\d+(?:[.,]\d+)?)\s*(%?)\s*")
 _DAYS = re.compile(r"(\d+(?:\.\d+)?)\s*(day|week|month)s?", re.IGNORECASE)
 SHOWN_NAMES = 10
 """Names of a list that one message holds."""
-DAYS_PER = {"day": 1.0, "week": 7.0, "month": 30.4}
+DAYS_PER = {"day": 1.0, "week": float(DAYS_PER_WEEK), "month": 30.4}
 
 
 def quoted(value: object) -> str:

@@ -15,10 +15,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.air import Air
+from climlog.analysis.air.air import Air, record_limit
 from climlog.errors import UnusableInputError
 from climlog.model.series import runs_of_true
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_YEAR, HOURS_PER_DAY, MEAN_DAYS_PER_YEAR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -28,17 +28,6 @@ if TYPE_CHECKING:
 
 AirErrors = Callable[[pd.DatetimeIndex], "NDArray[np.float64]"]
 
-WHOLE_YEAR_DAYS = 350
-"""Days of the year that must hold readings to count as a year: two weeks may lack, no season."""
-YEAR_DAYS = 365
-DAYS_PER_YEAR = 365.25
-FILLED_GAP_DAYS = 7
-"""A gap of so many days is filled from the same days of another year; a board remembers more."""
-NEAR_DAYS = 30
-"""A day this near to one with readings has air much like it: a month's change of the seasons."""
-UNMET_DAYS = YEAR_DAYS - WHOLE_YEAR_DAYS
-"""More days of a record than this that a year ahead would leave out are gone through as well: what
-was read there once, a month of failed cooling perhaps, can come again."""
 FEBRUARY_29 = 229
 DAY = np.timedelta64(1, "D")
 
@@ -204,16 +193,21 @@ def day_of_year(days: "Days") -> "Places":
     return np.asarray(np.where(number == FEBRUARY_29, FEBRUARY_29 - 1, number), dtype=np.int64)
 
 
+def whole_year_days() -> int:
+    """Tell how many days of the year must hold readings to count as a year."""
+    return int(record_limit("whole_year_days"))
+
+
 def is_whole_year(record: Air) -> bool:
-    """Whether a record holds every season: readings on 350 days of the year, of any years."""
+    """Whether a record holds every season: readings on nearly all days of it, of any years."""
     days, known = covered_days(record)
-    return np.unique(day_of_year(days[known])).size >= WHOLE_YEAR_DAYS
+    return np.unique(day_of_year(days[known])).size >= whole_year_days()
 
 
 def years_in_turn(record: Air) -> int:
     """How many years a record tells, at least one: what is more than half a year over counts."""
     days = record.times.size * record.step_hours / HOURS_PER_DAY
-    return max(1, round(days / DAYS_PER_YEAR))
+    return max(1, round(days / MEAN_DAYS_PER_YEAR))
 
 
 def ahead_from(record: Air, fixed_on: date, errors: AirErrors | None = None) -> Ahead:
@@ -238,7 +232,7 @@ def ahead_from(record: Air, fixed_on: date, errors: AirErrors | None = None) -> 
     whole = is_whole_year(record)
     years = years_in_turn(record) if whole else 1
     wanted, source_days = _met(fixed, (days, known), years, whole)
-    if whole and _unmet(source_days, days, known) > UNMET_DAYS:
+    if whole and _unmet(source_days, days, known) > DAYS_PER_YEAR - whole_year_days():
         wanted, source_days = _met(fixed, (days, known), years + 1, whole)
     air, source = _laid_out(record, wanted, source_days)
     here = np.flatnonzero(source >= 0)
@@ -264,7 +258,7 @@ def _met(
 ) -> "tuple[Days, Days]":
     """Days that a piece meets over some years from its fixing, and the days that stand for them."""
     days, known = record
-    first = max(fixed, days[0] - (YEAR_DAYS if whole else 0) * DAY)
+    first = max(fixed, days[0] - (DAYS_PER_YEAR if whole else 0) * DAY)
     last = max(some_years_on(fixed, years) - DAY, days[-1] if fixed <= days[-1] else fixed)
     wanted = first + np.arange(int((last - first) / DAY) + 1) * DAY
     return wanted, _sources(wanted, days, known, years)
@@ -295,7 +289,7 @@ def _sources(wanted: "Days", days: "Days", known: "NDArray[np.bool_]", years: in
     own = inside & known[np.clip(at, 0, days.size - 1)]
     gap = np.zeros(wanted.size, dtype=bool)
     for begin, stop in runs_of_true(inside & ~own):
-        gap[begin:stop] = stop - begin >= FILLED_GAP_DAYS
+        gap[begin:stop] = stop - begin >= record_limit("filled_gap_days")
     found = np.where(inside & ~gap, wanted, np.datetime64("NaT", "D"))
     open_to = np.flatnonzero(~inside | gap)
     of_year: dict[int, list[int]] = {}
@@ -364,13 +358,13 @@ def _coverage(
     at = _places(source_days, days)
     has = (at >= 0) & known[at]
     met = set(day_of_year(wanted[has]).tolist())
-    year = fixed + np.arange(YEAR_DAYS) * DAY
+    year = fixed + np.arange(DAYS_PER_YEAR) * DAY
     lacking = ~np.isin(day_of_year(year), list(met))
     lacks = tuple(
         DaySpan(year[a].astype(object), year[b - 1].astype(object))
         for a, b in runs_of_true(lacking)
     )
-    is_whole = len(met) >= WHOLE_YEAR_DAYS
+    is_whole = len(met) >= whole_year_days()
     until = None if is_whole else _read_until(days, known)
     return Coverage(len(met), is_whole, () if is_whole else lacks, until)
 
@@ -379,7 +373,7 @@ def _read_until(days: "Days", known: "NDArray[np.bool_]") -> date:
     """Last day to log for, when the logger goes on from the record's end."""
     met = set(day_of_year(days[known]).tolist())
     day = days[-1]
-    while len(met) < WHOLE_YEAR_DAYS:
+    while len(met) < whole_year_days():
         day = day + DAY
         met.add(int(day_of_year(np.array([day]))[0]))
     return day.astype(object)  # type: ignore[no-any-return]

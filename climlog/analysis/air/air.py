@@ -7,7 +7,7 @@ straight line; longer ones stay open, and the lag restarts after them with a wid
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 import numpy as np
 import pandas as pd
@@ -17,10 +17,11 @@ from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.model.emc import equilibrium_moisture, sorption_slope
 from climlog.model.series import block_means, runs_of_true
+from climlog.tables import figure
+
+record_limit = partial(figure, "record_limits")
 
 SHORTEST_STEP_HOURS = 1.0
-BRIDGED_HOURS = 24.0
-BRIDGED_STEPS = 3.0
 TYPICAL_YEAR = "typical year"
 MONTHS = 12
 
@@ -156,7 +157,7 @@ class Air:
 
 def longest_bridge_hours(step_hours: float) -> float:
     """Tell the longest gap that is bridged, in hours."""
-    return max(BRIDGED_HOURS, BRIDGED_STEPS * step_hours)
+    return max(record_limit("bridged_hours"), record_limit("bridged_steps") * step_hours)
 
 
 def in_one_year(log: Log) -> Log:

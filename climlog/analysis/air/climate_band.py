@@ -16,14 +16,13 @@ from climlog.analysis.air.air import Air
 from climlog.errors import UnusableInputError
 from climlog.tables import figure
 from climlog.told import told
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_YEAR, HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
 
-SPAN_DAYS = 365
 
 band_figure = partial(figure, "climate_band")
 
@@ -138,7 +137,7 @@ def climate_band(air: Air) -> ClimateBand:
 def climate_of_record(air: Air) -> ClimateBand | None:
     """Describe a record of more than a year; None for less, or where no cycle can be told."""
     record_days = air.times.size * air.step_hours / HOURS_PER_DAY
-    if record_days <= SPAN_DAYS or air.step_hours > HOURS_PER_DAY:
+    if record_days <= DAYS_PER_YEAR or air.step_hours > HOURS_PER_DAY:
         return None
     steps = round(band_figure("window") * HOURS_PER_DAY / air.step_hours)
     if np.isnan(centred_mean(air.rh_pct, steps)).all():
@@ -236,7 +235,7 @@ def years_of(times: pd.DatetimeIndex, mean_pct: "Floats") -> Years | None:
         out. The typical one has the middle swing.
     """
     spans: list[Span] = []
-    year = pd.Timedelta(days=SPAN_DAYS)
+    year = pd.Timedelta(days=DAYS_PER_YEAR)
     end = times[-1] + (times[1] - times[0])
     while end - year >= times[0]:
         start, stop = (int(times.searchsorted(moment)) for moment in (end - year, end))

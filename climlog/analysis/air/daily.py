@@ -14,13 +14,12 @@ from scipy.linalg import lstsq
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.model.indoor import house_figure, vapour_pressure
-from climlog.units import HOURS_PER_DAY
+from climlog.units import HOURS_PER_DAY, MEAN_DAYS_PER_YEAR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 DAY = pd.Timedelta(days=1)
-YEAR_DAYS = 365.2425
 HARMONICS = 2
 D = TypeVar("D", pd.Series, pd.DataFrame)
 
@@ -174,9 +173,9 @@ def _runs_over(missing: "NDArray[np.bool_]", longest: int) -> "NDArray[np.bool_]
 
 def _seasonal(daily: Daily) -> Daily:
     """Fit the yearly course: a mean and two waves, or the plain mean of a short series."""
-    angle = 2 * np.pi * np.asarray(daily.days.day_of_year, dtype=float) / YEAR_DAYS
+    angle = 2 * np.pi * np.asarray(daily.days.day_of_year, dtype=float) / MEAN_DAYS_PER_YEAR
     waves = [np.ones(angle.size)]
-    if angle.size * 2 > YEAR_DAYS:
+    if angle.size * 2 > MEAN_DAYS_PER_YEAR:
         waves += [f(k * angle) for k in range(1, HARMONICS + 1) for f in (np.sin, np.cos)]
     basis = np.column_stack(waves)
     course = [basis @ least_squares(basis, one) for one in (daily.temp_c, daily.vapour_pa)]

@@ -28,7 +28,6 @@ KNOTS_APART = 12.0
 """Days between which what lasts for months lies straight: fine against its length."""
 JITTER = 1e-6
 ROUNDS = 3
-MOST_CARRIED = 0.97
 
 
 @dataclass(frozen=True)
@@ -193,7 +192,7 @@ def read_off(
     before = float(house_figure("carried_over"))
     carried = before
     variance, weight = spreads.scatter**2, house_figure("scatter_days")
-    mean = start
+    mean, most = start, house_figure("most_carried")
     for _ in range(ROUNDS):
         seen = prior + (variance + unknown**2) * carried**apart
         seen += JITTER * variance * np.eye(off.size)
@@ -207,7 +206,7 @@ def read_off(
         power = float((left[:-1][near] ** 2).sum())
         again = float((left[:-1] * left[1:])[near].sum()) / power if power > 0.0 else before
         carried = float(
-            (weight * before + off.size * np.clip(again, 0.0, MOST_CARRIED)) / (weight + off.size)
+            (weight * before + off.size * np.clip(again, 0.0, most)) / (weight + off.size)
         )
     root = _root(covariance - gain @ across.T)
     return Departure(mean, root, knots, float(np.sqrt(variance)), carried)

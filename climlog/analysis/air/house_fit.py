@@ -13,7 +13,6 @@ import numpy as np
 
 from climlog.analysis.air.daily import Daily, OutdoorDays, carry_over, least_squares
 from climlog.analysis.air.departure import (
-    MOST_CARRIED,
     Days,
     Departure,
     Spreads,
@@ -41,10 +40,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 TEMPERATURE, HUMIDITY, VAPOUR = "temp", "rh", "vapour"
-SEASON_DAYS = 91
-LEAST_VAPOUR_PA = 20.0
-DRIEST_PCT = 3.0
-"""No daily mean is drier: about what heating the coldest air leaves."""
 NEVER_HEATED, BARELY_HEATED = "unheated", "barely-heated"
 
 
@@ -108,7 +103,7 @@ class House:
         temp_c, rh_pct = (
             line + off.at(at) for line, off, at in zip(lines, offs, days, strict=True)
         )
-        return temp_c, np.asarray(np.clip(rh_pct, DRIEST_PCT, SATURATED_PCT))
+        return temp_c, np.asarray(np.clip(rh_pct, house_figure("driest_room"), SATURATED_PCT))
 
     def drawn(
         self, temp_c: "Floats", vapour_pa: "Floats", far_days: "Floats", seed: int
@@ -378,17 +373,18 @@ def drawn_weather(outdoor: OutdoorDays, count: int, seed: int) -> "tuple[Floats,
     generator = np.random.default_rng(seed)
     shape = (count, daily.days.size)
     together = float(np.corrcoef(*away).flat[1]) if min(a.std() for a in away) > 0 else 0.0
-    first = departures(generator, shape, min(carry_over(away[0]), MOST_CARRIED))
-    own = departures(generator, shape, min(carry_over(away[1]), MOST_CARRIED))
+    most = house_figure("most_carried")
+    first = departures(generator, shape, min(carry_over(away[0]), most))
+    own = departures(generator, shape, min(carry_over(away[1]), most))
     second = together * first + np.sqrt(1.0 - together**2) * own
     other = np.where(outdoor.by_date, 0.0, 1.0)
     temp_c = outdoor.expected.temp_c + other * _spread_by_season(away[0]) * first
     vapour_pa = outdoor.expected.vapour_pa + other * _spread_by_season(away[1]) * second
-    return temp_c, np.clip(vapour_pa, LEAST_VAPOUR_PA, saturation_pressure(temp_c))
+    return temp_c, np.clip(vapour_pa, house_figure("least_vapour"), saturation_pressure(temp_c))
 
 
 def _spread_by_season(away: "Floats") -> "Floats":
     """Root mean square of the days of the season around each day, the year closed to a ring."""
-    half = min(SEASON_DAYS, away.size - 1) // 2
+    half = min(int(house_figure("season_days")), away.size - 1) // 2
     ring = np.concatenate([away[away.size - half :], away, away[:half]]) ** 2
     return np.sqrt(np.convolve(ring, np.full(2 * half + 1, 1.0 / (2 * half + 1)), "valid"))

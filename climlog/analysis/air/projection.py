@@ -18,7 +18,6 @@ import pandas as pd
 from climlog.analysis.air.air import Air, air_of
 from climlog.analysis.air.daily import DAY, Daily, OutdoorDays, daily_means, outdoors_on
 from climlog.analysis.air.house_fit import (
-    DRIEST_PCT,
     ClassHouse,
     FittedHouse,
     drawn_weather,
@@ -37,14 +36,13 @@ from climlog.model.indoor import (
     vapour_pressure,
 )
 from climlog.told import told
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_YEAR, HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
 
-YEAR = 365
 NOON = pd.Timedelta(hours=12)
 DRAWS = 256
 SEED = 20250301
@@ -208,7 +206,7 @@ def fill_year(
     inside = None if indoor is None else daily_means(indoor)
     first = pd.Timestamp(start) if start else outside.days[0]
     first = first if air is None else air.times[0].normalize()
-    ends = [first + (YEAR - 1) * DAY]
+    ends = [first + (DAYS_PER_YEAR - 1) * DAY]
     ends += [] if air is None else [air.times[-1].normalize()]
     days = pd.date_range(first, max(ends))
     given = outdoors_on(days, outside, real_dates and not outdoor.typical, name)
@@ -295,7 +293,7 @@ def _middle(inside: Daily, given: OutdoorDays, model: FittedHouse | ClassHouse) 
             left = np.where(known, read - on_line, 0.0)
             values = on_line + left[_nearest(known)] * off.carried ** _far_days(known)
         found.append(np.where(known, read, values))
-    rh_pct = np.clip(found[1], DRIEST_PCT, SATURATED_PCT)
+    rh_pct = np.clip(found[1], house_figure("driest_room"), SATURATED_PCT)
     return Daily(inside.days, found[0], vapour_pressure(found[0], rh_pct))
 
 
@@ -352,7 +350,7 @@ def _drawn(
     rh_pct = rh_pct + (middle_rh - on_line[1])
     read_rh = middle_rh[known].max() if known.any() else 0.0
     dampest = np.maximum(middle_rh, max(dampest_pct, read_rh))
-    rh_pct = np.clip(rh_pct, DRIEST_PCT, dampest)
+    rh_pct = np.clip(rh_pct, house_figure("driest_room"), dampest)
     emc_pct = equilibrium_moisture(temp_c, rh_pct)
     middle_emc = equilibrium_moisture(middle.temp_c, middle_rh)
     return (

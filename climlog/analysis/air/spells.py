@@ -9,13 +9,13 @@ import pandas as pd
 
 from climlog.analysis.air.air import Air
 from climlog.model.series import block_means, runs_of_true
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_WEEK, HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-WEEK_DAYS = 7
 MONTH_DAYS = 30
+"""Of a running monthly mean."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ def spells(air: Air, limit_pct: float, above: bool, least_days: int) -> tuple[Sp
         Shorter runs are left out.
     """
     daily = _daily(air)
-    weekly = _running(daily, WEEK_DAYS)
+    weekly = _running(daily, DAYS_PER_WEEK)
     beyond = weekly > limit_pct if above else weekly < limit_pct
     first_day = air.times[0].date()
     found = [

@@ -16,12 +16,14 @@ import pandas as pd
 from scipy.special import chdtrc
 
 from climlog.analysis.air.ahead import Ahead
+from climlog.analysis.air.air import record_limit
 from climlog.analysis.board.cases import DOUBTS, WEIGHED_CASES, Cases, Spreads, draw_cases
 from climlog.analysis.board.sampling import SEED, normal_samples
 from climlog.analysis.board.simulation import CaseCourses, Responses
 from climlog.errors import UnusableInputError
 from climlog.model.board import Measured, Piece
 from climlog.model.drying import meter_at_temperature_pct
+from climlog.sheets.bounds import bound
 from climlog.tables import load_table
 from climlog.told import told
 
@@ -38,12 +40,6 @@ WIDER = 1.2
 """Spread of the new draws over that of those that fit: their tails must reach beyond."""
 ENOUGH = 0.5
 """Share of the cases that must count for the draws to be good; 500 of 1024, so never under 200."""
-LEAST_CHANCE = 0.003
-"""Readings that chance would put so far off once in 330 pieces are not explained: 3 sigma."""
-MOST_OFF = 0.1
-"""Part of a width by which no board moves in service: more is a slip of the pen."""
-SATURATION_PCT = 30.0
-"""Above it wood holds free water: no piece of furniture does, in the middle of a board."""
 
 
 @told({"": "measured"})
@@ -153,15 +149,17 @@ def _impossible(piece: Piece, one: Measured) -> list[str]:
     found = []
     if piece.fixed_on is not None and one.on < piece.fixed_on:
         found.append(f"on {one.on}, before it was fixed on {piece.fixed_on}")
-    if one.width_mm is not None and abs(one.width_mm / piece.width_mm - 1.0) > MOST_OFF:
+    off, wettest_pct = bound("measured.width_off"), bound("measured.moisture").high
+    off_pct = 0.0 if one.width_mm is None else 100.0 * (one.width_mm / piece.width_mm - 1.0)
+    if not off.low <= off_pct <= off.high:
         found.append(
             f"{one.width_mm:.4g} mm wide on {one.on}, while the sheet has {piece.width_mm:.4g} mm: "
-            "no board moves by a tenth of its width"
+            f"{off.why}"
         )
-    if one.moisture_pct is not None and not 0.0 < one.moisture_pct <= SATURATION_PCT:
+    if one.moisture_pct is not None and not 0.0 < one.moisture_pct <= wettest_pct:
         found.append(
             f"{one.moisture_pct:g} % moisture on {one.on}: wood in use holds between 0 and "
-            f"{SATURATION_PCT:g} %"
+            f"{wettest_pct:g} %"
         )
     return found
 
@@ -233,7 +231,7 @@ class _Fit:
         doubt = np.atleast_2d(np.cov(predicted, rowvar=False))
         doubt = doubt + np.diag([one.spread**2 for one in self.readings])
         squares = float(away @ np.linalg.solve(doubt, away))
-        return bool(chdtrc(len(self.readings), squares) >= LEAST_CHANCE)
+        return bool(chdtrc(len(self.readings), squares) >= record_limit("readings_chance"))
 
     def drawn(self, seed: int) -> "tuple[Floats, Floats, bool]":
         """Draw cases about those that fit, with their weights; plain ones where none does.

@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.ahead import AirErrors
-from climlog.analysis.air.air import Air
+from climlog.analysis.air.air import Air, record_limit
 from climlog.analysis.board.cases import Case, Cases
 from climlog.model.board import Piece
 from climlog.model.diffusion import Slab, days_to_63_pct, mean_responses
@@ -26,7 +26,7 @@ from climlog.model.movement import strain_across
 from climlog.model.series import running_means
 from climlog.model.wood_transport import figure, rate_at, slab_for
 from climlog.tables import load_table
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_YEAR, HOURS_PER_DAY, SECONDS_PER_HOUR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
 
 SETTLING_DAYS = 30.0
 """Air of so many days stands for what lay before: a month's change of the seasons."""
-YEAR_DAYS = 365.0
 CASE_STEP_HOURS = 6.0
 """Cases run on means of six hours: a board's extremes are then 0.6 % of its need off at most."""
 MOST_CASE_STEPS = 4500
@@ -44,7 +43,6 @@ GRID = 5
 """Slabs along each way of the grid."""
 FARTHEST = 3.3
 """Standard deviations that the grid spans; of a thousand draws one or none lies beyond."""
-SECONDS_PER_HOUR = 3600.0
 MOST_RUNS_KEPT = 16
 """Slabs in an air whose answer is kept, 1.3 MB for each year: chairs of one wood, doors of one
 cupboard and a board tried in its own air again are run once."""
@@ -160,8 +158,9 @@ class CaseCourses:
         return np.maximum(high, 0.0), np.maximum(-low, 0.0)
 
 
-def settled_pct(air: Air, days: float = SETTLING_DAYS) -> float:
-    """Mean equilibrium moisture of the first days of a series, in %."""
+def settled_pct(air: Air, days: float | None = None) -> float:
+    """Mean equilibrium moisture of the first days of a series, in %; of the usual many days."""
+    days = record_limit("settling_days") if days is None else days
     steps = max(1, round(days * HOURS_PER_DAY / air.step_hours))
     return float(np.nanmean(air.emc_pct[:steps]))
 
@@ -194,7 +193,7 @@ class Parts:
     def of(cls, air: Air, mean_pct: float) -> "Parts":
         """Take the air apart, for a board that lives about a moisture."""
         per_day = HOURS_PER_DAY / air.step_hours
-        year = running_means(air.emc_pct, round(YEAR_DAYS * per_day))
+        year = running_means(air.emc_pct, round(DAYS_PER_YEAR * per_day))
         season = running_means(air.emc_pct, round(figure("scanning_days").value * per_day))
         seasons = np.where(np.isnan(air.emc_pct), np.nan, season - year)
         return cls(
@@ -246,7 +245,11 @@ def _stretches(stay: Stay) -> list[tuple[slice, float]]:
 
 
 def _first_days(emc_pct: "Floats", step_hours: float) -> float:
-    return float(emc_pct[: max(1, round(SETTLING_DAYS * HOURS_PER_DAY / step_hours))].mean())
+    return float(emc_pct[: _settling_steps(step_hours)].mean())
+
+
+def _settling_steps(step_hours: float) -> int:
+    return max(1, round(record_limit("settling_days") * HOURS_PER_DAY / step_hours))
 
 
 def simulate_cases(
@@ -382,7 +385,7 @@ def _through(slabs: Sequence[Slab], stay: Stay, emc_pct: "Floats", begin: "Float
     """Run all slabs behind all series over open gaps, shape (slabs, series, m)."""
     air, middle = stay.air, stay.slab()
     moisture: Floats = np.full((len(slabs), *emc_pct.shape), np.nan)
-    days = max(1, round(SETTLING_DAYS * HOURS_PER_DAY / air.step_hours))
+    days = _settling_steps(air.step_hours)
     for span, open_hours in _stretches(stay):
         left = kept_share(middle, open_hours)
         begin = left * begin + (1.0 - left) * emc_pct[:, span][:, :days].mean(axis=1)

@@ -9,8 +9,6 @@ import pandas as pd
 
 from climlog.analysis.air.ahead import (
     DAY,
-    NEAR_DAYS,
-    YEAR_DAYS,
     Ahead,
     ahead_from,
     covered_days,
@@ -18,12 +16,13 @@ from climlog.analysis.air.ahead import (
     is_whole_year,
     some_years_on,
 )
-from climlog.analysis.air.air import Air
+from climlog.analysis.air.air import Air, record_limit
 from climlog.analysis.board.cases import KnownFrom
-from climlog.analysis.board.simulation import SECONDS_PER_HOUR, kept_share, settled_pct
+from climlog.analysis.board.simulation import kept_share, settled_pct
 from climlog.errors import UnusableInputError
 from climlog.model.board import BARE, Piece
 from climlog.model.wood_transport import rate_at, slab_for
+from climlog.units import DAYS_PER_YEAR, SECONDS_PER_HOUR
 
 
 class Stands(StrEnum):
@@ -129,7 +128,8 @@ def _nearest(
     same = there[day_of_year(there) == number]
     if same.size:
         return np.datetime64(same[-1], "D")
-    around = wanted + np.arange(-NEAR_DAYS, NEAR_DAYS + 1) * DAY
+    near_days = int(record_limit("near_days"))
+    around = wanted + np.arange(-near_days, near_days + 1) * DAY
     near = there[np.isin(day_of_year(there), day_of_year(around))]
     return np.datetime64(near[-1], "D") if near.size else np.datetime64("NaT", "D")
 
@@ -146,7 +146,7 @@ def _not_known(piece: Piece, day: date, record: Air, known_from: KnownFrom) -> s
 
 def _air_before(record: Air, day: date) -> Air | None:
     """Air of the year up to a day, as far as it is known; None where there is none."""
-    year_before = (pd.Timestamp(day) - pd.Timedelta(days=YEAR_DAYS)).date()
+    year_before = (pd.Timestamp(day) - pd.Timedelta(days=DAYS_PER_YEAR)).date()
     ahead = ahead_from(record, year_before).air if is_whole_year(record) else record
     stop = int(ahead.times.searchsorted(pd.Timestamp(day)))
     start = int(ahead.times.searchsorted(pd.Timestamp(year_before)))

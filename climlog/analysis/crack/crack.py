@@ -11,7 +11,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS
+from climlog.analysis.air.ahead import whole_year_days
 from climlog.analysis.air.air import Air
 from climlog.analysis.board.simulation import Stay, simulate
 from climlog.analysis.crack.after import outlook_of, what_if
@@ -70,8 +70,6 @@ from climlog.sheets.crack import (
 )
 from climlog.tables import load_table
 from climlog.units import HOURS_PER_DAY, known_units
-
-LAST_DAYS = np.timedelta64(7, "D")
 
 
 def analyse_crack(
@@ -206,7 +204,7 @@ def _missing(place: PlaceResult, seen: Seen) -> tuple[str, ...]:
 
     Growth past the first year is asked only once a year has passed.
     """
-    young = (seen.on - place.start.fixed_on).days < WHOLE_YEAR_DAYS
+    young = (seen.on - place.start.fixed_on).days < whole_year_days()
     told = {*seen.signs, DAMAGE, *(["grows"] if young else [])}
     signs = load_table("crack_signs")
     keys = str(load_table("crack_damages")["causes"][damage_of(seen)]).split("|")
@@ -330,7 +328,8 @@ def _size_check(
     """Hold the reported width against what a split would have gathered by that day."""
     inside = history.within(window)
     if window.stands == LogStands.INSIDE:
-        inside &= np.asarray(history.times >= history.times[inside][-1] - LAST_DAYS)
+        late = history.times[inside][-1] - np.timedelta64(int(weight("last_days")), "D")
+        inside &= np.asarray(history.times >= late)
     opening_mm = peak(history.held.opening, inside) * fastened.held_width_mm
     low_mm, high_mm = draws.band(opening_mm)
     fits = None

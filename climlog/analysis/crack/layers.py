@@ -13,7 +13,7 @@ import pandas as pd
 
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.daily import over_days
-from climlog.analysis.board.simulation import SECONDS_PER_HOUR, Course
+from climlog.analysis.board.simulation import Course
 from climlog.analysis.crack.history import Draws, steps_between
 from climlog.analysis.crack.result import Layers, Peak, Window
 from climlog.model.board import Piece
@@ -22,7 +22,7 @@ from climlog.model.movement import strain_across
 from climlog.model.series import decaying
 from climlog.model.warp import curvature_per_mm, face_stretch, sagitta_mm
 from climlog.model.wood_transport import rate_at, slab_for
-from climlog.units import HOURS_PER_DAY
+from climlog.units import HOURS_PER_DAY, SECONDS_PER_HOUR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

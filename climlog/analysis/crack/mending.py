@@ -18,12 +18,11 @@ from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.tolerance import room_temp_c
 from climlog.model.emc import humidity_holding
 from climlog.model.series import runs_of_true
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_YEAR, HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-YEAR_DAYS = 365
 """A settled year is this long; a 29 February more is no season."""
 
 
@@ -76,7 +75,7 @@ def mending_of(place: PlaceResult, known_to: date) -> Mending | None:
 def _year_from(air: Air, first: date) -> Air | None:
     """Two rounds of the last year of some air, from a day on; None where it has no such year."""
     per_day = HOURS_PER_DAY / air.step_hours
-    count = round(YEAR_DAYS * per_day)
+    count = round(DAYS_PER_YEAR * per_day)
     if air.times.size < count:
         return None
     last = np.arange(air.times.size - count, air.times.size)

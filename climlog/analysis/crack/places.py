@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.ahead import YEAR_DAYS, Ahead, AirErrors, ahead_from, covered_days
+from climlog.analysis.air.ahead import Ahead, AirErrors, ahead_from, covered_days
 from climlog.analysis.air.air import Air, air_of, in_one_year
 from climlog.analysis.air.projection import Projection
 from climlog.analysis.crack.result import HowKnown, StayTold, Where
@@ -27,6 +27,7 @@ from climlog.model.board import Piece
 from climlog.model.indoor import HouseClass
 from climlog.model.series import runs_of_true
 from climlog.tables import ORDINARY_HOME
+from climlog.units import DAYS_PER_YEAR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -163,7 +164,7 @@ def _projection(
     if lived.outdoor is None:
         return None
     around = Surroundings(log, lived.outdoor, lived.house, lived.elsewhere)
-    latest = seen_on - timedelta(days=YEAR_DAYS - 1)
+    latest = seen_on - timedelta(days=DAYS_PER_YEAR - 1)
     return projected_year(around, latest if since is None else max(since, latest))
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from climlog.analysis.place.fixing import CONDITION_EFFORT, Fixing, moistures_to_bring_to
+from climlog.analysis.place.fixing import Fixing, moistures_to_bring_to
 from climlog.analysis.place.followed import Followed
 from climlog.analysis.place.odds import Outcomes
 from climlog.analysis.place.result import KindTried
@@ -16,6 +16,7 @@ from climlog.analysis.place.verdict import (
 )
 from climlog.model.board import Fastening
 from climlog.model.fastening.bench import Change, Step
+from climlog.model.fastening.efforts import Work, effort_of
 from climlog.model.fastening.remedies import Remedy, kinds_tried, remedies
 
 
@@ -76,12 +77,13 @@ def remedies_of(followed: Followed, fixing: Fixing | None, units: str) -> tuple[
     if found or holds_later or not followed.is_known:
         return found
     fixed_pct = followed.stay.fixed_pct
+    bringing = effort_of(Work.CONDITION)
     for moisture_pct in moistures_to_bring_to(followed):
         step = Step(Change.CONDITION, (), "", "moisture_pct", fixed_pct, moisture_pct)
         found = _remedies(followed.fixed_at(moisture_pct), units)
         if found:
             return tuple(
-                replace(one, steps=(step, *one.steps), effort=one.effort + CONDITION_EFFORT)
+                replace(one, steps=(step, *one.steps), effort=one.effort + bringing)
                 for one in found
             )
     return ()

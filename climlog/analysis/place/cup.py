@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from climlog.analysis.board.cases import Case
-from climlog.analysis.board.simulation import SECONDS_PER_HOUR, Course, Parts, Stay, case_air
+from climlog.analysis.board.simulation import Course, Parts, Stay, case_air
 from climlog.model.board import Piece
 from climlog.model.fastening.hold_down import holding
 from climlog.model.felt_air import film_share
@@ -22,13 +22,13 @@ from climlog.model.warp import curvature_per_mm, sagitta_mm
 from climlog.model.wood_transport import rate_at
 from climlog.tables import range_of
 from climlog.told import told
+from climlog.units import MM_PER_M, SECONDS_PER_HOUR
 
 Floats = NDArray[np.float64]
 
 cup_limit = partial(range_of, "cup_limits")
 DEPTHS = (1 - np.cos(np.linspace(0, np.pi, 11))) / 2
 """Shares of the thickness, closer at the faces, where moisture falls steeply."""
-MM_PER_M = 1000.0
 ROLLED = 0.999
 """Of a half circle: a thin wide sheet that would bend farther is said to bend so far."""
 

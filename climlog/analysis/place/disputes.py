@@ -19,12 +19,11 @@ from climlog.analysis.place.verdict import (
 from climlog.model.board import ACROSS, ALONG, Fastening, Piece
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
+from climlog.model.fastening.shapes import rule
 from climlog.model.movement import tangential_share_of
 from climlog.told import told
 
 PLATE = "figure-eight"
-TURNED_DEG = 30.0
-"""A little, and as far from square as it can still lean on: half of the swing with cut corners."""
 DEPTHS = {"clip": "kerf_depth_mm", "button": "groove_depth_mm"}
 QUARTERSAWN = "quartersawn"
 MOSTLY_FLAT = 0.5
@@ -171,8 +170,13 @@ def plate_choices(piece: Piece) -> PlateChoices | None:
     )
 
 
+def turned_deg() -> float:
+    """Tell a little turn, as far as it still leans on: half of the swing with cut corners."""
+    return rule("most_swing") / 2
+
+
 def _turned(one: Fastening) -> Fastening:
-    turned = {"cant_deg": TURNED_DEG, "recess_corners_cleared": 1.0}
+    turned = {"cant_deg": turned_deg(), "recess_corners_cleared": 1.0}
     return replace(one, sizes_mm={**one.sizes_mm, **turned})
 
 

@@ -15,7 +15,9 @@ from scipy.optimize import brentq
 from climlog.analysis.air.ahead import Ahead, ahead_from
 from climlog.analysis.place.followed import Followed
 from climlog.analysis.place.odds import Outcomes
-from climlog.analysis.place.verdict import Verdict, travel_over_width, used_pct_of
+from climlog.analysis.place.verdict import Verdict, place_limit, travel_over_width, used_pct_of
+from climlog.model.fastening.changes import STUCK
+from climlog.model.fastening.efforts import Work, effort_of
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.model.fastening.poses import LARGEST_STRAIN
@@ -27,19 +29,11 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-LOOSEN_EFFORT = 1
-"""Loosening the fastenings and driving them afresh; own judgement, as the effort of a remedy."""
-WAIT_EFFORT = 3
-"""Waiting for a month, where what is fixed cannot be loosened."""
-CONDITION_EFFORT = 4
-"""Bringing a whole top to another moisture before it is fixed."""
 LOOSENED = (Seat.RAIL, Seat.LEG, Seat.BAR)
-STUCK = ("glue", "nails")
 LEAST_ROOM = 1e-6
 TEN_PCT = 10.0
+"""A second beginning, well apart from none: what is left of it tells how fast it fades."""
 MIDDLE_OF_MONTH = 15
-LEAST_STEP_PCT = 0.5
-"""Bringing a top to another moisture by less is no change that a meter shows."""
 TOLD_PCT = 0.1
 """A moisture is told, and so worked out, to a tenth of a point: no meter shows more."""
 
@@ -105,7 +99,7 @@ class Fixing:
     @property
     def month_effort(self) -> int:
         """Work that fixing in the month comes to, on the scale of the remedies."""
-        return LOOSEN_EFFORT if self.can_loosen else WAIT_EFFORT
+        return effort_of(Work.LOOSEN if self.can_loosen else Work.WAIT)
 
 
 def fixing_of(
@@ -180,7 +174,7 @@ def moistures_to_bring_to(followed: Followed) -> tuple[float, ...]:
     even_pct = _even_pct(free, (1.0, 1.0), ends)
     half_pct = round((fixed_pct + even_pct) / 2 / TOLD_PCT) * TOLD_PCT
     steps = (half_pct, even_pct)
-    return tuple(one for one in steps if abs(one - fixed_pct) >= LEAST_STEP_PCT)
+    return tuple(one for one in steps if abs(one - fixed_pct) >= place_limit("least_bringing_pct"))
 
 
 def _even_pct(free: Followed, rooms: tuple[float, float], ends: tuple[float, float]) -> float:

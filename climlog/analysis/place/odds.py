@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from climlog.analysis.board.sampling import weighted_quantiles
-from climlog.analysis.place.verdict import Verdict, most_share, strain_limits, verdict_of
+from climlog.analysis.place.verdict import (
+    Verdict,
+    most_share,
+    place_limit,
+    strain_limits,
+    verdict_of,
+)
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
@@ -22,10 +28,6 @@ PLAY_FACTORS = (0.5, 1.0, 2.0)
 """Amounts of play for which the travel is worked out; between, it is read off."""
 DECIMALS = 12
 """Of a share: weights that add up to five hundredths are not more for the last bit."""
-SURE_SHARES = (0.002, 0.7)
-"""Odds beyond which play no longer changes a verdict, so that it need not be worked out."""
-PLAY_SAVES = 1.5
-"""Times the odds allowed from which no doubt about the play makes a set hold."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,7 +80,8 @@ class Outcomes:
         swell, shrink = strain_limits(travel)
         tipped = self._tipped(swell, travel)
         share = self.share_beyond(tipped, shrink)
-        if not SURE_SHARES[0] < share < SURE_SHARES[1] or not any(map(_has_play, fastenings)):
+        low, high = place_limit("play_matters_from"), place_limit("play_matters_to")
+        if not low < share < high or not any(map(_has_play, fastenings)):
             return share
         return self.share_beyond(*self.travel_of_cases(fastenings, travel))
 
@@ -86,7 +89,7 @@ class Outcomes:
         """Count as `odds_of`, but for a set that play cannot save: then with the play as it is."""
         swell, shrink = strain_limits(travel)
         share = self.share_beyond(self._tipped(swell, travel), shrink)
-        if share > PLAY_SAVES * most_share(Verdict.HOLDS):
+        if share > place_limit("play_saves") * most_share(Verdict.HOLDS):
             return share
         return self.odds_of(fastenings, travel)
 

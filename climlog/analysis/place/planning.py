@@ -25,7 +25,6 @@ from climlog.model.fastening.shapes import rule
 
 EASED = (1.0, 1.06, 1.15, 1.3)
 """Factors on what a size is made for, tried until the cases hold: rounding alone may just not."""
-EVEN_MM = 1.0
 
 
 def plan_of(
@@ -181,11 +180,11 @@ class _Planner:
         beside += Ruler(self._units).place_mm
         end_mm = piece.length_mm / 2 - max(map(abs, across))
         side_mm = piece.width_mm / 2 - max(map(abs, along)) if along else 0.0
-        corner_mm = max(rule("corner_near"), float(np.hypot(end_mm, side_mm + beside)) + EVEN_MM)
-        return (
-            loosest_corner_mm(piece, piece.fastenings) <= corner_mm
-            and longest_unheld_mm(piece, piece.fastenings) <= rule("edge_unheld") + EVEN_MM
-        )
+        from_corner_mm = float(np.hypot(end_mm, side_mm + beside))
+        corner_mm = max(rule("corner_near"), from_corner_mm + rule("on_line"))
+        return loosest_corner_mm(piece, piece.fastenings) <= corner_mm and longest_unheld_mm(
+            piece, piece.fastenings
+        ) <= rule("edge_unheld") + rule("on_line")
 
 
 def _steps(proposal: Proposal, fastenings: Sequence[Fastening]) -> tuple[Step, ...]:

@@ -13,6 +13,7 @@ from scipy.optimize import brentq
 
 from climlog.analysis.board.cases import Case
 from climlog.analysis.board.simulation import Stay
+from climlog.analysis.place.verdict import place_limit
 from climlog.model.diffusion import MODES_FOR_STEP, Slab
 from climlog.model.emc import equilibrium_moisture, humidity_holding
 from climlog.model.fastening.poses import LARGEST_STRAIN
@@ -25,8 +26,6 @@ from climlog.units import SECONDS_PER_DAY
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-WETTEST_PCT = 27.0
-LONGEST_DAYS = 36500.0
 LEAST_STRAIN = 1e-9
 
 
@@ -100,7 +99,8 @@ class Board:
         """Board moisture at which it has swollen (+) or shrunk (-) so far; None where it never."""
         if abs(strain) < LEAST_STRAIN:
             return self.zero_pct
-        dry, wet = (0.0, self.zero_pct), (self.zero_pct, max(WETTEST_PCT, self.zero_pct))
+        wettest_pct = place_limit("wettest_pct")
+        dry, wet = (0.0, self.zero_pct), (self.zero_pct, max(wettest_pct, self.zero_pct))
         low, high = dry if strain < 0 else wet
         if (float(self.strain(low)) - strain) * (float(self.strain(high)) - strain) > 0:
             return None
@@ -208,6 +208,7 @@ def days_to_share(slab: Slab, share: float, temp_c: float) -> float | None:
     def short_of_it(days: float) -> float:
         return float(share - modes.at_once(modes.means, per_day * days)[0])
 
-    if short_of_it(LONGEST_DAYS) > 0.0:
+    longest = place_limit("longest_days")
+    if short_of_it(longest) > 0.0:
         return None
-    return float(brentq(short_of_it, 0.0, LONGEST_DAYS, xtol=1e-6))
+    return float(brentq(short_of_it, 0.0, longest, xtol=1e-6))

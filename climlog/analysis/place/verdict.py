@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from functools import partial
 
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.fastening.fasteners import Travel
@@ -17,7 +18,10 @@ from climlog.model.fastening.set_travel import SetTravel
 from climlog.tables import figure
 from climlog.told import told
 
+place_limit = partial(figure, "place_limits")
+
 MOST_USED_PCT = 999.0
+"""Told of a travel of nothing at all, which is used up infinitely often."""
 
 
 class Verdict(StrEnum):

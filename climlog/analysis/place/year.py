@@ -10,8 +10,8 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS, YEAR_DAYS, is_whole_year
-from climlog.analysis.air.air import air_of, in_one_year
+from climlog.analysis.air.ahead import is_whole_year, whole_year_days
+from climlog.analysis.air.air import air_of, in_one_year, record_limit
 from climlog.analysis.air.daily import daily_means
 from climlog.analysis.air.projection import Projection, fill_year
 from climlog.analysis.place.place import Asked, analyse
@@ -25,9 +25,7 @@ from climlog.importer.weather import Weather
 from climlog.model.board import Piece
 from climlog.model.indoor import HouseClass, house_named
 from climlog.sheets.what_ifs import WhatIf
-from climlog.units import known_units
-
-COLDEST_DAYS, LEAST_DAYS = 7, 5
+from climlog.units import DAYS_PER_WEEK, DAYS_PER_YEAR, known_units
 
 
 @dataclass(frozen=True, eq=False)
@@ -220,7 +218,8 @@ def coldest_week_c(outdoor: Log) -> float | None:
     Of several years it is the middle one.
     """
     daily = daily_means(outdoor)
-    weeks = pd.Series(daily.temp_c, daily.days).rolling(COLDEST_DAYS, min_periods=LEAST_DAYS).mean()
-    years = np.arange(weeks.size) // YEAR_DAYS
-    whole = [one for _, one in weeks.groupby(years) if one.count() >= WHOLE_YEAR_DAYS]
+    known = int(record_limit("week_known_days"))
+    weeks = pd.Series(daily.temp_c, daily.days).rolling(DAYS_PER_WEEK, min_periods=known).mean()
+    years = np.arange(weeks.size) // DAYS_PER_YEAR
+    whole = [one for _, one in weeks.groupby(years) if one.count() >= whole_year_days()]
     return float(np.median([one.min() for one in whole])) if whole else None

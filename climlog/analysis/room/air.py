@@ -29,14 +29,11 @@ from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture, humidity_holding
 from climlog.model.mould import critical_humidity, mould_index
 from climlog.model.psychrometrics import dew_point
-from climlog.units import HOURS_PER_DAY
+from climlog.tables import figure
+from climlog.units import DAYS_PER_WEEK, HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
-
-DAYS_PER_WEEK = 7
-FEWEST_DAYS_FOR_TREND = 4
-FLOOR_SHARE = 0.02
 
 
 def room_air(log: Log, air: Air, target_pct: float | None, band_pct: float) -> AirFindings:
@@ -107,7 +104,7 @@ def _recent(air: Air, days: Days) -> Recent:
     span = last_steps(air)
     late = late_days(air, days)
     trend = None
-    if late.sum() >= FEWEST_DAYS_FOR_TREND:
+    if late.sum() >= room_limit("trend_fewest_days"):
         at_days = (days.starts[late] - days.starts[late][0]) / pd.Timedelta(days=1)
         trend = DAYS_PER_WEEK * median_slope(at_days.to_numpy(dtype=float), days.emc_pct[late])
     return Recent(
@@ -205,7 +202,7 @@ def _machine(air: Air) -> Machine:
 def _floor(log: Log) -> SensorFloor | None:
     lowest = float(log.rh_pct.min())
     share = float((log.rh_pct == lowest).mean())
-    if lowest > room_limit("sensor_floor") or share < FLOOR_SHARE:
+    if lowest > room_limit("sensor_floor") or share < figure("quality_limits", "floor_share"):
         return None
     return SensorFloor(lowest, share)
 

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air, air_of
+from climlog.analysis.air.spells import MONTH_DAYS
 from climlog.analysis.board.cases import Case
 from climlog.analysis.board.simulation import Stay, settled_pct, simulate
 from climlog.analysis.room.air import last_steps, setpoint
@@ -16,7 +17,6 @@ from climlog.model.drying import room_limit
 from climlog.model.movement import strain_across
 from climlog.units import HOURS_PER_DAY
 
-MONTH_DAYS = 30
 MONTHS_PER_YEAR = 12
 
 

@@ -18,24 +18,9 @@ from climlog.units import HOURS_PER_DAY
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-SLOWEST_HOURS = 4.0
-"""Longer cycles are the weather's, the sun's or the day's."""
-READINGS_PER_CYCLE = 4
-"""A saw-tooth of fewer readings cannot be told from noise."""
-SLOWEST_STEP_MINUTES = 20.0
-LEAST_MINUTES = 24 * 60.0
-LEAST_SWING_RH = 1.0
-"""What a logger shows; a smaller saw-tooth may be its own."""
-SWING_OVER_NOISE = 4.0
-"""A tooth stands out of single readings' unrest by so many times."""
-LEAST_SHARE_OF_TIME = 0.3
-"""Cycles that fill less of the log are a door or a visit, not a machine."""
-MOST_UNEVEN = 0.8
-"""Middle half of the cycles' lengths over their median: a machine keeps time."""
 NORMAL_MAD = 0.6745
+"""Median of the absolute deviations of a normal distribution over its standard deviation."""
 MINUTES_PER_HOUR = 60.0
-VAPOUR_SHARE = 0.5
-"""Air that is only warmed keeps its vapour: the dew point moves less than this of the swing."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +40,7 @@ def cycles_of(log: Log) -> Cycles | None:
     Cycles or None
         None where the readings are too far apart or less than a day, or nothing cycles.
     """
-    least = max(LEAST_SWING_RH, SWING_OVER_NOISE * _noise(log.rh_pct))
+    least = max(room_limit("cycle_swing"), room_limit("cycle_over_noise") * _noise(log.rh_pct))
     found = _teeth(log, log.rh_pct, least)
     if found is None:
         return None
@@ -64,7 +49,7 @@ def cycles_of(log: Log) -> Cycles | None:
         minutes=found.minutes,
         swing_rh_pct=found.swing,
         hunts=bool(found.minutes < room_limit("short_cycle")),
-        shortest_seen_minutes=READINGS_PER_CYCLE * log.median_step_minutes,
+        shortest_seen_minutes=room_limit("cycle_readings") * log.median_step_minutes,
     )
 
 
@@ -79,30 +64,30 @@ def stream_of(log: Log) -> Stream | None:
     Stream or None
         None where the readings are too far apart or less than a day, or nothing of it is seen.
     """
-    least = max(room_limit("stream_swing"), SWING_OVER_NOISE * _noise(log.temp_c))
+    least = max(room_limit("stream_swing"), room_limit("cycle_over_noise") * _noise(log.temp_c))
     found = _teeth(log, log.temp_c, least)
     if found is None:
         return None
     dew_c = dew_point(log.temp_c, np.clip(log.rh_pct, 1.0, 100.0))
     vapour = float(np.nanstd(_without_drift(dew_c, log.median_step_minutes)))
     heat = float(np.nanstd(_without_drift(log.temp_c, log.median_step_minutes)))
-    if vapour > VAPOUR_SHARE * heat:
+    if vapour > room_limit("cycle_vapour") * heat:
         return None
     return Stream(minutes=found.minutes, swing_c=found.swing, per_day=found.per_day)
 
 
 def _teeth(log: Log, values: "NDArray[np.float64]", least: float) -> _Teeth | None:
     step = log.median_step_minutes
-    if step > SLOWEST_STEP_MINUTES or log.times.size * step < LEAST_MINUTES:
+    covered = log.times.size * step
+    if step > room_limit("cycle_step") or covered < room_limit("cycle_span") * MINUTES_PER_HOUR:
         return None
     peaks, swings = swings_of(_without_drift(values, step), least)
     spans = np.diff(log.times[peaks].to_numpy()) / np.timedelta64(1, "m")
-    spans = spans[spans <= SLOWEST_HOURS * MINUTES_PER_HOUR]
-    covered = log.times.size * step
-    if spans.sum() < LEAST_SHARE_OF_TIME * covered:
+    spans = spans[spans <= room_limit("cycle_slowest") * MINUTES_PER_HOUR]
+    if spans.sum() < room_limit("cycle_time") * covered:
         return None
     low, minutes, high = np.quantile(spans, [0.25, 0.5, 0.75])
-    if high - low > MOST_UNEVEN * minutes:
+    if high - low > room_limit("cycle_uneven") * minutes:
         return None
     days = covered / MINUTES_PER_HOUR / HOURS_PER_DAY
     return _Teeth(float(minutes), float(np.median(swings)), float(spans.size / days))
@@ -167,7 +152,7 @@ def _without_drift(values: "NDArray[np.float64]", step_minutes: float) -> "NDArr
 
     A running median would follow teeth of an even length, up to taking them away.
     """
-    width = max(3, round(SLOWEST_HOURS * MINUTES_PER_HOUR / step_minutes) | 1)
+    width = max(3, round(room_limit("cycle_slowest") * MINUTES_PER_HOUR / step_minutes) | 1)
     series = pd.Series(values)
     middle = series.rolling(width, center=True, min_periods=1).mean()
     return (series - middle).to_numpy(dtype=float)

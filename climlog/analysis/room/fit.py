@@ -14,11 +14,9 @@ from scipy.special import gammaincc
 from climlog.analysis.room.cases import BEFORE_READINGS, DOUBTS, Case, Knowledge, case_of
 from climlog.analysis.room.stock_result import BoardReading, Fit
 from climlog.analysis.room.time import STEP_HOURS, RoomTime
+from climlog.model.drying import room_limit
 from climlog.sheets.stock import StockBoard
-
-SECONDS_PER_HOUR = 3600.0
-FARTHEST = 4.0
-LEAST_CHANCE = 0.01
+from climlog.units import SECONDS_PER_HOUR
 
 
 def fit_readings(
@@ -57,14 +55,15 @@ def fit_readings(
         told = mean_until(case, time, until, readings[0].moisture_pct)[at]
         return np.concatenate([doubts, (told - read) / doubt])
 
-    found = least_squares(misses, np.zeros(len(DOUBTS)), bounds=(-FARTHEST, FARTHEST))
+    farthest = room_limit("fit_farthest")
+    found = least_squares(misses, np.zeros(len(DOUBTS)), bounds=(-farthest, farthest))
     slope: NDArray[np.float64] = np.asarray(found.jac, dtype=np.float64)
     spread = np.asarray(np.linalg.cholesky(np.linalg.inv(slope.T @ slope)), dtype=np.float64)
     residuals = -found.fun[len(DOUBTS) :] * doubt
     return Fit(
         Knowledge(np.asarray(found.x, dtype=float), spread),
         tuple(float(value) for value in residuals),
-        bool(chance_of(float((found.fun**2).sum()), len(later)) >= LEAST_CHANCE),
+        bool(chance_of(float((found.fun**2).sum()), len(later)) >= room_limit("fit_chance")),
     )
 
 

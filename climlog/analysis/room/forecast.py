@@ -10,7 +10,6 @@ from climlog.analysis.room.cases import draw_board
 from climlog.analysis.room.fit import fit_readings
 from climlog.analysis.room.runs import (
     NEVER,
-    WEEK_DAYS,
     Runs,
     first_days,
     follow_cases,
@@ -31,6 +30,7 @@ from climlog.analysis.room.stock_result import (
 from climlog.analysis.room.time import STEPS_PER_DAY, RoomTime
 from climlog.model.drying import room_limit
 from climlog.sheets.stock import StockBoard
+from climlog.units import DAYS_PER_WEEK
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -108,7 +108,7 @@ def _state(both: tuple[Runs, Runs], today: int, on: date, aim: tuple[float, floa
         MoistureRange(*(float(value) for value in np.quantile(one[:, today], RANGE)))
         for one in (runs.mean, runs.shell, runs.core)
     )
-    ahead = min(today + WEEK_DAYS, judged.days.size - 1)
+    ahead = min(today + DAYS_PER_WEEK, judged.days.size - 1)
     change = judged.mean[:, ahead] - judged.mean[:, today]
     return BoardState(
         on=on,

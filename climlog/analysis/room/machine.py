@@ -12,9 +12,6 @@ from climlog.model.drying import room_limit
 from climlog.model.psychrometrics import dew_point
 from climlog.tables import figure
 
-SAME_RH_PCT = 1.0
-"""A setting so near to the air that is there asks no machine to dry."""
-
 
 class Unkept(StrEnum):
     """Why air is not kept by the machines that a room has."""
@@ -38,7 +35,8 @@ def why_unkept(air: Setpoint, recent: Recent) -> Unkept | None:
         return Unkept.TOO_DRY
     if air.rh_pct > float(figure("mould", "floor")):
         return Unkept.MOULD
-    if dew_c_of(air) >= dew_c_of(recent) and air.rh_pct >= recent.rh_pct - SAME_RH_PCT:
+    is_as_damp = air.rh_pct >= recent.rh_pct - room_limit("same_rh")
+    if dew_c_of(air) >= dew_c_of(recent) and is_as_damp:
         return None
     if air.temp_c < room_limit("machine_low"):
         return Unkept.COLD_ROOM

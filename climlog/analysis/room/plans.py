@@ -15,9 +15,6 @@ from climlog.analysis.room.stock_result import Forecast, Outcome, PlanKind, Room
 from climlog.model.drying import room_limit
 from climlog.sheets.stock import StockBoard
 
-WARMER_K = 5.0
-"""A plan of warmer air: what a heater adds to a room without baking it."""
-
 
 def plans_for(target_pct: float, temp_c: float, tried: Setpoint | None) -> tuple[RoomPlan, ...]:
     """List the plans worth looking at for a target in a room of a temperature.
@@ -33,7 +30,7 @@ def plans_for(target_pct: float, temp_c: float, tried: Setpoint | None) -> tuple
     """
     hold = setpoint(target_pct, temp_c)
     dry = setpoint(target_pct - room_limit("drier_to_dry"), temp_c)
-    warm = setpoint(target_pct, temp_c + WARMER_K)
+    warm = setpoint(target_pct, temp_c + room_limit("warmer_plan"))
     plans = [RoomPlan(PlanKind.AS_NOW)]
     if hold is not None:
         plans.append(RoomPlan(PlanKind.HOLD, hold))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypedDict
 
-from climlog.analysis.air.ahead import WHOLE_YEAR_DAYS
+from climlog.analysis.air.ahead import whole_year_days
 from climlog.analysis.room.air_result import (
     AirFindings,
     AirVerdict,
@@ -181,7 +181,7 @@ class ForClient:
     @property
     def is_full_year(self) -> bool:
         """Whether the client's log covers the seasons of a year."""
-        return self.days >= WHOLE_YEAR_DAYS
+        return self.days >= whole_year_days()
 
 
 @told(

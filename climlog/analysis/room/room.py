@@ -36,7 +36,6 @@ from climlog.model.emc import equilibrium_moisture
 from climlog.sheets.bounds import bound
 from climlog.sheets.stock import Stock
 
-COLDEST_C, HOTTEST_C = -30.0, 60.0
 """Air that a room can have: beyond it, somebody meant the other unit."""
 
 
@@ -175,9 +174,10 @@ def _tried(asked: RoomQuestion, room: AirFindings) -> Setpoint | None:
     else:
         rh_pct = asked.tried_rh_pct
     temp_c = room.recent.temp_c if asked.tried_temp_c is None else asked.tried_temp_c
-    if not COLDEST_C <= temp_c <= HOTTEST_C:
+    low_c, high_c = room_limit("coldest_tried"), room_limit("hottest_tried")
+    if not low_c <= temp_c <= high_c:
         raise ImpossibleValueError(
-            f"{temp_c:g} °C is not the air of a room; try {COLDEST_C:g} to {HOTTEST_C:g} °C, or "
+            f"{temp_c:g} °C is not the air of a room; try {low_c:g} to {high_c:g} °C, or "
             'write the unit, such as "80 F"'
         )
     return Setpoint(temp_c, rh_pct, float(equilibrium_moisture(temp_c, rh_pct)))

@@ -21,18 +21,17 @@ from climlog.model.drying import room_limit
 from climlog.model.emc import sorption_slope
 from climlog.model.layers import RepeatingAir, follow_layers, settle_layers
 from climlog.model.wood_transport import rate_at
+from climlog.units import SECONDS_PER_DAY, SECONDS_PER_HOUR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
 
-SECONDS_PER_HOUR, SECONDS_PER_DAY = 3600.0, 86400.0
 LAYERS = ((1 / 8, 7 / 8), (1 / 2,))
 """Depths of shell, an eighth under both faces, and of core, as shares of the thickness."""
 DEPTHS = tuple(np.linspace(0, 1, 17))
 """Depths at which a profile is handed on to other air, straight lines between."""
-WEEK_DAYS = 7
 NEVER = int(np.iinfo(np.int64).max)
 
 

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 STEP_HOURS = 6.0
 STEPS_PER_DAY = round(HOURS_PER_DAY / STEP_HOURS)
-BESIDE_A_GAP_DAYS = 7
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +90,7 @@ def room_time(air: Air, sensor: SensorDoubt | None = None) -> RoomTime:
     if air.step_hours > STEP_HOURS:
         steps = steps.interpolate(limit=round(2 * air.step_hours / STEP_HOURS), limit_area="inside")
     filled_days = float(steps["emc"].isna().sum() / STEPS_PER_DAY)
-    window = 2 * BESIDE_A_GAP_DAYS * STEPS_PER_DAY + 1
+    window = 2 * int(room_limit("beside_gap_days")) * STEPS_PER_DAY + 1
     beside = steps.rolling(window, center=True, min_periods=1).mean()
     steps = steps.fillna(beside).interpolate(limit_direction="both")
     again = round(room_limit("trend_days") * STEPS_PER_DAY)

@@ -68,7 +68,8 @@ def typical_year_flags(wall: "NDArray[np.int64]") -> tuple[Flag, ...]:
     length = sum(
         int(wall[start + span - 1] - wall[start]) for start, span in zip(starts, spans, strict=True)
     )
-    if not whole or years < 3 or not 350 * DAY_NS <= length <= 380 * DAY_NS:
+    least, most = _limit("typical_year_least"), _limit("typical_year_most")
+    if not whole or years < 3 or not least * DAY_NS <= length <= most * DAY_NS:
         return ()
     first, last = (pd.Timestamp(int(end)).to_pydatetime(warn=False) for end in (wall[0], wall[-1]))
     says = "a typical year: its months come from different years, so the dates do not follow on"

@@ -1,7 +1,7 @@
 """Changes to a set of fastenings, a function a family: pin, free, turn, take out, exchange, move.
 
-Each yields trials that hold. Efforts are ranks of work, own judgement, no source; those of sizes
-and kinds stand in their tables.
+Each yields trials that hold. Efforts are ranks of work
+(tables/efforts.csv; those of sizes and kinds stand in their tables).
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -11,6 +11,7 @@ from itertools import combinations, islice
 from climlog.errors import ImpossibleValueError
 from climlog.model.board import ACROSS, ALONG, Fastening
 from climlog.model.fastening.bench import Bench, Change, Held, Step, Trial
+from climlog.model.fastening.efforts import Work, effort_of
 from climlog.model.fastening.fasteners import travel_alone
 from climlog.model.fastening.hold_down import stays_down
 from climlog.model.fastening.kinds import (
@@ -30,7 +31,6 @@ from climlog.model.fastening.size_search import (
 )
 
 PIN_KIND, MIDDLE_SCREW, SLOT, HINGE = "pin", "screw", "slot", "hinge"
-PIN_EFFORT, FREE_EFFORT, PLATES_EFFORT, SLOT_EFFORT, MOVE_EFFORT = 1, 2, 3, 4, 7
 MOST_KINDS = 2
 """Exchanges of a kind that are told: the table of kinds lists the others."""
 MOST_TRIED = 2
@@ -38,17 +38,13 @@ MOST_TRIED = 2
 OFF_MIDDLE = "start_share"
 LOSABLE = {Form.CLIP, Form.BUTTON}
 """Forms that nothing pushes back: with them goes a tight middle."""
-STAYS_MM = 1.0
-"""What sits so near to a line sits on it."""
 UNDER_TOP = (Seat.RAIL, Seat.LINE, Seat.LEG, Seat.BAR, Seat.END)
 """Seats of what holds a top to a base, where its line can be another."""
-STUCK, STUCK_EFFORT = ("glue", "nails"), 2
-"""What does not come out again, and what that adds where it is there already."""
-LOCKED_MM = 0.5
-"""What gives less than this is tight, whatever it is called."""
+STUCK = ("glue", "nails")
+"""What does not come out again."""
 CANTS_DEG = (10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0)
 """Turns that can be set by eye or with a square; more than 45 leaves nothing to lean on."""
-FREEING = ((FREE_EFFORT, "round-hole", "round-hole"), (SLOT_EFFORT, SLOT, "slotted-bracket"))
+FREEING = ((Work.FREE, "round-hole", "round-hole"), (Work.SLOT, SLOT, "slotted-bracket"))
 """What frees a tight screw: on rails across the grain, on rails along it; the simplest first."""
 
 
@@ -64,7 +60,7 @@ def groups_of(held: Held, still_y_mm: float) -> list[tuple[int, ...]]:
     """
     groups: dict[tuple[object, ...], list[int]] = {}
     for at, one in held.items():
-        if not abs(one.y_mm - still_y_mm) <= STAYS_MM:
+        if not abs(one.y_mm - still_y_mm) <= rule("on_line"):
             alike = (one.kind, one.rail, tuple(sorted(one.sizes_mm.items())))
             groups.setdefault(alike, []).append(at)
     return [tuple(group) for group in groups.values()]
@@ -80,8 +76,8 @@ def is_locked(one: Fastening) -> bool:
     kind = kind_named(one.kind)
     if kind.form is Form.PLATE or one.kind == HINGE or kind.seat not in (Seat.RAIL, Seat.LINE):
         return False
-    alone = travel_alone(one if one.y_mm else replace(one, y_mm=STAYS_MM))
-    return max(alone.swell_mm, alone.shrink_mm) <= LOCKED_MM
+    alone = travel_alone(one if one.y_mm else replace(one, y_mm=float(rule("on_line"))))
+    return max(alone.swell_mm, alone.shrink_mm) <= rule("tight")
 
 
 def pinned(bench: Bench, held: Held) -> tuple[Step, Held] | None:
@@ -111,7 +107,7 @@ def pinned(bench: Bench, held: Held) -> tuple[Step, Held] | None:
 
 
 def _sits_at(one: Fastening, x_mm: float, y_mm: float) -> bool:
-    return abs(one.x_mm - x_mm) <= rule("off_rail") and abs(one.y_mm - y_mm) <= STAYS_MM
+    return abs(one.x_mm - x_mm) <= rule("off_rail") and abs(one.y_mm - y_mm) <= rule("on_line")
 
 
 def _pin(bench: Bench, x_mm: float, number: int) -> Fastening:
@@ -125,7 +121,7 @@ def pin_trials(bench: Bench, held: Held) -> Iterator[Trial]:
     if found is None:
         return
     step, after = found
-    trial = bench.try_out((step,), PIN_EFFORT, after)
+    trial = bench.try_out((step,), effort_of(Work.PIN), after)
     if trial:
         yield trial
         return
@@ -138,10 +134,10 @@ def free_trials(bench: Bench, held: Held) -> Iterator[Trial]:
     """Yield what holds with one line left tight, the middle first, and the other ones freed."""
     locked = {at: one for at, one in held.items() if is_locked(one)}
     lines = sorted({round(one.y_mm, 1) for one in locked.values()}, key=lambda y: (abs(y), -y))
-    if len(lines) == 1 and abs(lines[0]) > STAYS_MM:
+    if len(lines) == 1 and abs(lines[0]) > rule("on_line"):
         return
     for kept_mm in lines:
-        rest = tuple(at for at, one in locked.items() if abs(one.y_mm - kept_mm) > STAYS_MM)
+        rest = tuple(at for at, one in locked.items() if abs(one.y_mm - kept_mm) > rule("on_line"))
         if rest and bench.could_without(held, rest):
             yield from _freed(bench, held, rest)
 
@@ -152,15 +148,16 @@ def _freed(bench: Bench, held: Held, rest: tuple[int, ...]) -> Iterator[Trial]:
     if wider:
         yield wider
     pegs = any(kind_named(held[at].kind).seat is Seat.LINE for at in rest)
-    stuck = STUCK_EFFORT * any(held[at].kind in STUCK for at in rest)
-    for effort, across, along in FREEING[pegs:]:
+    stuck = effort_of(Work.STUCK) * any(held[at].kind in STUCK for at in rest)
+    for work, across, along in FREEING[pegs:]:
         groups = {
             kind: tuple(at for at in rest if (held[at].rail == ALONG) is on_along)
             for kind, on_along in ((across, False), (along, True))
         }
         if across == along:
             groups = {across: rest}
-        trial = _with_kinds(bench, held, {k: g for k, g in groups.items() if g}, effort + stuck)
+        by_kind = {kind: some for kind, some in groups.items() if some}
+        trial = _with_kinds(bench, held, by_kind, effort_of(work) + stuck)
         if trial:
             yield trial
             return
@@ -263,7 +260,7 @@ def plate_trials(bench: Bench, held: Held) -> Iterator[Trial]:
         trials = (_canted(bench, start, square, cant) for cant in CANTS_DEG)
         trial = next(filter(None, trials), None)
         if trial:
-            effort = PLATES_EFFORT + len(steps)
+            effort = effort_of(Work.PLATES) + len(steps)
             yield replace(trial, steps=(*steps, *trial.steps), effort=effort)
             return
 
@@ -276,7 +273,7 @@ def _canted(bench: Bench, held: Held, plates: tuple[int, ...], cant_deg: float) 
     steps.insert(0, Step(Change.SIZE, plates, kind, "cant_deg", 0.0, cant_deg))
     try:
         after = with_size(after, plates, "cant_deg", cant_deg)
-        return bench.try_out(tuple(steps), PLATES_EFFORT, after)
+        return bench.try_out(tuple(steps), effort_of(Work.PLATES), after)
     except ImpossibleValueError:
         return None
 
@@ -293,13 +290,13 @@ def taken_out(bench: Bench, held: Held, still_y_mm: float) -> Iterator[tuple[Ste
 def out_trials(bench: Bench, held: Held, still_y_mm: float) -> Iterator[Trial]:
     """Yield what holds with some fastenings out, or only with others changed as well."""
     for step, rest in taken_out(bench, held, still_y_mm):
-        trial = bench.try_out((step,), PLATES_EFFORT, rest)
+        trial = bench.try_out((step,), effort_of(Work.PLATES), rest)
         if trial:
             yield trial
             continue
         for group in groups_of(rest, still_y_mm):
             for more in (*size_trials(bench, rest, group), *usual_kinds(bench, rest, [group])):
-                effort = max(more.effort, PLATES_EFFORT) + 1
+                effort = max(more.effort, effort_of(Work.PLATES)) + 1
                 yield replace(more, steps=(step, *more.steps), effort=effort)
 
 
@@ -429,7 +426,7 @@ def move_trials(bench: Bench, held: Held) -> Iterator[Trial]:
     if len(lines_y_mm) != 1 or not others_y_mm or any(held[at].kind == HINGE for at in tight):
         return
     from_mm, to_mm = lines_y_mm.pop(), (min(others_y_mm) + max(others_y_mm)) / 2
-    if abs(from_mm - to_mm) <= STAYS_MM:
+    if abs(from_mm - to_mm) <= rule("on_line"):
         return
     after: Held
     after = {at: replace(one, y_mm=to_mm) if at in tight else one for at, one in held.items()}
@@ -441,7 +438,7 @@ def move_trials(bench: Bench, held: Held) -> Iterator[Trial]:
         if found is None:
             return
         steps, after = (Step(Change.OTHER_KIND, tight, SLOT), found[0]), found[1]
-    trial = bench.try_out(steps, MOVE_EFFORT, after)
+    trial = bench.try_out(steps, effort_of(Work.MOVE), after)
     if trial:
         yield trial
 

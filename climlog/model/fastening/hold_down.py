@@ -10,10 +10,6 @@ from climlog.model.fastening.shapes import rule
 
 HOLDING = {Seat.RAIL, Seat.LINE, Seat.LEG, Seat.BAR, Seat.END}
 """Seats that hold a top down; the edges of panels, doors and floors lie in something."""
-NEAR_SHARE = 0.25
-"""A fastening holds an edge that it is nearer to than a quarter of the top: its own half's half."""
-EVEN_MM = 1.0
-"""Less than this is no longer a stretch."""
 
 
 def holding(fastenings: Iterable[Fastening]) -> list[Fastening]:
@@ -46,7 +42,8 @@ def longest_unheld_mm(piece: Piece, fastenings: Iterable[Fastening]) -> float:
     ):
         for side in (1.0, -1.0):
             edge_mm = side * depth_mm / 2
-            held = sorted(at for at, off in points if abs(off - edge_mm) < NEAR_SHARE * depth_mm)
+            near_mm = rule("edge_share") * depth_mm
+            held = sorted(at for at, off in points if abs(off - edge_mm) < near_mm)
             stops = [-length_mm / 2, *held, length_mm / 2]
             longest_mm = max(longest_mm, *(after - before for before, after in pairwise(stops)))
     return longest_mm
@@ -71,7 +68,6 @@ def stays_down(piece: Piece, before: Iterable[Fastening], after: Iterable[Fasten
     was, left = list(before), list(after)
     corner_mm = max(rule("corner_near"), loosest_corner_mm(piece, was))
     edge_mm = max(rule("edge_unheld"), longest_unheld_mm(piece, was))
-    return (
-        loosest_corner_mm(piece, left) <= corner_mm + EVEN_MM
-        and longest_unheld_mm(piece, left) <= edge_mm + EVEN_MM
-    )
+    return loosest_corner_mm(piece, left) <= corner_mm + rule("on_line") and longest_unheld_mm(
+        piece, left
+    ) <= edge_mm + rule("on_line")

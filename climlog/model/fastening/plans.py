@@ -21,9 +21,6 @@ from climlog.units import MM_PER_INCH
 ROUNDING = 1e-6
 """Of a step on the rule: less is the last digit of a float."""
 MIDDLE_KIND = "screw"
-NARROW_SHARE = 0.15
-"""Of the size of a narrow top, how far from its edge the outermost sits at most: it then holds
-that edge and not the middle."""
 EVEN_STEPS = 0.1
 """Steps in which a screw is set off the middle of its slot: a maker's mark on the rule."""
 Sizes = dict[str, float]
@@ -236,7 +233,7 @@ class _Drawn:
         """How far from the middle the outermost on a rail sits: beside the leg, or its end."""
         if len(crossing_mm) > 1:
             return self.ruler.place(max(map(abs, crossing_mm)) - rule("beside_leg"))
-        inset_mm = min(float(rule("from_rail_end")), NARROW_SHARE * size_mm)
+        inset_mm = min(float(rule("from_rail_end")), rule("narrow_inset") * size_mm)
         return self.ruler.place(size_mm / 2 - inset_mm)
 
     def _row(self, kind: str, rail: Rail, count: int, reach_mm: float, y_mm: float) -> Row | None:

@@ -10,11 +10,12 @@ from dataclasses import dataclass
 
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.bench import Bench, Change, Held, Judge, Step, Trial
-from climlog.model.fastening.changes import FAMILIES, MOST_KINDS, STAYS_MM, is_tight, of_kind
+from climlog.model.fastening.changes import FAMILIES, MOST_KINDS, is_tight, of_kind
 from climlog.model.fastening.fasteners import can_be_made
 from climlog.model.fastening.hold_down import holding
 from climlog.model.fastening.kinds import all_kinds, kind_named
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
+from climlog.model.fastening.shapes import rule
 from climlog.told import told
 
 MOST_REMEDIES = 5
@@ -160,7 +161,7 @@ def _still_y_mm(held: Held, travel: SetTravel) -> float:
     if not math.isnan(travel.held_line_swelling_y_mm):
         return travel.held_line_swelling_y_mm
     nearest_mm = min((abs(one.y_mm) for one in held.values()), default=math.inf)
-    return 0.0 if nearest_mm <= STAYS_MM else math.nan
+    return 0.0 if nearest_mm <= rule("on_line") else math.nan
 
 
 def kinds_tried(fastenings: Sequence[Fastening], width_mm: float) -> tuple[KindOutcome, ...]:

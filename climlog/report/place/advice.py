@@ -2,9 +2,10 @@
 
 from datetime import date
 
-from climlog.analysis.place.fixing import CONDITION_EFFORT, FixedAt, Fixing
+from climlog.analysis.place.fixing import FixedAt, Fixing
 from climlog.analysis.place.result import Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, of_100
+from climlog.model.fastening.efforts import Work, effort_of
 from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.report.phrases import Say, days_text
 from climlog.report.place.cup import cup_lines
@@ -120,7 +121,8 @@ def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
     if fixing.month is not None and fixing.month.holds:
         found.append((fixing.month_effort, _month_text(fixing.month, fixing)))
     if fixing.best.holds:
-        found.append((CONDITION_EFFORT, _moisture_text(fixing.best, result.start.fixed_pct)))
+        told = _moisture_text(fixing.best, result.start.fixed_pct)
+        found.append((effort_of(Work.CONDITION), told))
     return found
 
 

@@ -19,6 +19,7 @@ from climlog.report.drawing.timeline import Timeline
 from climlog.report.phrases import Say, days_text, gap_text, sentence
 from climlog.report.place.wood import NOT_KNOWN, grounds_key, grounds_of, moments_of
 from climlog.report.place.year import means_words, read_words, spans_text
+from climlog.units import MEAN_DAYS_PER_YEAR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 PANEL_TALL, PANEL_STEP = 104.0, 122.0
-LONG_SPELL_DAYS, DAYS_PER_YEAR = 730.0, 365.25
+LONG_SPELL_DAYS = 730.0
 BAND_WORDS = "where 90 of 100 likely years lie, day by day"
 WAYS = {SpellKind.DAMP: "swelling", SpellKind.DRY: "shrinking"}
 BEGINS = {
@@ -104,7 +105,7 @@ def _spell_days(days: float | None) -> str:
     if days < 1.0:
         return "within a day"
     if days > LONG_SPELL_DAYS:
-        return f"in {days / DAYS_PER_YEAR:.0f} years"
+        return f"in {days / MEAN_DAYS_PER_YEAR:.0f} years"
     return f"in {days_text(days)}"
 
 

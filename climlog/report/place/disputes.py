@@ -3,7 +3,7 @@
 Geometry settles it for one piece (analysis/place/disputes.py): here stand the words.
 """
 
-from climlog.analysis.place.disputes import TURNED_DEG, Quartersawn, SetBack
+from climlog.analysis.place.disputes import Quartersawn, SetBack, turned_deg
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import (
     MOST_USED_PCT,
@@ -45,7 +45,7 @@ def plates_table(result: PlaceResult, say: Say) -> Table | None:
         return None
     ways = (
         ("as drawn", judged.has),
-        (f"all turned {TURNED_DEG:.0f}° the same hand, their recesses cut open", choices.turned),
+        (f"all turned {turned_deg():.0f}° the same hand, their recesses cut open", choices.turned),
         (
             "turned, and the plates on the rails across the grain taken out, so that the top may "
             "slip along its length",

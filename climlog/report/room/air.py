@@ -25,8 +25,6 @@ TARGET_FROM = {
 }
 STILL_PCT_PER_WEEK = 0.05
 """A trend that rounds to 0.0 or 0.1 a week is told as steady."""
-APART_SHARE = 0.1
-"""Share of the time that two loggers may stand apart and still agree."""
 
 
 def setting_text(result: RoomResult, say: Say) -> str:
@@ -245,7 +243,7 @@ def pair_line(result: RoomResult, pair: LoggerPair, say: Say) -> str:
             "both side by side for a day, then both into a salt jar (climlog salt): if they agree "
             "there, the air of the room is uneven, so move it or turn the pile."
         )
-    if abs(pair.rh_pct) <= limit and pair.apart_share < APART_SHARE:
+    if abs(pair.rh_pct) <= limit and pair.apart_share < room_limit("loggers_apart_share"):
         return f"{apart}: they agree well enough, and the difference is in every range told."
     return (
         f"{apart}; more than {limit:.0f} % RH apart for {100 * pair.apart_share:.0f} % of the "

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from climlog.analysis.place.fixing import CONDITION_EFFORT, LOOSEN_EFFORT, WAIT_EFFORT
 from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.verdict import Verdict
 from climlog.model.board import ALONG
 from climlog.model.emc import humidity_holding
+from climlog.model.fastening.efforts import Work, effort_of
 from climlog.model.wood_transport import figure
 from tests.analysis.made import fastening, made_log, oak_top, steady_log
 
@@ -71,8 +71,8 @@ def test_only_screws_can_be_loosened():
     screwed = analyse_place(veneer(*slots(10.2)), season_log()).fixing
     grooves = [fastening("panel", y, rail=ALONG) for y in (450, -450)]
     framed = analyse_place(veneer(*grooves), season_log()).fixing
-    assert screwed.month_effort == LOOSEN_EFFORT < framed.month_effort == WAIT_EFFORT
-    assert WAIT_EFFORT < CONDITION_EFFORT
+    assert screwed.month_effort == effort_of(Work.LOOSEN) < framed.month_effort
+    assert framed.month_effort == effort_of(Work.WAIT) < effort_of(Work.CONDITION)
 
 
 @pytest.mark.parametrize("fixed_pct", [LOWEST, HIGHEST])
