@@ -21,6 +21,7 @@ from climlog.sheets.reading import (
     as_length_mm,
     as_lengths_mm,
     as_moisture_pct,
+    as_month,
     as_number,
     as_percent,
     as_room_mm,
@@ -357,14 +358,21 @@ WHAT_IF = Section(
     "what_if",
     (
         Field("kind", as_what_if, '"humidifier"', needed=True, written=True),
-        Field("start", as_our_day, "2025-11-01", needed=True, written=True),
+        Field(
+            "start",
+            as_our_day,
+            "2025-11-01",
+            'or month = "November"; without either the worst month is sought',
+            written=True,
+        ),
+        Field("month", as_month, '"November"'),
         Field("length", as_days, '"5 months"', bound="what_if.length", written=True),
         Field("temperature", as_temp_c, '"5 °C"', bound="what_if.temperature"),
         Field("humidity", as_percent, '"40 %"', bound="humidity", written=True),
         Field("log", as_text, '"other_place.csv"'),
     ),
     "What may happen to its air, for climlog place: cooling fails, heating stuck, humidifier,\n"
-    "shut up, in store, move. A temperature, a humidity, a log go where they fit:",
+    "dehumidifier, shut up, in store, move. A temperature, a humidity, a log go where they fit:",
     many=True,
     rows=(),
 )

@@ -6,6 +6,7 @@ few dozen characters of it.
 
 import math
 import re
+from calendar import month_name
 from collections.abc import Callable
 from datetime import date, datetime
 
@@ -39,6 +40,28 @@ def as_text(value: object) -> str:
     if not value.strip():
         raise UnusableInputError("is empty: write it, or take the line away")
     return value.strip()
+
+
+def month_called(text: str) -> int | None:
+    """Give the month that a text names, whole or by its first three letters; None for none.
+
+    >>> month_called("in August"), month_called("aug"), month_called("marble.csv")
+    (8, 8, None)
+    """
+    word = re.sub(r"^in\s+", "", text.strip().casefold()).rstrip(".")
+    names = [one.casefold() for one in month_name]
+    for number in range(1, len(names)):
+        if word in (names[number], names[number][:3]):
+            return number
+    return None
+
+
+def as_month(value: object) -> int:
+    """Read a month by its English name, 1 to 12."""
+    found = month_called(as_text(value))
+    if found is None:
+        raise UnusableInputError(f'{quoted(value)} is not a month; write "August"')
+    return found
 
 
 def as_length_mm(value: object) -> float:

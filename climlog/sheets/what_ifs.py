@@ -6,13 +6,14 @@
     length = "16 days"
 
 or --what-if "cooling fails, 2025-08-05, 16 days". Further parts, in any order: a temperature
-("28 C"), a humidity ("45 %"), the file of another log.
+("28 C"), a humidity ("45 %"), the file of another log. A month may stand for the day ("August"; in
+a sheet month = "August"); without either the worst month is sought.
 """
 
 import math
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -20,7 +21,7 @@ from climlog.arguments import require_kind
 from climlog.errors import ClimlogError, UnusableInputError, shown
 from climlog.sheets.bounds import bound
 from climlog.sheets.fields import as_our_day
-from climlog.sheets.reading import as_days, as_percent, as_temp_c
+from climlog.sheets.reading import as_days, as_percent, as_temp_c, month_called
 from climlog.sheets.sheet import Values
 from climlog.tables import find, load_table
 
@@ -39,22 +40,43 @@ class WhatIf:
     ----------
     kind : str
         A row of tables/what_ifs.csv.
-    start : date
-        First day.
+    start : date or None
+        First day; None leaves it to the month, or to the search for the worst one.
     days : float or None
         How long; None to the end of the record.
     temp_c, rh_pct : float or None
         Set temperature and humidity; None where the kind has none. [°C], [%]
     log : Path or None
         Another place's log.
+    month : int or None
+        Month of the year on whose first day it begins, 1 to 12; None where the day is given, or
+        where no time is.
     """
 
     kind: str
-    start: date
+    start: date | None
     days: float | None = None
     temp_c: float | None = None
     rh_pct: float | None = None
     log: Path | None = None
+    month: int | None = None
+
+    @property
+    def first_day(self) -> date:
+        """The day it begins.
+
+        Raises
+        ------
+        ValueError
+            If it was not chosen yet.
+        """
+        if self.start is None:
+            raise ValueError(f"the first day of {self.kind} was not chosen yet")
+        return self.start
+
+    def beginning(self, on: date) -> "WhatIf":
+        """Set the day it begins."""
+        return replace(self, start=on)
 
     def __post_init__(self) -> None:
         """Refuse settings that no air has, and a move to nowhere."""
@@ -75,16 +97,16 @@ class WhatIf:
             )
 
 
-def what_if_of(kind: str, start: date, **given: float | Path | None) -> WhatIf:
+def what_if_of(kind: str, start: date | None, **given: float | Path | None) -> WhatIf:
     """Make a what-if; what is not given is taken from tables/what_ifs.csv.
 
     Parameters
     ----------
     kind : str
         A row of the table, in any case, blanks or hyphens.
-    start : date
+    start : date or None
     **given
-        `days`, `temp_c`, `rh_pct`, `log`.
+        `days`, `temp_c`, `rh_pct`, `log`, `month`.
 
     Raises
     ------
@@ -95,7 +117,7 @@ def what_if_of(kind: str, start: date, **given: float | Path | None) -> WhatIf:
     """
     table = load_table("what_ifs")
     name = find(table.index, kind, "what-if")
-    log = given.get("log")
+    log, month = given.get("log"), given.get("month")
     settings = {
         setting: _given_or_usual(given.get(setting), table[column][name])
         for setting, column in (
@@ -104,7 +126,13 @@ def what_if_of(kind: str, start: date, **given: float | Path | None) -> WhatIf:
             ("rh_pct", "set_rh_pct"),
         )
     }
-    return WhatIf(name, start, **settings, log=log if isinstance(log, Path) else None)
+    return WhatIf(
+        name,
+        start,
+        **settings,
+        log=log if isinstance(log, Path) else None,
+        month=month if isinstance(month, int) else None,
+    )
 
 
 def _given_or_usual(given: object, usual: float) -> float | None:
@@ -124,7 +152,7 @@ def parse_what_if(text: str) -> WhatIf:
     Parameters
     ----------
     text : str
-        "KIND, START[, LENGTH][, TEMPERATURE][, HUMIDITY][, FILE]".
+        "KIND[, DAY or MONTH][, LENGTH][, TEMPERATURE][, HUMIDITY][, FILE]".
 
     Raises
     ------
@@ -137,6 +165,8 @@ def parse_what_if(text: str) -> WhatIf:
     16.0
     >>> parse_what_if("humidifier, 2025-11-01, 5 months, 40 %").rh_pct
     40.0
+    >>> parse_what_if("cooling fails, in August").month
+    8
     """
     require_kind(text, str, "parse_what_if", '"cooling fails, 2025-08-05, 16 days"')
     kind, *parts = (part.strip() for part in text.split(","))
@@ -151,8 +181,8 @@ def parse_what_if(text: str) -> WhatIf:
             if name in found:
                 raise UnusableInputError(f'"{part}" is a second {name.replace("_", " ")}')
             found[name] = value
-        if start is None:
-            raise UnusableInputError("no day to start on; add one such as 2025-08-05")
+        if start is not None and "month" in found:
+            raise UnusableInputError("both a day and a month to start in; give one")
         return what_if_of(kind, start, **found)
     except ClimlogError as error:
         raise type(error)(f'what-if "{shown(text)}": {error}') from error
@@ -165,6 +195,9 @@ def _part(part: str) -> tuple[str, float | Path]:
         return "rh_pct", as_percent(part)
     if TEMPERATURE.fullmatch(part):
         return "temp_c", as_temp_c(part)
+    month = month_called(part)
+    if month is not None:
+        return "month", month
     if re.fullmatch(r"[\d.]+", part):
         raise UnusableInputError(f'"{part}" has no unit; write "{part} days", % or C')
     return "log", Path(part)
@@ -185,12 +218,15 @@ def what_if_of_table(table: Values, folder: Path) -> WhatIf | None:
         If its settings do not go together.
     """
     kind, start, log = table.get("kind", str), table.get("start", date), table.get("log", str)
-    if kind is None or start is None:
+    if kind is None:
         return None
+    if start is not None and table.has("month"):
+        table.fault("month", "month: start names the day already; take one of them away")
     found = {
         "days": table.get("length", float),
         "temp_c": table.get("temperature", float),
         "rh_pct": table.get("humidity", float),
         "log": None if log is None else folder / log,
+        "month": table.get("month", int),
     }
     return what_if_of(kind, start, **found)

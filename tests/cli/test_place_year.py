@@ -279,7 +279,9 @@ REFUSED = {
     "unknown event": (
         (PHONE, *SHEET, "--what-if", "meteor, 2025-11-05"), 1, 'no what-if is called "meteor"',
     ),
-    "event without a day": ((PHONE, *SHEET, "--what-if", "shut up"), 1, "no day to start on"),
+    "event in a month not read": (
+        (PHONE, *SHEET, "--what-if", "shut up, in May"), 1, "the piece has no air of May here",
+    ),
     "event in another year": (
         (PHONE, *SHEET, *OUT, "--what-if", "cooling fails, 2024-08-05"), 1,
         "the same day inside it is 2025-08-05",

@@ -40,7 +40,8 @@ def test_a_move_takes_the_rest_as_the_file_of_the_other_place():
     ("text", "says"),
     [
         ("cooling stops, 2025-08-05", 'did you mean "cooling-fails"'),
-        ("cooling fails, 16 days", "no day to start on"),
+        ("cooling fails, 2025-08-05, August", "both a day and a month"),
+        ("cooling fails, July, August", "second month"),
         ("cooling fails, 2025-13-05", "is not a day"),
         ("cooling fails, 2025-08-05, 16", 'write "16 days"'),
         ("cooling fails, 2025-08-05, 3 days, 4 days", "second days"),

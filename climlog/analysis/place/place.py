@@ -25,6 +25,7 @@ from climlog.analysis.board.start import Start, fixing_day, start_of
 from climlog.analysis.place.changes import kinds_of, remedies_of
 from climlog.analysis.place.cup import cup_of
 from climlog.analysis.place.disputes import disputes_of
+from climlog.analysis.place.event_air import Events
 from climlog.analysis.place.fixing import fixing_of
 from climlog.analysis.place.followed import Followed, follow
 from climlog.analysis.place.planning import gaps_to_set, plan_of
@@ -33,7 +34,6 @@ from climlog.analysis.place.result import (
     FasteningResult,
     PlaceResult,
     Quantiles,
-    WhatIfTable,
     WidthRange,
     lacking,
 )
@@ -45,7 +45,8 @@ from climlog.analysis.place.verdict import (
     strain_limits,
     travel_over_width,
 )
-from climlog.analysis.place.what_if import Events, what_if_table
+from climlog.analysis.place.what_if import what_if_table
+from climlog.analysis.place.what_if_result import WhatIfTable
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import UnusableInputError

@@ -26,12 +26,12 @@ from climlog.analysis.place.odds import Outcomes
 from climlog.analysis.place.plan import Plan
 from climlog.analysis.place.tolerance import SpellNeeded, room_temp_c
 from climlog.analysis.place.verdict import Judgement, Verdict, travel_over_width
+from climlog.analysis.place.what_if_result import WhatIfRow, WhatIfTable
 from climlog.importer.log import Flag, Gap, Log
 from climlog.model.board import Fastening, Piece
 from climlog.model.fastening.fasteners import Travel
 from climlog.model.fastening.remedies import Remedy
 from climlog.model.fastening.set_travel import SetTravel
-from climlog.sheets.what_ifs import WhatIf
 from climlog.told import told
 
 if TYPE_CHECKING:
@@ -210,63 +210,6 @@ class RemedyTold:
     remedy: Remedy
     has: Travel
     verdict: Verdict
-
-
-@told(
-    {
-        "": "as_a_set",
-        "kind": "what_if.kind",
-        "start": "what_if.start",
-        "days": "what_if.days",
-        "temp_c": "what_if.temp_c",
-        "rh_pct": "what_if.rh_pct",
-        "log": "what_if.log",
-        "usual_air_of_the_table": "assumed",
-        "width_mm.min": "width_mm.0",
-        "width_mm.min_on": "narrowest_on",
-        "width_mm.max": "width_mm.1",
-        "width_mm.max_on": "widest_on",
-    },
-    without="what_if air course width_mm",
-)
-@dataclass(frozen=True, eq=False)
-class WhatIfRow:
-    """What one event does to a piece; the row without an event has `what_if` None.
-
-    Attributes
-    ----------
-    width_mm : pair of float
-        Narrowest and widest. [mm]
-    narrowest_on, widest_on : datetime
-    as_a_set : Judgement
-        Travel of all fastenings together.
-    departure_mm : float
-        Largest difference of width from the course without the event, with its sign. [mm]
-    days_to_come_back : float or None
-        From the end of the event until nine tenths of that difference are gone for good; None
-        where the record ends before.
-    assumed : bool
-        Whether the event's air is the table's, for want of an outdoor series.
-    """
-
-    what_if: WhatIf | None
-    air: Air
-    course: Course
-    width_mm: tuple[float, float]
-    narrowest_on: datetime
-    widest_on: datetime
-    as_a_set: Judgement
-    departure_mm: float
-    days_to_come_back: float | None
-    assumed: bool
-
-
-@dataclass(frozen=True, eq=False)
-class WhatIfTable:
-    """The row without any event, and a row each."""
-
-    as_it_is: WhatIfRow
-    rows: tuple[WhatIfRow, ...]
 
 
 @told(

@@ -1,73 +1,49 @@
 """What if: events laid over the air of a place, and what each does to a piece.
 
 Each event gives a new Air; the piece runs through it from the same start as before. One row an
-event: width, travel used, verdict, and how long the piece takes to come back.
+event: width, travel used, verdict, days until the travel runs out, and how long the piece takes to
+come back. An event without a day is tried in every month, and the worst is told.
 """
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from pathlib import Path
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.ahead import AirErrors
 from climlog.analysis.air.air import Air
-from climlog.analysis.air.daily import DAY, Daily, daily_means, outdoors_on
+from climlog.analysis.air.daily import DAY, YEAR_DAYS
+from climlog.analysis.air.outdoors import what_if_figure
+from climlog.analysis.board.simulation import Course, simulate
+from climlog.analysis.place.event_air import (
+    EventAir,
+    Events,
+    brings_its_own_air,
+    lay_over,
+)
 from climlog.analysis.place.followed import Followed
-from climlog.analysis.place.result import WhatIfRow, WhatIfTable
-from climlog.analysis.place.verdict import Judgement
+from climlog.analysis.place.verdict import Judgement, Verdict, used_pct_of
+from climlog.analysis.place.what_if_result import (
+    AirDuring,
+    OutdoorsDuring,
+    WhatIfRow,
+    WhatIfTable,
+)
 from climlog.errors import UnusableInputError
-from climlog.importer.log import Log
-from climlog.importer.weather import Weather
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.fastening.fasteners import Travel
-from climlog.model.indoor import humidity_of, vapour_pressure
+from climlog.model.indoor import SATURATED_PCT
+from climlog.model.mould import critical_humidity
+from climlog.model.psychrometrics import saturation_pressure
 from climlog.sheets.what_ifs import WhatIf
-from climlog.tables import load_table
 from climlog.units import HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
-
-NOON = pd.Timedelta(hours=12)
-BACK_SHARE = 0.1
-BRINGS_ITS_OWN_AIR = ("humidifier", "shut-up", "in-store", "move")
-
-
-@dataclass(frozen=True, eq=False)
-class RoomAir:
-    """Temperature [°C] and vapour [Pa] at some steps."""
-
-    temp_c: "Floats"
-    vapour_pa: "Floats"
-
-
-@dataclass(frozen=True, eq=False)
-class Elsewhere:
-    """Air that an event may bring in at the steps it covers; None where no file gives it."""
-
-    outdoor: RoomAir | None = None
-    other: RoomAir | None = None
-
-
-@dataclass(frozen=True)
-class Events:
-    """The air that events may bring in.
-
-    Attributes
-    ----------
-    outdoor : Weather or None
-        For events that let the outdoors in; without it the table's air stands in.
-    logs : mapping of Path to Log
-        The logs that events name.
-    """
-
-    outdoor: Weather | None = None
-    logs: Mapping[Path, Log] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,196 +82,237 @@ def what_if_table(
         If an event lies outside the record, or a log lacks days of it.
     """
     run = _Run(followed, as_a_set, limits, events)
-    base = _row(run, None, followed.stay.air, followed)
-    return WhatIfTable(base, tuple(_row_of(run, one) for one in what_ifs))
+    return WhatIfTable(_as_it_is(run), tuple(_row_of(run, one) for one in what_ifs))
 
 
 def _row_of(run: _Run, what_if: WhatIf) -> WhatIfRow:
-    place, errors = run.base.stay.air, run.base.stay.air_errors
+    is_sought = what_if.start is None and what_if.month is None
+    placed = _worst(run, what_if) if is_sought else what_if
+    if placed.start is None:
+        placed = _in_month(run.base.stay.air, placed)
+    return replace(_row(run, placed, _laid(run, placed)), worst_of_the_months=is_sought)
+
+
+def _laid(run: _Run, what_if: WhatIf) -> EventAir:
     other = None if what_if.log is None else run.events.logs[what_if.log]
-    air = lay_over(place, what_if, run.events.outdoor, other)
-    if errors is not None and what_if.kind in BRINGS_ITS_OWN_AIR:
-        errors = _outside(errors, place.times[_span(place, what_if)])
-    assumed = run.events.outdoor is None and other is None and _assumed(what_if.kind) is not None
-    row = _row(run, what_if, air, run.base.elsewhere(air, errors))
-    return replace(row, assumed=assumed)
+    return lay_over(run.base.stay.air, what_if, run.events, other)
 
 
-def _outside(air_errors: AirErrors, during: pd.DatetimeIndex) -> AirErrors:
-    """Take the doubt of the room away while its air is another's."""
-
-    def errors(times: pd.DatetimeIndex) -> "Floats":
-        inside = np.asarray((times >= during[0]) & (times <= during[-1]))
-        return np.asarray(np.where(inside, 0.0, air_errors(times)))
-
-    return errors
-
-
-def lay_over(
-    air: Air, what_if: WhatIf, outdoor: Weather | None = None, other: Log | None = None
-) -> Air:
-    """Change the air of a place for as long as an event lasts.
-
-    Parameters
-    ----------
-    air : Air
-    what_if : WhatIf
-    outdoor : Weather, optional
-        Matched by date, else by day of year; its daily means are used.
-    other : Log, optional
-        The log of another place, used likewise.
-
-    Returns
-    -------
-    Air
-        On the same grid; steps outside the event as they were.
+def _in_month(air: Air, what_if: WhatIf) -> WhatIf:
+    """Set the first day of its month that the record has whole, else one it has part of.
 
     Raises
     ------
     UnusableInputError
-        If the event does not touch the record, or a file lacks days of it.
+        If the record has no day of that month.
     """
-    span = _span(air, what_if)
-    part = air.part(span.start, span.stop)
-    elsewhere = Elsewhere()
-    if other is not None:
-        elsewhere = Elsewhere(other=_brought_in(part, other, by_date=True))
-    elif outdoor is not None and _assumed(what_if.kind) is not None:
-        elsewhere = Elsewhere(outdoor=_brought_in(part, outdoor.log, not outdoor.typical))
-    changed = EVENTS[what_if.kind](part, what_if, elsewhere)
-    rh_pct = humidity_of(changed.temp_c, changed.vapour_pa)
-    return air.overlaid(part.with_air(changed.temp_c, rh_pct), span.start)
-
-
-def _span(air: Air, what_if: WhatIf) -> slice:
-    first = pd.Timestamp(what_if.start)
-    after = air.times[-1] + DAY if what_if.days is None else first + what_if.days * DAY
-    start, stop = int(air.times.searchsorted(first)), int(air.times.searchsorted(after))
-    if stop - start < 2:
+    days = _beginnings(air, what_if)
+    if not days:
+        wanted = pd.Timestamp(2000, what_if.month or 1, 1)
         raise UnusableInputError(
-            f'what-if "{what_if.kind}" on {what_if.start} lies outside the time of the piece in '
-            f"this air, from {air.times[0]:%Y-%m-%d} to {air.times[-1]:%Y-%m-%d}; "
-            f"{_inside(air, first)}"
+            f'what-if "{what_if.kind}": the piece has no air of {wanted:%B} here, only from '
+            f"{air.times[0]:%Y-%m-%d} to {air.times[-1]:%Y-%m-%d}; give another month, or fill the "
+            "year up with --outdoor"
         )
-    return slice(start, stop)
+    return what_if.beginning(days[0])
 
 
-def _inside(air: Air, wanted: pd.Timestamp) -> str:
-    """Name the day of the record that has the wanted season, or how to get one."""
-    years = range(air.times[0].year, air.times[-1].year + 1)
-    same = [wanted + pd.DateOffset(year=year) for year in years]
-    fits = [day for day in same if air.times[0] <= day < air.times[-1] - DAY]
-    if fits:
-        return f"the same day inside it is {fits[0]:%Y-%m-%d}"
-    return "give a day inside it, or fill the year up with --outdoor"
+def _beginnings(air: Air, what_if: WhatIf) -> list[date]:
+    """Days an event may begin on: the firsts of months, else the record's own first day of one.
+
+    Months after which the record still runs as long as the event, and as it takes to see it end,
+    come first.
+    """
+    length = (what_if.days or 0.0) * DAY
+    months = pd.period_range(air.times[0], air.times[-1], freq="M")
+    firsts = [max(one.start_time, air.times[0].ceil("D")) for one in months]
+    wanted = [
+        one for one in firsts
+        if what_if.month in (None, one.month) and one < air.times[-1] - DAY
+    ]  # fmt: skip
+    end = air.times[-1] + pd.Timedelta(hours=air.step_hours)
+    ordered = sorted(wanted, key=lambda one: (one.day != 1, one + length > end))
+    return [one.date() for one in ordered]
 
 
-def _brought_in(part: Air, log: Log, by_date: bool) -> RoomAir:
-    days = pd.date_range(part.times[0].normalize(), part.times[-1].normalize())
-    found = outdoors_on(days, daily_means(log), by_date, ", ".join(log.files)).daily
-    return _at_steps(found, part)
+def _worst(run: _Run, what_if: WhatIf) -> WhatIf:
+    """Find the month in which an event uses most of the travel; of equals, that moves it most.
+
+    Each month of the year is tried once. The median case alone decides.
+
+    Raises
+    ------
+    UnusableInputError
+        If an event lacks air in every month.
+    """
+    stay = run.base.stay
+    months: dict[int, WhatIf] = {}
+    for day in _beginnings(stay.air, what_if):
+        months.setdefault(day.month, what_if.beginning(day))
+    if not months:
+        months[0] = what_if.beginning(stay.air.times[0].date())
+    found: list[tuple[float, float, WhatIf]] = []
+    for one in months.values():
+        air = _laid(run, one).air
+        strain = simulate(replace(stay, air=air, air_errors=None), run.base.middle).strain
+        away = float(np.nanmax(np.abs(strain - run.base.course.strain)))
+        found.append((round(_used_pct(run, strain), 1), away, one))
+    return max(found, key=lambda one: one[:2])[2]
 
 
-def _at_steps(daily: Daily, part: Air) -> RoomAir:
-    noons = (daily.days + NOON).as_unit("ns").asi8
-    centre = (part.times + pd.Timedelta(hours=part.step_hours) / 2).as_unit("ns").asi8
-    return RoomAir(
-        np.interp(centre, noons, daily.temp_c), np.interp(centre, noons, daily.vapour_pa)
+def _used_pct(run: _Run, strain: "Floats") -> float:
+    width = run.base.stay.piece.width_mm
+    needs = Travel(
+        max(0.0, float(np.nanmax(strain))) * width, max(0.0, -float(np.nanmin(strain))) * width
     )
+    return used_pct_of(needs, run.as_a_set.has)
 
 
-def _own(part: Air) -> RoomAir:
-    return RoomAir(part.temp_c, vapour_pressure(part.temp_c, part.rh_pct))
-
-
-def _assumed(kind: str) -> tuple[float, float] | None:
-    """Air of the table for an event without outdoor readings: temperature, humidity."""
-    row = load_table("what_ifs")
-    temp_c, rh_pct = (float(row[name][kind]) for name in ("assumed_temp_c", "assumed_rh_pct"))
-    return None if np.isnan(temp_c) else (temp_c, rh_pct)
-
-
-def _let_in(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
-    if elsewhere.outdoor is not None:
-        return elsewhere.outdoor
-    temp_c, rh_pct = _assumed(what_if.kind) or (np.nan, np.nan)
-    even = np.full(part.times.size, temp_c)
-    return RoomAir(even, vapour_pressure(even, rh_pct))
-
-
-def _cooling_fails(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
-    """As warm and as moist as outdoors, and no cooler or drier than it was."""
-    own, outside = _own(part), _let_in(part, what_if, elsewhere)
-    return RoomAir(
-        np.maximum(own.temp_c, outside.temp_c), np.maximum(own.vapour_pa, outside.vapour_pa)
-    )
-
-
-def _heating_stuck(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
-    own = _own(part)
-    return RoomAir(np.maximum(own.temp_c, what_if.temp_c or 0.0), own.vapour_pa)
-
-
-def _humidifier(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
-    wetter = np.maximum(part.rh_pct, what_if.rh_pct or 0.0)
-    return RoomAir(part.temp_c, vapour_pressure(part.temp_c, wetter))
-
-
-def _shut_up(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
-    outside = _let_in(part, what_if, elsewhere)
-    return RoomAir(np.maximum(outside.temp_c, what_if.temp_c or 0.0), outside.vapour_pa)
-
-
-def _in_store(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
-    return elsewhere.other or _let_in(part, what_if, elsewhere)
-
-
-def _move(part: Air, what_if: WhatIf, elsewhere: Elsewhere) -> RoomAir:
-    return _in_store(part, what_if, elsewhere)
-
-
-EVENTS: dict[str, Callable[[Air, WhatIf, Elsewhere], RoomAir]] = {
-    "cooling-fails": _cooling_fails,
-    "heating-stuck": _heating_stuck,
-    "humidifier": _humidifier,
-    "shut-up": _shut_up,
-    "in-store": _in_store,
-    "move": _move,
-}
-
-
-def _row(run: _Run, what_if: WhatIf | None, air: Air, followed: Followed) -> WhatIfRow:
-    width = followed.stay.piece.width_mm
-    course, base = followed.course, run.base.course
-    width_mm = width * (1.0 + course.strain)
-    low, high = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
-    away_mm = width * (course.strain - base.strain)
-    largest = float(away_mm[int(np.nanargmax(np.abs(away_mm)))])
-    judged = run.as_a_set
-    if what_if is not None:
-        judged = followed.judge(run.as_a_set.has, Travel(width, width), run.limits)
+def _as_it_is(run: _Run) -> WhatIfRow:
+    course, air = run.base.course, run.base.stay.air
+    width_mm, days = _widths(run.base, course)
     return WhatIfRow(
-        what_if=what_if,
+        what_if=None,
         air=air,
         course=course,
-        width_mm=(float(width_mm[low]), float(width_mm[high])),
-        narrowest_on=course.times[low].to_pydatetime(),
-        widest_on=course.times[high].to_pydatetime(),
-        as_a_set=judged,
-        departure_mm=largest,
-        days_to_come_back=0.0 if what_if is None else _days_back(air, what_if, away_mm),
-        assumed=False,
+        width_mm=width_mm,
+        narrowest_on=days[0],
+        widest_on=days[1],
+        as_a_set=run.as_a_set,
+        departure_mm=0.0,
+        days_to_come_back=0.0,
     )
 
 
-def _days_back(air: Air, what_if: WhatIf, away_mm: "Floats") -> float | None:
-    """Days from the end of an event until the width stays near its undisturbed course."""
-    stop = _span(air, what_if).stop
+def _widths(
+    followed: Followed, course: Course
+) -> tuple[tuple[float, float], tuple[datetime, datetime]]:
+    width_mm = followed.stay.piece.width_mm * (1.0 + course.strain)
+    ends = int(np.nanargmin(width_mm)), int(np.nanargmax(width_mm))
+    low, high = (float(width_mm[one]) for one in ends)
+    first, last = (course.times[one].to_pydatetime() for one in ends)
+    return (low, high), (first, last)
+
+
+def _row(run: _Run, what_if: WhatIf, laid: EventAir) -> WhatIfRow:
+    place, width = run.base.stay, run.base.stay.piece.width_mm
+    errors = laid.errors(place.air_errors, brings_its_own_air(what_if.kind))
+    followed = run.base.elsewhere(laid.air, errors)
+    course = followed.course
+    width_mm, days = _widths(followed, course)
+    away_mm = width * (course.strain - run.base.course.strain)
+    largest = float(away_mm[int(np.nanargmax(np.abs(away_mm)))])
+    judged = followed.judge(run.as_a_set.has, Travel(width, width), run.limits)
+    back_days = _days_back(run, what_if, laid, away_mm)
+    return WhatIfRow(
+        what_if=what_if,
+        air=laid.air,
+        course=course,
+        width_mm=width_mm,
+        narrowest_on=days[0],
+        widest_on=days[1],
+        as_a_set=judged,
+        departure_mm=largest,
+        days_to_come_back=back_days,
+        back_on=_back_on(what_if, back_days),
+        days_to_run_out=_days_to_run_out(run, what_if, judged),
+        outdoors=_outdoors_during(laid),
+        during=_during(laid),
+    )
+
+
+def _days_to_run_out(run: _Run, what_if: WhatIf, judged: Judgement) -> float | None:
+    """Days from the beginning of an event until it makes the travel run out; None if it does not.
+
+    What runs out by that day without the event as well is none of its doing.
+    """
+    on, anyway = judged.runs_out_on, run.as_a_set.runs_out_on
+    if judged.verdict is not Verdict.RUNS_OUT or on is None:
+        return None
+    if anyway is not None and anyway <= on:
+        return None
+    days = (pd.Timestamp(on) - pd.Timestamp(what_if.first_day)) / DAY
+    return float(days) if days >= 0.0 else None
+
+
+def _days_back(run: _Run, what_if: WhatIf, laid: EventAir, away_mm: "Floats") -> float | None:
+    """Days from the end of an event until the width stays near its undisturbed course.
+
+    Where the record ends before, the same days of its last year are gone through once more.
+    """
+    if what_if.days is None:
+        return None
+    stay = run.base.stay
+    step, stop = stay.air.step_hours, laid.span.stop
+    steps = _steps_back(away_mm, stop)
+    if steps is None:
+        longer = _followed_on(run, laid)
+        if longer is None:
+            return None
+        steps = _steps_back(longer, stop)
+    return None if steps is None else steps * step / HOURS_PER_DAY
+
+
+def _steps_back(away_mm: "Floats", stop: int) -> float | None:
+    """Count steps after `stop` until the width stays near; None where it is not at the end."""
     largest = float(np.nanmax(np.abs(away_mm)))
-    off = np.abs(away_mm) > max(BACK_SHARE * largest, SMALLEST_LENGTH_MM)
+    off = np.abs(away_mm) > max(what_if_figure("back_share") * largest, SMALLEST_LENGTH_MM)
     if not off.any():
         return 0.0
     last = int(np.flatnonzero(off)[-1])
-    if last >= air.times.size - 1:
+    return None if last >= away_mm.size - 1 else float(max(0, last + 1 - stop))
+
+
+def _followed_on(run: _Run, laid: EventAir) -> "Floats | None":
+    """Departure of the width through the record and a year more; None of less than a year."""
+    stay = run.base.stay
+    air, step = stay.air, stay.air.step_hours
+    year = round(YEAR_DAYS * HOURS_PER_DAY / step)
+    more = round(what_if_figure("followed_on") * HOURS_PER_DAY / step)
+    count = air.times.size
+    if count < year - round(HOURS_PER_DAY / step):
         return None
-    return float(max(0, last + 1 - stop)) * air.step_hours / HOURS_PER_DAY
+    back = min(year, count)
+    steps = np.concatenate([np.arange(count), count - back + np.arange(more) % back])
+    freq = pd.Timedelta(hours=step)
+    times = pd.date_range(air.times[0], periods=count + more, freq=freq)
+    base = air.taken(steps, times).bridged()
+    courses = (
+        simulate(replace(stay, air=one, air_errors=None), run.base.middle)
+        for one in (base.overlaid(laid.air), base)
+    )
+    with_it, without = (one.strain for one in courses)
+    return np.asarray(stay.piece.width_mm * (with_it - without))
+
+
+def _back_on(what_if: WhatIf, days: float | None) -> date | None:
+    if days is None or what_if.days is None:
+        return None
+    after: date = (pd.Timestamp(what_if.first_day) + (what_if.days + days) * DAY).date()
+    return after
+
+
+def _outdoors_during(laid: EventAir) -> OutdoorsDuring | None:
+    """Average the outdoors that an event let in; humidity by its vapour."""
+    outdoors = laid.outdoors
+    if outdoors is None:
+        return None
+    most_pa = saturation_pressure(outdoors.air.temp_c)
+    rh_pct = np.minimum(SATURATED_PCT * outdoors.air.vapour_pa / most_pa, SATURATED_PCT)
+    return OutdoorsDuring(
+        float(outdoors.air.temp_c.mean()), float(rh_pct.mean()), outdoors.known_from
+    )
+
+
+def _during(laid: EventAir) -> AirDuring:
+    """Describe the air of the room while an event lasts."""
+    part = laid.air.part(laid.span.start, laid.span.stop)
+    frame = pd.DataFrame({"t": part.temp_c, "rh": part.rh_pct}, index=part.times)
+    daily = frame.resample("D").mean().dropna()
+    damp = daily["rh"].to_numpy() >= critical_humidity(daily["t"].to_numpy())
+    return AirDuring(
+        float(np.nanmean(part.temp_c)),
+        float(np.nanmean(part.rh_pct)),
+        float(daily["rh"].max()),
+        int(damp.sum()),
+    )

@@ -14,9 +14,9 @@ from climlog.analysis.air.ahead import is_whole_year, whole_year_days
 from climlog.analysis.air.air import air_of, in_one_year, record_limit
 from climlog.analysis.air.daily import daily_means
 from climlog.analysis.air.projection import Projection, fill_year
+from climlog.analysis.place.event_air import Events
 from climlog.analysis.place.place import Asked, analyse
 from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.what_if import Events
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import ExtrapolationWarning, UnusableInputError
@@ -107,18 +107,26 @@ def analyse_in_year(
     require_kind(piece, Piece, "analyse_in_year", "read_piece")
     require_kind(around, Surroundings, "analyse_in_year", "Surroundings(log, ...)")
     with collected() as limits:
+        year = projected_year(around, piece.fixed_on)
         asked = Asked(
             piece,
             around.log,
             around.made_in,
             around.units,
-            projected_year(around, piece.fixed_on),
+            year,
             what_ifs,
-            Events(around.weather, around.other_logs),
+            Events(around.weather, around.other_logs, _house(around, year)),
             None if around.outdoor is None else coldest_week_c(around.outdoor.log),
         )
     result = analyse(asked)
     return replace(result, limits=tuple(dict.fromkeys((*limits, *result.limits))))
+
+
+def _house(around: Surroundings, year: Projection | None) -> HouseClass | None:
+    """Tell the kind of house: as it was named, else as the log chose it; None where neither did."""
+    if around.house is not None or year is None or year.fit is None:
+        return around.house
+    return year.fit.house
 
 
 def analyse_pieces_in_year(

@@ -29,6 +29,7 @@ from climlog.report.place.care_card import humidity_range
 from climlog.report.place.fastenings import holder_of, sign_of
 from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
+from climlog.report.place.what_if import in_short
 from climlog.report.place.year import (
     lacking_text,
     log_next,
@@ -54,6 +55,7 @@ def answer(result: PlaceResult, say: Say) -> Answer:
         do=_do(result, say)[:MOST_TO_DO],
         odds=_odds(result, say),
         not_known=_not_known(result, say),
+        what_if=in_short(result, say),
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import of_100
+from climlog.analysis.place.what_if_result import WhatIfRow
 from climlog.model.board import Piece
 from climlog.report.citations import cited_tables
 from climlog.report.document import (
@@ -43,7 +44,7 @@ from climlog.report.place.measured import measured_lines
 from climlog.report.place.plan import plan_from_below
 from climlog.report.place.planned import gap_section
 from climlog.report.place.setting_out import setting_out
-from climlog.report.place.what_if import events_table
+from climlog.report.place.what_if import event_lines, events_table
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart, wood_lines
 from climlog.report.place.year import basis_words, climate_lines, projection_lines
@@ -151,7 +152,8 @@ def _sections(result: PlaceResult, say: Say) -> Iterator[Section]:
         yield from _of_fastenings(result, say)
     events = events_table(result, say)
     if events is not None:
-        yield Section("what-if", "What if", (events, Paragraph(load_text("place.what_if"))))
+        each = Part("Each, its air, and what to do", (Lines(event_lines(result, say)),))
+        yield Section("what-if", "What if", (events, each, Paragraph(load_text("place.what_if"))))
     yield from _of_wood_and_air(result, say)
     yield from _of_doubt(result, say)
     if result.log is not None:
@@ -292,11 +294,20 @@ def _beyond(result: PlaceResult) -> dict[str, str]:
         tables["kinds of house"] = "indoor_classes"
     if result.what_ifs is not None:
         tables["what-ifs"] = "what_ifs"
+        tables["days of a what-if"] = "what_if_figures"
+        if any(one.outdoors is not None for one in result.what_ifs.rows):
+            tables["room air from outdoor air"] = "house_figures"
+        if any(_is_worked_back(one) for one in result.what_ifs.rows):
+            tables["usual air outdoors"] = "usual_outdoors"
     if result.cup is not None:
         tables["cup that eyes and fastenings forgive"] = "cup_limits"
     if result.climate is not None:
         tables["season and short fluctuations"] = "climate_band"
     return tables
+
+
+def _is_worked_back(one: WhatIfRow) -> bool:
+    return one.outdoors is not None and not one.outdoors.known_from.was_read
 
 
 def charts(result: PlaceResult, say: Say) -> tuple[Chart, ...]:

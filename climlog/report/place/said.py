@@ -2,7 +2,8 @@
 
 from climlog.analysis.air.projection import Projection
 from climlog.analysis.place.plan import Plan
-from climlog.analysis.place.result import OwnRecord, PlaceResult, RemedyTold, WhatIfRow
+from climlog.analysis.place.result import OwnRecord, PlaceResult, RemedyTold
+from climlog.analysis.place.what_if_result import WhatIfRow
 from climlog.report.json import Numbers, Sentences
 from climlog.report.phrases import Say
 from climlog.report.place.advice import advice
@@ -10,7 +11,7 @@ from climlog.report.place.answer import answer
 from climlog.report.place.cautions import cautions
 from climlog.report.place.planned import plan_text
 from climlog.report.place.remedies import remedy_text
-from climlog.report.place.what_if import event_words
+from climlog.report.place.what_if import told_of_event, what_to_do
 from climlog.report.place.year import climate_lines, projection_lines
 
 
@@ -22,7 +23,10 @@ def sentences(result: PlaceResult, say: Say) -> Sentences:
         RemedyTold: lambda one: {"says": remedy_text(one.remedy, result.piece, say)},
         Projection: lambda _: {"says": projection_lines(result, say)},
         OwnRecord: lambda _: {"says": climate_lines(result, say)},
-        WhatIfRow: lambda one: {"says": _event(one, say)},
+        WhatIfRow: lambda one: {
+            "says": told_of_event(one, result, say),
+            "do": what_to_do(one, result, say),
+        },
     }
 
 
@@ -32,7 +36,3 @@ def _of_all(result: PlaceResult, say: Say) -> Numbers:
         "advice": advice(result, say),
         "cautions": cautions(result, say),
     }
-
-
-def _event(one: WhatIfRow, say: Say) -> str:
-    return "" if one.what_if is None else event_words(one.what_if, one.assumed, say)

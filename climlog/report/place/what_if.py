@@ -1,23 +1,32 @@
-"""Words for what-ifs: a table of the events, one without any first."""
+"""Words for what-ifs: a table of the events, one without any first, and what each asks for."""
 
+from calendar import month_name
 from typing import TYPE_CHECKING
 
-from climlog.analysis.place.verdict import of_100
+from climlog.analysis.air.outdoors import OutdoorsFrom
+from climlog.analysis.place.event_air import COOLING_FAILS
+from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import Cell, Signed, Table
 from climlog.report.phrases import Say, days_text, sentence
+from climlog.report.place.care_card import humidity_ceiling
 from climlog.report.place.fastenings import sign_of, used_text
 from climlog.report.place.year import day_told
-from climlog.tables import load_table
+from climlog.tables import load_table, load_text
 
 if TYPE_CHECKING:
-    from climlog.analysis.place.result import PlaceResult, WhatIfRow
+    from climlog.analysis.place.result import PlaceResult
+    from climlog.analysis.place.what_if_result import WhatIfRow
     from climlog.sheets.what_ifs import WhatIf
 
 AS_IT_IS = "Nothing happens"
 HEADS = ("Event", "When", "Narrowest / widest")
 JUDGED_HEADS = ("Used", "Verdict", "Runs out in, of 100")
 LAST_HEAD = "Largest change, and back"
+MOST_IN_SHORT = 3
+"""Events that the short answer names; the table has them all."""
+LONG_MOULD_DAYS = 7
+"""Days of damp from which mould is worth a word: it takes weeks to be seen."""
 
 
 def events_table(result: "PlaceResult", say: Say) -> Table | None:
@@ -43,7 +52,7 @@ def _row(one: "WhatIfRow", result: "PlaceResult", say: Say) -> tuple[Cell, ...]:
         else ()
     )
     return (
-        AS_IT_IS if event is None else event_words(event, one.assumed, say),
+        AS_IT_IS if event is None else event_words(event, say),
         event_dates(one, say),
         f"{narrowest}, {day_told(result, one.narrowest_on, say)} / "
         f"{widest}, {day_told(result, one.widest_on, say)}",
@@ -52,9 +61,19 @@ def _row(one: "WhatIfRow", result: "PlaceResult", say: Say) -> tuple[Cell, ...]:
     )
 
 
-def event_words(what_if: "WhatIf", assumed: bool, say: Say) -> str:
+def event_words(what_if: "WhatIf", say: Say) -> str:
     """Name an event with its settings."""
     text = sentence(str(load_table("what_ifs")["words"][what_if.kind]))
+    return ", ".join([text, *_settings(what_if, say)])
+
+
+def event_name(what_if: "WhatIf", say: Say) -> str:
+    """Name an event in a few words, with its settings."""
+    text = sentence(str(load_table("what_ifs")["name"][what_if.kind]))
+    return ", ".join([text, *_settings(what_if, say)])
+
+
+def _settings(what_if: "WhatIf", say: Say) -> list[str]:
     settings = []
     if what_if.temp_c is not None:
         settings.append(say.temp(what_if.temp_c))
@@ -62,26 +81,180 @@ def event_words(what_if: "WhatIf", assumed: bool, say: Say) -> str:
         settings.append(f"{what_if.rh_pct:.0f} %")
     if what_if.log is not None:
         settings.append(what_if.log.name)
-    if assumed:
-        settings.append("usual air of the table, for want of --outdoor")
-    return ", ".join([text, *settings])
+    return settings
 
 
 def event_dates(one: "WhatIfRow", say: Say) -> str:
     """Say from when and for how long."""
     if one.what_if is None:
         return ""
-    long = "to the end" if one.what_if.days is None else days_text(one.what_if.days)
-    return f"{say.day(one.what_if.start)}, {long}"
+    days = one.what_if.days
+    long = "to the end" if days is None else days_text(days)
+    worst = " (the worst month)" if one.worst_of_the_months else ""
+    return f"{say.day(one.what_if.first_day)}, {long}{worst}"
 
 
 def back_words(one: "WhatIfRow", say: Say) -> str:
     """Say how much it changes the width, and how long that takes to go."""
     if one.what_if is None:
         return ""
-    if abs(one.departure_mm) < SMALLEST_LENGTH_MM:
+    if _changes_nothing(one):
         return "changes nothing"
-    moved = say.change(one.departure_mm)
-    if one.days_to_come_back is None:
-        return f"{moved}; not back by the end of the record"
-    return f"{moved}; back {days_text(one.days_to_come_back)} after it ends"
+    return f"{say.change(one.departure_mm)}; {_back(one, say)}"
+
+
+def _changes_nothing(one: "WhatIfRow") -> bool:
+    return abs(one.departure_mm) < SMALLEST_LENGTH_MM
+
+
+def _back(one: "WhatIfRow", say: Say) -> str:
+    if one.what_if is not None and one.what_if.days is None:
+        return "it stays so to the end"
+    if one.days_to_come_back is None or one.back_on is None:
+        return "not back within the year"
+    if one.days_to_come_back < 1:
+        return f"back the day it ends, {say.day(one.back_on)}"
+    return f"back {days_text(one.days_to_come_back)} after it ends, {say.day(one.back_on)}"
+
+
+def in_short(result: "PlaceResult", say: Say) -> tuple[str, ...]:
+    """Say what each event comes to, a line each, for the answer block."""
+    rows = () if result.what_ifs is None else result.what_ifs.rows
+    lines = [_short(one, result, say) for one in rows[:MOST_IN_SHORT]]
+    if len(rows) > MOST_IN_SHORT:
+        lines.append(f"{len(rows) - MOST_IN_SHORT} more in the table of the page.")
+    return tuple(lines)
+
+
+def _short(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
+    if one.what_if is None:
+        return ""
+    named = f"{event_name(one.what_if, say)}, {event_dates(one, say)}"
+    if _changes_nothing(one):
+        return f"{named}: changes nothing{_because(one, say)}."
+    return f"{named}: {_outcome(one, result, say)}; {_back(one, say)}."
+
+
+def _outcome(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
+    """Say whether the travel lasts, and how far the event takes the piece."""
+    moved = say.size(abs(one.departure_mm))
+    way = "wider" if one.departure_mm > 0 else "narrower"
+    change = f"at most {moved} {way} than without"
+    judged = one.as_a_set
+    if not result.fastenings:
+        return change
+    out = f"{of_100(judged.share_of_draws)} of 100 run out"
+    if one.days_to_run_out is not None and judged.runs_out_on is not None:
+        days = days_text(one.days_to_run_out)
+        return f"runs out after {days}, {say.day(judged.runs_out_on)} ({out}); {change}"
+    match judged.verdict:
+        case Verdict.RUNS_OUT:
+            return f"runs out, as it does without ({out}); {change}"
+        case Verdict.NOT_KNOWN:
+            return f"does not run out in what is known ({out}); {change}"
+        case _:
+            return f"{judged.verdict} ({out}); {change}"
+
+
+def _because(one: "WhatIfRow", say: Say) -> str:
+    """Say why an event changes nothing."""
+    what_if, during = one.what_if, one.during
+    if what_if is None or during is None:
+        return ""
+    if what_if.kind == COOLING_FAILS and one.outdoors is not None:
+        return f", as cooling hardly runs at {say.temp(one.outdoors.temp_c)} outdoors"
+    if what_if.rh_pct is not None:
+        return ", as the room's air keeps to that by itself"
+    return ""
+
+
+def event_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
+    """Say of each event what air it rests on, what comes of it, and what to do."""
+    if result.what_ifs is None:
+        return ()
+    return tuple(told_of_event(one, result, say) for one in result.what_ifs.rows)
+
+
+def told_of_event(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
+    """Tell one event whole."""
+    parts = [_short(one, result, say), _air(one, say)]
+    if not _changes_nothing(one):
+        parts += [_mould(one), what_to_do(one, result, say)]
+    return " ".join(part for part in parts if part)
+
+
+def _air(one: "WhatIfRow", say: Say) -> str:
+    """Say which outdoors were used, and what the room's air is."""
+    during = one.during
+    if during is None or one.what_if is None:
+        return ""
+    room = f"{say.temp(during.temp_c)} and {during.rh_pct:.0f} %"
+    dampest = f", {during.dampest_rh_pct:.0f} % on the dampest day"
+    where = "in store" if one.what_if.kind == "in-store" else "indoors"
+    outdoors = _outdoors(one, say)
+    if not outdoors:
+        return f"{_whose(one)} It makes {room} {where} on average{dampest}."
+    return f"{outdoors}; that makes {room} {where} on average{dampest}."
+
+
+def _whose(one: "WhatIfRow") -> str:
+    what_if = one.what_if
+    if what_if is not None and what_if.log is not None:
+        return f"Its air is that of {what_if.log.name}."
+    return "Its air is the room's own of those days."
+
+
+def _outdoors(one: "WhatIfRow", say: Say) -> str:
+    """Say in one plain phrase what stands for the air outdoors."""
+    outdoors, what_if = one.outdoors, one.what_if
+    if outdoors is None or what_if is None:
+        return ""
+    air = f"{say.temp(outdoors.temp_c)} and {outdoors.rh_pct:.0f} %"
+    match outdoors.known_from:
+        case OutdoorsFrom.READ:
+            return f"Outdoors as read on those days, {air}"
+        case OutdoorsFrom.OTHER_YEAR:
+            return f"Outdoors as read on the same days of another year, {air}"
+        case OutdoorsFrom.ROOM:
+            return f"No --outdoor given: outdoors worked back from the room's readings, about {air}"
+        case OutdoorsFrom.USUAL:
+            month = month_name[what_if.first_day.month]
+            return (
+                f"No --outdoor given, and a cooled room does not tell it: outdoors as usual in "
+                f"{month} where rooms are cooled, {air}"
+            )
+
+
+def _mould(one: "WhatIfRow") -> str:
+    """Warn of mould where the damp lasts."""
+    days = 0 if one.during is None else one.during.mould_days
+    if days < LONG_MOULD_DAYS:
+        return ""
+    return load_text("place.what_if_mould").format(days=days_text(days))
+
+
+def what_to_do(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
+    """Say what to do about an event; nothing where it changes nothing."""
+    if one.what_if is None or _changes_nothing(one):
+        return ""
+    kind = one.what_if.kind
+    lead = ""
+    if one.days_to_run_out is not None and kind != "move":
+        lead = load_text("place.what_if_days").format(days=days_text(one.days_to_run_out)) + " "
+    return f"{lead}{load_text(f'place.what_if_do.{kind}')}{_windows(one, result)}"
+
+
+def _windows(one: "WhatIfRow", result: "PlaceResult") -> str:
+    """Warn of wet windows where a humidifier holds more than the cold outdoors allows."""
+    what_if = one.what_if
+    if what_if is None or what_if.kind != "humidifier" or what_if.rh_pct is None:
+        return ""
+    if result.outdoor_low_c is None:
+        return ""
+    most = humidity_ceiling(result.outdoor_low_c)
+    if what_if.rh_pct <= most:
+        return ""
+    return (
+        f" In the coldest weeks outdoors there the windows run wet above {most:.0f} %: hold no "
+        "more then."
+    )

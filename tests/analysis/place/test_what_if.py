@@ -10,9 +10,10 @@ import psychrolib
 import pytest
 
 from climlog.analysis.air.air import air_of
+from climlog.analysis.air.outdoors import OutdoorsFrom
 from climlog.analysis.air.projection import fill_year
+from climlog.analysis.place.event_air import Events, lay_over
 from climlog.analysis.place.place import Asked, analyse, analyse_place
-from climlog.analysis.place.what_if import Events, lay_over
 from climlog.errors import UnusableInputError
 from climlog.importer.weather import Weather
 from climlog.model.diffusion import days_to_63_pct
@@ -28,7 +29,7 @@ COLD = Weather(steady_log(365, rh_pct=80.0, temp_c=2.0), "logger", False)
 
 
 def during(text, outdoor=None, other=None, log=YEAR):
-    return lay_over(air_of(log), parse_what_if(text), outdoor, other)
+    return lay_over(air_of(log), parse_what_if(text), Events(outdoor), other).air
 
 
 def middle_of(air, day):
@@ -48,6 +49,15 @@ def test_failed_cooling_lets_warm_damp_air_in():
     temp_c, rh_pct = middle_of(during("cooling fails, 2025-08-05, 16 days", DAMP), "2025-08-10")
     assert temp_c == pytest.approx(26.0)
     assert rh_pct == pytest.approx(85.0)
+
+
+def test_the_use_of_the_house_warms_and_moistens_a_room_without_its_cooling():
+    mild = Weather(steady_log(365, rh_pct=80.0, temp_c=19.0), "logger", False)
+    temp_c, rh_pct = middle_of(during("cooling fails, 2025-07-05, 16 days", mild), "2025-07-10")
+    # EN 15026: 19 °C outdoors, 24.5 °C indoors. ISO 13788, class 2: 540 Pa at 0 °C, none at 20.
+    vapour = psychrolib.GetVapPresFromRelHum(19.0, 0.80) + 540.0 / 20.0
+    assert temp_c == pytest.approx(24.5)
+    assert rh_pct == pytest.approx(100 * psychrolib.GetRelHumFromVapPres(24.5, vapour), abs=0.3)
 
 
 def test_failed_cooling_makes_no_room_cooler_or_drier_than_it_was():
@@ -77,25 +87,34 @@ def test_a_house_shut_up_is_as_cold_as_its_frost_guard_with_the_vapour_of_outdoo
     assert rh_pct == pytest.approx(100 * psychrolib.GetRelHumFromVapPres(5.0, vapour), abs=0.3)
 
 
-def test_an_unheated_store_is_outdoor_air_under_a_roof():
+def test_an_unheated_store_is_a_little_warmer_than_outdoors_and_holds_its_vapour():
     temp_c, rh_pct = middle_of(during("in store, 2025-01-10, 30 days", COLD), "2025-01-25")
-    assert (temp_c, rh_pct) == pytest.approx((2.0, 80.0))
+    warmer = load_table("house_figures")["value"]["unheated_warmer"]
+    vapour = psychrolib.GetVapPresFromRelHum(2.0, 0.80)
+    assert temp_c == pytest.approx(2.0 + warmer)
+    assert rh_pct == pytest.approx(100 * psychrolib.GetRelHumFromVapPres(temp_c, vapour), abs=0.3)
 
 
-def test_without_outdoor_readings_the_tables_air_stands_in_and_is_marked():
-    row = load_table("what_ifs").loc["in-store"]
-    air = during("in store, 2025-01-10, 30 days")
-    assert middle_of(air, "2025-01-25") == pytest.approx(
-        (row["assumed_temp_c"], row["assumed_rh_pct"])
+def test_only_a_warm_season_without_outdoor_readings_takes_the_tables_air_and_is_marked():
+    steady = steady_log(365, rh_pct=50.0, temp_c=24.0)
+    (august, december), places = (
+        [
+            lay_over(air_of(steady), parse_what_if(f"{kind}, 2025-{month}-05, 16 days"), Events())
+            for month in ("08", "12")
+        ]
+        for kind in ("cooling fails", "in store")
     )
-    event = "in store, 2025-02-10, 30 days"
-    assert table(event, outdoor=None)[1].rows[0].assumed
-    assert not table(event, outdoor=COLD)[1].rows[0].assumed
+    assert august.outdoors.known_from is OutdoorsFrom.USUAL
+    assert {one.outdoors.known_from for one in (december, *places)} == {OutdoorsFrom.ROOM}
+    _, found = table("cooling fails, 2025-08-05, 16 days", outdoor=None)
+    assert found.rows[0].assumed
+    _, found = table("in store, 2025-02-10, 30 days", outdoor=None)
+    assert not found.rows[0].assumed
 
 
 def test_another_places_log_of_another_year_is_matched_by_day_of_year():
     other = steady_log(365, rh_pct=70.0, temp_c=17.0, start="2019-01-01")
-    air = lay_over(air_of(YEAR), parse_what_if("move, 2025-06-01, coast.csv"), None, other)
+    air = during("move, 2025-06-01, coast.csv", other=other)
     assert middle_of(air, "2025-09-01") == pytest.approx((17.0, 70.0))
     assert middle_of(air, "2025-05-01") == pytest.approx((21.0, 45.0))
 
@@ -103,7 +122,7 @@ def test_another_places_log_of_another_year_is_matched_by_day_of_year():
 def test_a_log_that_lacks_the_days_of_the_move_is_refused():
     other = steady_log(30, start="2019-01-01")
     with pytest.raises(UnusableInputError, match=r"made\.csv: no readings for \d+ of the 214"):
-        lay_over(air_of(YEAR), parse_what_if("move, 2025-06-01, coast.csv"), None, other)
+        during("move, 2025-06-01, coast.csv", other=other)
 
 
 def test_an_event_outside_the_record_is_refused():
@@ -158,9 +177,25 @@ def test_a_hot_dry_spell_narrows():
     assert found.rows[0].width_mm[0] < found.as_it_is.width_mm[0]
 
 
-def test_no_days_to_come_back_where_the_record_ends_before():
-    _, found = table("cooling fails, 2025-12-20, 12 days")
-    assert found.rows[0].days_to_come_back is None
+def test_a_piece_is_followed_on_where_the_record_ends_before_it_is_back():
+    _, found = table("cooling fails, 2025-06-20, 12 days", "cooling fails, 2025-12-20, 12 days")
+    # The room is the same the year through, so is the way back.
+    middle, late = (one.days_to_come_back for one in found.rows)
+    assert late == pytest.approx(middle, abs=1.0)
+    ends = pd.Timestamp("2026-01-01") + pd.Timedelta(days=late)
+    assert found.rows[1].back_on == ends.date()
+
+
+def test_of_a_short_record_no_day_is_told_that_lies_behind_its_end():
+    log = steady_log(60, rh_pct=45.0, temp_c=21.0)
+    event = parse_what_if("in store, 2025-02-10, 18 days")
+    (row,) = analyse(Asked(TOP, log, what_ifs=[event], events=Events(COLD))).what_ifs.rows
+    assert (row.days_to_come_back, row.back_on) == (None, None)
+
+
+def test_what_lasts_to_the_end_never_comes_back():
+    _, found = table("humidifier, 2025-03-01, 60 %")
+    assert (found.rows[0].days_to_come_back, found.rows[0].back_on) == (None, None)
 
 
 def test_an_event_that_changes_nothing_needs_no_time_to_come_back():
@@ -186,7 +221,7 @@ def test_doubt_of_a_projected_room_widens_the_share_but_not_in_another_room():
 def test_frost_in_a_store_is_told_among_the_limits():
     frost = Weather(steady_log(365, rh_pct=85.0, temp_c=-8.0), "logger", False)
     result, _ = table("in store, 2025-03-01, 30 days", outdoor=frost)
-    assert any("air temperature -8" in limit for limit in result.limits)
+    assert any("air temperature -6.5" in limit for limit in result.limits)
 
 
 def test_the_start_of_an_event_is_a_day():

@@ -1,5 +1,6 @@
 """Words for what was not read: what they say, what they leave out, and where they are silent."""
 
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -18,7 +19,7 @@ from climlog.report.phrases import Say
 from climlog.report.place.advice import changes
 from climlog.report.place.cautions import limit_lines
 from climlog.report.place.document import charts, cited
-from climlog.report.place.what_if import AS_IT_IS, events_table
+from climlog.report.place.what_if import AS_IT_IS, event_lines, events_table
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart
 from climlog.report.place.year import (
@@ -142,12 +143,25 @@ def row_of(result, say=METRIC, at=1):
     return dict(zip(table.heads, table.rows[at], strict=True))
 
 
-def test_an_event_that_the_record_is_too_short_to_see_the_end_of_says_so():
-    result = with_events("in store, 2025-11-20, 30 days")
-    row = row_of(result)
-    assert row["Largest change, and back"].endswith("not back by the end of the record")
-    assert row["Event"].endswith("usual air of the table, for want of --outdoor")
+def test_an_event_says_when_the_piece_is_back_or_that_it_stays():
+    result = with_events(
+        "in store, 2025-11-20, 30 days", "humidifier, 2025-06-01, 60 %", "shut up, 2025-02-01"
+    )
+    ends = [row_of(result, at=at)["Largest change, and back"] for at in (1, 2)]
+    assert re.search(r"; back \d+ days after it ends, \d+ January 2026$", ends[0])
+    assert ends[1].endswith("it stays so to the end")
     assert row_of(result, at=0)["Event"] == AS_IT_IS
+
+
+def test_an_event_names_the_outdoors_that_it_took():
+    told = event_lines(with_events("in store, 2025-11-20", "cooling fails, 2025-08-01"), METRIC)
+    assert "No --outdoor given: outdoors worked back from the room's readings, about" in told[0]
+    assert "a cooled room does not tell it: outdoors as usual in August where rooms" in told[1]
+    around = Surroundings(YEAR, read_weather(SAMPLES / "ferry_house_outdoors.csv"), elsewhere=True)
+    (other,) = event_lines(
+        analyse_in_year(TOP, around, [parse_what_if("in store, 2025-11-20")]), METRIC
+    )
+    assert "Outdoors as read on the same days of another year, " in other
 
 
 def test_an_event_that_changes_nothing_says_so():
