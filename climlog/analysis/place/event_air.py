@@ -18,7 +18,7 @@ from climlog.analysis.air.ahead import AirErrors
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.daily import DAY, daily_means, outdoors_on
 from climlog.analysis.air.departure import Spreads
-from climlog.analysis.air.house_fit import DRIEST_PCT, HUMIDITY, heating_of
+from climlog.analysis.air.house_fit import HUMIDITY, heating_of
 from climlog.analysis.air.outdoors import (
     SEED,
     Outdoors,
@@ -35,6 +35,7 @@ from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import (
     SATURATED_PCT,
     HouseClass,
+    house_figure,
     house_named,
     humidity_of,
     indoor_air,
@@ -302,7 +303,7 @@ def _doubted(scene: _Scene, outdoors: Outdoors | None, changed: SomeAir) -> "Flo
     spread = Spreads.of(heating_of(scene.house), HUMIDITY).at(outdoors.air.temp_c)
     own, middle_rh = scene.own, humidity_of(changed.temp_c, changed.vapour_pa)
     as_it_was = (drawn.temp_c == own.temp_c) & (drawn.vapour_pa == own.vapour_pa)
-    plausible = np.clip(rh_pct + unlike * spread, DRIEST_PCT, SATURATED_PCT)
+    plausible = np.clip(rh_pct + unlike * spread, house_figure("driest_room"), SATURATED_PCT)
     plausible = np.where(as_it_was, rh_pct, plausible)
     return np.asarray(
         equilibrium_moisture(changed.temp_c, plausible)

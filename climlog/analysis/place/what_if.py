@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.air import Air
-from climlog.analysis.air.daily import DAY, YEAR_DAYS
+from climlog.analysis.air.daily import DAY
 from climlog.analysis.air.outdoors import what_if_figure
 from climlog.analysis.board.simulation import Course, simulate
 from climlog.analysis.place.event_air import (
@@ -38,7 +38,7 @@ from climlog.model.indoor import SATURATED_PCT
 from climlog.model.mould import critical_humidity
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.sheets.what_ifs import WhatIf
-from climlog.units import HOURS_PER_DAY
+from climlog.units import DAYS_PER_YEAR, HOURS_PER_DAY
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -267,7 +267,7 @@ def _followed_on(run: _Run, laid: EventAir) -> "Floats | None":
     """Departure of the width through the record and a year more; None of less than a year."""
     stay = run.base.stay
     air, step = stay.air, stay.air.step_hours
-    year = round(YEAR_DAYS * HOURS_PER_DAY / step)
+    year = round(DAYS_PER_YEAR * HOURS_PER_DAY / step)
     more = round(what_if_figure("followed_on") * HOURS_PER_DAY / step)
     count = air.times.size
     if count < year - round(HOURS_PER_DAY / step):

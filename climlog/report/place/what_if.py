@@ -8,7 +8,7 @@ from climlog.analysis.place.event_air import COOLING_FAILS
 from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import Cell, Signed, Table
-from climlog.report.phrases import Say, days_text, sentence
+from climlog.report.phrases import Say, days_text, sentence, way_of
 from climlog.report.place.care_card import humidity_ceiling
 from climlog.report.place.fastenings import sign_of, used_text
 from climlog.report.place.year import day_told
@@ -113,17 +113,33 @@ def _back(one: "WhatIfRow", say: Say) -> str:
     if one.days_to_come_back is None or one.back_on is None:
         return "not back within the year"
     if one.days_to_come_back < 1:
-        return f"back the day it ends, {say.day(one.back_on)}"
+        return f"back by the day it ends, {say.day(one.back_on)}"
     return f"back {days_text(one.days_to_come_back)} after it ends, {say.day(one.back_on)}"
 
 
 def in_short(result: "PlaceResult", say: Say) -> tuple[str, ...]:
     """Say what each event comes to, a line each, for the answer block."""
     rows = () if result.what_ifs is None else result.what_ifs.rows
-    lines = [_short(one, result, say) for one in rows[:MOST_IN_SHORT]]
+    lines = [_in_few_words(one, result, say) for one in rows[:MOST_IN_SHORT]]
     if len(rows) > MOST_IN_SHORT:
         lines.append(f"{len(rows) - MOST_IN_SHORT} more in the table of the page.")
     return tuple(lines)
+
+
+def _in_few_words(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
+    if one.what_if is None:
+        return ""
+    named = f"{event_name(one.what_if, say)}, {event_dates(one, say)}"
+    if _changes_nothing(one):
+        return f"{named}: changes nothing."
+    moved = f"{say.size(abs(one.departure_mm))} {way_of(one.departure_mm)}"
+    back = "to the end" if one.what_if.days is None else "not back within the year"
+    if one.back_on is not None:
+        back = f"back {say.day(one.back_on)}"
+    if one.days_to_run_out is not None:
+        return f"{named}: runs out after {days_text(one.days_to_run_out)}; {back}."
+    judged = f"{one.as_a_set.verdict}; " if result.fastenings else ""
+    return f"{named}: {judged}{moved}, {back}."
 
 
 def _short(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
@@ -138,8 +154,7 @@ def _short(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
 def _outcome(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     """Say whether the travel lasts, and how far the event takes the piece."""
     moved = say.size(abs(one.departure_mm))
-    way = "wider" if one.departure_mm > 0 else "narrower"
-    change = f"at most {moved} {way} than without"
+    change = f"at most {moved} {way_of(one.departure_mm)} than without"
     judged = one.as_a_set
     if not result.fastenings:
         return change
