@@ -326,7 +326,8 @@ class Letter:
     paragraphs : tuple of str
         In the order in which they stand.
     may_go : tuple of str
-        Those of them that are left out, the first first, where twelve lines do not hold all.
+        Of them, or sentences in them, those that are left out, the first first, where twelve lines
+        do not hold all.
     withheld : str
         Why it is not written yet; empty where nothing is against it.
     """

@@ -3,6 +3,7 @@
 It is not written while the verdict is not known: what a client reads is taken for a promise.
 """
 
+import re
 import textwrap
 
 from climlog.errors import UnusableInputError
@@ -14,6 +15,8 @@ MOST_LINES = 12
 WIDE = 78
 """Columns that every mail program shows unbroken."""
 NO_CLIENT = "Hello,"
+NO_BREAK = "\u00a0"
+BEFORE_UNIT = re.compile(r"(?<=\d) (?=%|°|in\b|mm\b)")
 
 
 def render(document: Document) -> str:
@@ -41,11 +44,11 @@ def render(document: Document) -> str:
     ends = [_greeting(document), _farewell(document)]
     kept = list(letter.paragraphs)
     for one in letter.may_go:
-        if _lines([ends[0], *kept, ends[1]]) <= MOST_LINES:
+        if _count([ends[0], *kept, ends[1]]) <= MOST_LINES:
             break
-        kept.remove(one)
-    said = [one for one in (ends[0], *kept, ends[1]) if one]
-    return "\n\n".join(textwrap.fill(one, WIDE, break_on_hyphens=False) for one in said) + "\n"
+        kept = [" ".join(said.replace(one, "").split()) for said in kept]
+    paragraphs = [_lines(one) for one in (ends[0], *kept, ends[1]) if one]
+    return "\n\n".join("\n".join(lines) for lines in paragraphs) + "\n"
 
 
 def _greeting(document: Document) -> str:
@@ -59,5 +62,12 @@ def _farewell(document: Document) -> str:
     return ", ".join(one for one in (imprint.maker, day) if one)
 
 
-def _lines(paragraphs: list[str]) -> int:
-    return sum(len(textwrap.wrap(one, WIDE, break_on_hyphens=False)) for one in paragraphs)
+def _count(paragraphs: list[str]) -> int:
+    return sum(len(_lines(one)) for one in paragraphs)
+
+
+def _lines(paragraph: str) -> list[str]:
+    """Break it into lines, no number away from its unit."""
+    tied = BEFORE_UNIT.sub(NO_BREAK, paragraph)
+    lines = textwrap.wrap(tied, WIDE, break_on_hyphens=False)
+    return [one.replace(NO_BREAK, " ") for one in lines]

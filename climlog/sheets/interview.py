@@ -5,7 +5,14 @@ from dataclasses import dataclass, replace
 
 from climlog.model.board import ACROSS, ALONG, Rail
 from climlog.sheets.fields import BASE, FASTENING, FINISH, PIECE, as_kind, size_fields
-from climlog.sheets.layouts import Layout, belongs, layout_named, layout_names, through_rail
+from climlog.sheets.layouts import (
+    Layout,
+    belongs,
+    layout_named,
+    layout_names,
+    piece_name,
+    through_rail,
+)
 from climlog.sheets.piece import FLOOR, piece_of
 from climlog.sheets.places import Lines
 from climlog.sheets.placing import (
@@ -215,7 +222,10 @@ def _tables(answers: Answers) -> dict[str, object]:
             "thickness": said["base.thickness"],
         }
     return {
-        "piece": {"name": f"{said['piece.wood']} top", **_under("piece", said)},
+        "piece": {
+            "name": piece_name(said["piece.wood"], _layout(answers)),
+            **_under("piece", said),
+        },
         "finish": _under("finish", said),
         "base": base,
         "fastening": _fastenings(answers, said),

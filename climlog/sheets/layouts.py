@@ -67,10 +67,11 @@ class Row:
 
 @dataclass(frozen=True)
 class Layout:
-    """A named layout."""
+    """A named layout; `noun` names the piece that it makes: a top, a door, a floor."""
 
     name: str
     words: str
+    noun: str
     main_kind: str
     rows: tuple[Row, ...]
 
@@ -112,7 +113,7 @@ def layout_named(name: str) -> Layout:
     rows = load_table("layout_rows")
     own = rows[rows["layout"] == name].to_dict("records")
     kind = "" if row.isna()["main_kind"] else str(row["main_kind"])
-    return Layout(name, str(row["words"]), kind, tuple(_row(one) for one in own))
+    return Layout(name, str(row["words"]), str(row["noun"]), kind, tuple(_row(one) for one in own))
 
 
 def _row(given: Mapping[Hashable, object]) -> Row:
@@ -135,6 +136,17 @@ def layouts_for_any_kind() -> dict[str, str]:
     """Layouts that place whichever kind is given, with what they are."""
     layouts = (layout_named(name) for name in layout_names())
     return {one.name: one.words for one in layouts if not one.main_kind}
+
+
+def piece_name(wood: str, layout: Layout | None) -> str:
+    """Name a piece that nobody named, by its wood and by what it is.
+
+    Examples
+    --------
+    >>> piece_name("white oak", layout_named("floor between walls")), piece_name("teak", None)
+    ('White oak floor', 'Teak top')
+    """
+    return f"{wood[:1].upper()}{wood[1:]} {'top' if layout is None else layout.noun}"
 
 
 def layout_of_kind(kind: str) -> str | None:

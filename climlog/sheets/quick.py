@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from climlog.errors import ClimlogError
 from climlog.model.board import ACROSS, ALONG, Piece
 from climlog.sheets.fields import as_kind, as_layout
-from climlog.sheets.layouts import layout_named, layout_of_kind
+from climlog.sheets.layouts import Layout, layout_named, layout_of_kind, piece_name
 from climlog.sheets.piece import piece_of
 from climlog.sheets.places import Options, Path
 from climlog.sheets.sheet import Sheet
@@ -76,7 +76,7 @@ class QuickPiece:
     def tables(self) -> dict[str, object]:
         """Write it as the tables of a piece sheet."""
         piece = {
-            "name": f"{self.wood} top",
+            "name": piece_name(self.wood, self._named_layout()),
             "wood": self.wood,
             "width": self.width,
             "length": self.length,
@@ -102,6 +102,13 @@ class QuickPiece:
             return self.layout
         with contextlib.suppress(ClimlogError):
             return layout_of_kind(as_kind(self.fastening))
+        return None
+
+    def _named_layout(self) -> Layout | None:
+        """Look its layout up; none where there is none, or its name is refused later on."""
+        name = self._layout()
+        with contextlib.suppress(ClimlogError):
+            return None if name is None else layout_named(as_layout(name))
         return None
 
     def _kind_of_layout(self) -> str | None:

@@ -15,6 +15,7 @@ from climlog.report.letter import MOST_LINES, WIDE, render
 from climlog.report.phrases import Say
 from climlog.report.place.document import document
 from climlog.sheets.piece import read_piece
+from climlog.sheets.quick import QuickPiece
 from tests.places import SAMPLES
 from tests.report.documents import document_of
 
@@ -26,9 +27,13 @@ def lines_of(text):
 
 
 @pytest.fixture(scope="module")
-def holds():
-    log = read_log([SAMPLES / "ferry_house_dining_room.csv"])
-    return analyse_place(read_piece(SAMPLES / "wide_top_slots.toml"), log)
+def dining_room():
+    return read_log([SAMPLES / "ferry_house_dining_room.csv"])
+
+
+@pytest.fixture(scope="module")
+def holds(dining_room):
+    return analyse_place(read_piece(SAMPLES / "wide_top_slots.toml"), dining_room)
 
 
 def letter_of(result, say=None):
@@ -85,3 +90,39 @@ def test_what_may_go_goes_first_and_no_more_than_needed():
 def test_a_job_without_a_letter_says_so():
     with pytest.raises(UnusableInputError, match="no letter is written about a"):
         render(replace(document_of(), letter=None))
+
+
+def piece_of(noun):
+    layouts = {"panel": "panel in a frame", "door": "door", "floor": "floor between walls"}
+    one = QuickPiece(
+        wood="white oak", width="16 in", thickness="1/2 in", layout=layouts[noun], gap="1/16 in",
+        fixed_on="2025-03-01", moisture_when_fixed="8 %",
+    )  # fmt: skip
+    return one.piece()
+
+
+@pytest.mark.parametrize("noun", ["panel", "door", "floor"])
+def test_what_lies_in_a_groove_or_between_walls_is_never_told_of_fastenings(noun, dining_room):
+    result = analyse_place(piece_of(noun), dining_room)
+    assert result.as_a_set.verdict is not Verdict.HOLDS
+    said = letter_of(result)
+    assert f"About White oak {noun}," in said
+    assert not re.search(r"fasten|\btop\b|before it stands there;", said)
+
+
+def test_a_message_of_both_seasons_and_a_change_still_keeps_to_twelve_lines(dining_room):
+    piece = read_piece(SAMPLES / "breadboard_table.toml")
+    result = analyse_place(piece, dining_room)
+    assert result.as_a_set.verdict is Verdict.CLOSE
+    for units in ("inch", "metric"):
+        text = letter_of(result, Say(units))
+        assert len(lines_of(text)) <= MOST_LINES
+        assert not re.search(r"\d\n(%|in\b|mm\b|°)", text)
+
+
+def test_a_sentence_that_may_go_leaves_its_paragraph_whole():
+    begins, spare = "It moves. " + "word " * 70, "Spare sentence."
+    letter = Letter((f"{begins.strip()} {spare}", "line " * 80), may_go=(spare,))
+    text = render(replace(document_of(), letter=letter, imprint=SIGNED))
+    assert "Spare" not in text
+    assert text.count("\n\n") == 3

@@ -37,7 +37,7 @@ def letter(result: PlaceResult, says: str, say: Say) -> Letter:
         normal,
         caution,
     )
-    return Letter(paragraphs, may_go=(normal,))
+    return Letter(paragraphs, may_go=(normal, load_text("letter.solid"), load_text("letter.harm")))
 
 
 def _about(result: PlaceResult) -> str:
@@ -79,7 +79,8 @@ def _held(result: PlaceResult) -> str:
     if judged.verdict is Verdict.HOLDS:
         return load_text("letter.holds").format(out=out or "none")
     key = "letter.close" if judged.verdict is Verdict.CLOSE else "letter.runs_out"
-    said = load_text(key).format(noun=noun_of(result.piece), out=out)
+    told = load_text(key).format(noun=noun_of(result.piece), out=out)
+    said = f"{told} {load_text('letter.harm')}"
     if not result.remedies:
         return f"{said} {load_text('letter.talk')}"
     return f"{said} {load_text('letter.changed').format(out=of_100(result.remedies[0].odds))}"

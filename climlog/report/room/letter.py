@@ -45,7 +45,7 @@ def _boards(result: RoomResult, say: Say) -> list[str]:
     elsewhere = [*of_task[BoardTask.MOVE], *of_task[BoardTask.KEEP_OUT]]
     lines = []
     if ready:
-        lines.append(f"Ready to work: {some_boards(ready, every)}.")
+        lines.append(load_text("letter.ready").format(boards=some_boards(ready, every)))
     if waits:
         lines.append(f"Still to wait for: {_waited(waits, every, say)}.")
     if elsewhere:
