@@ -121,7 +121,7 @@ def test_each_fastening_of_the_quick_form_is_a_candidate_of_its_own(tmp_path):
     assert "with glue" in result.stdout
     pieces = json.loads((tmp_path / "n.json").read_text(encoding="utf-8"))["pieces"]
     found = {one["piece"]["name"]: one for one in pieces}
-    assert set(found) == {"Cherry top with glue", "cherry top with slotted screws"}
+    assert set(found) == {"Cherry top with glue", "Cherry top with slotted screws"}
     assert {one["kind"] for one in found["Cherry top with glue"]["fastenings"]} == {"glue"}
     # Common practice, no source: glue lets nothing move, slots of the usual size let a top move.
     assert found["Cherry top with glue"]["as_a_set"]["verdict"] == "runs out"
