@@ -153,12 +153,15 @@ class LazyGroup(click.Group):
         except BrokenPipeError:
             raise
         except OSError as error:
+            from climlog.report.files import room_for
+
             what = "the answer could not be printed"
             if error.filename:
                 what = shown_path(error.filename)
             else:
                 give_up_on(sys.stdout)
-            raise InputCannotBeUsedError(f"{what}: {shown(error.strerror or error)}") from error
+            reason = f"{shown(error.strerror or error)}{room_for(error)}"
+            raise InputCannotBeUsedError(f"{what}: {reason}") from error
 
 
 @click.group(

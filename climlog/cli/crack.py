@@ -8,6 +8,7 @@ import click
 
 from climlog.cli import completion
 from climlog.cli.help import GroupedCommand, examples
+from climlog.cli.naming import naming
 from climlog.cli.options import (
     FILE,
     LETTER,
@@ -130,7 +131,8 @@ def command(asked: CrackOptions) -> None:
         shop = read_log(asked.made_in, asked.how.beside()) if asked.made_in else None
         lived = _lived(asked)
         progress.say("weighing the causes")
-        result = analyse_crack(piece, log, seen, shop, say.units, lived)
+        with naming([(asked.sheet, piece.name)]):
+            result = analyse_crack(piece, log, seen, shop, say.units, lived)
     said = output.signed(document(result, say))
     delivery.numbers(lambda: numbers(result, say.units))
     delivery.told(said, asked.picture, asked.letter)

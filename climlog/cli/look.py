@@ -11,6 +11,7 @@ from climlog.cli.options import (
     JSON,
     LOGS,
     REPLACE,
+    UNITS,
     import_options,
     takes,
     with_options,
@@ -25,6 +26,7 @@ class LookOptions:
     logs: tuple[Path, ...]
     how: ImportOptions
     json_file: str | None
+    units: str
     replace: bool
     full: bool
 
@@ -37,7 +39,7 @@ class LookOptions:
         "climlog look kitchen.csv --date-order day-first --json -",
     ),
 )
-@with_options(LOGS, import_options, JSON, REPLACE, FULL)
+@with_options(LOGS, import_options, JSON, UNITS, REPLACE, FULL)
 @takes(LookOptions)
 def command(asked: LookOptions) -> None:
     """Tell what is in each LOG: columns, units, times, gaps, faults, equilibrium moisture."""
@@ -52,6 +54,6 @@ def command(asked: LookOptions) -> None:
     delivery = Delivery(asked.json_file, asked.replace, asked.logs)
     with Progress("reading the log"):
         seen = analyse_look(asked.logs, asked.how)
-    delivery.numbers(lambda: numbers(seen))
+    delivery.numbers(lambda: numbers(seen, asked.units))
     folders = folders_in(asked.logs)
-    delivery.finish(lambda: look_text(seen, folders, Say("inch"), asked.full))
+    delivery.finish(lambda: look_text(seen, folders, Say(asked.units), asked.full))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from climlog.cli.help import GroupedCommand, examples
+from climlog.cli.naming import naming
 from climlog.cli.options import (
     FILE,
     LETTER,
@@ -126,7 +127,8 @@ def command(asked: PlaceOptions) -> None:
     what_ifs = what_ifs_given(asked.sheets, len(made.pieces), asked.year)
     pictures = _pictures(asked, made)
     delivery = _delivery(asked, made, pictures, what_ifs)
-    with Progress("reading the log", quiet=asked.output.quiet) as progress:
+    of_sheets = zip(asked.sheets, (piece.name for piece in made.pieces), strict=False)
+    with Progress("reading the log", quiet=asked.output.quiet) as progress, naming(of_sheets):
         results = _results(asked, made, what_ifs, progress)
     _write_sheets(results, made, asked, delivery)
     _export(results, pictures, asked, delivery)

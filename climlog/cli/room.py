@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from climlog.cli.help import GroupedCommand, examples
+from climlog.cli.naming import naming
 from climlog.cli.options import (
     FILE,
     LETTER,
@@ -25,6 +26,7 @@ from climlog.importer.options import ImportOptions
 
 if TYPE_CHECKING:
     from climlog.analysis.room.result import RoomAsks
+    from climlog.sheets.stock import Stock
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,8 @@ def command(asked: RoomOptions) -> None:
     with Progress("reading the log", quiet=output.quiet) as progress:
         log = read_log(asked.logs, asked.how)
         progress.say("following the stock through the air")
-        result = analyse_room(log, stock, **question)
+        with naming(_named_in(asked.stock, stock)):
+            result = analyse_room(log, stock, **question)
     name = file_name("room", stock.name if stock else Path(log.files[0]).stem)
     said = output.signed(document(result, say))
     delivery.numbers(lambda: numbers(result, say.units))
@@ -150,6 +153,11 @@ def command(asked: RoomOptions) -> None:
     brief = None if table is None else (beside_table(result, say), table)
     words = None if output.quiet else lambda: terminal.render_with(said, table, output.full, brief)
     delivery.finish(words)
+
+
+def _named_in(sheet: Path | None, stock: "Stock | None") -> list[tuple[Path, str]]:
+    """Give the stock's sheet with the name of each board in it."""
+    return [(sheet, one.name) for one in stock.boards] if sheet and stock else []
 
 
 def _question(asked: RoomOptions) -> "RoomAsks":

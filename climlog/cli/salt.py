@@ -6,7 +6,9 @@ from typing import TYPE_CHECKING
 import click
 
 from climlog.cli.help import PlainCommand, examples
+from climlog.cli.naming import naming_option
 from climlog.cli.options import FULL, JSON, REPLACE, UNITS, option, takes, with_options
+from climlog.errors import UnusableInputError, shown
 
 if TYPE_CHECKING:
     from climlog.model.salts import Jar
@@ -67,7 +69,8 @@ def command(asked: SaltOptions) -> None:
     from climlog.sheets.reading import as_temp_c
 
     delivery = Delivery(asked.json_file, asked.replace)
-    temp_c = as_temp_c(asked.temp)
+    with naming_option("--at"):
+        temp_c = as_temp_c(asked.temp)
     correction = correct([_jar(one) for one in asked.jars], temp_c) if asked.jars else None
     points = correction.points if correction else points_at(temp_c)
     check = SaltCheck(tuple(points), correction)
@@ -83,5 +86,8 @@ def _jar(text: str) -> "Jar":
 
     name, equals, reading = text.rpartition("=")
     if not equals or not name.strip():
-        raise click.BadParameter(f'"{text}" should be a salt and a reading, such as NaCl=73.5')
-    return Jar(salt_named(name), as_percent(reading))
+        raise UnusableInputError(
+            f'--jar: "{shown(text)}" should be a salt and a reading, such as NaCl=73.5'
+        )
+    with naming_option("--jar"):
+        return Jar(salt_named(name), as_percent(reading))

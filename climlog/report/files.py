@@ -6,6 +6,7 @@ into one folder get two names, and a draft that a killed run left is swept by th
 """
 
 import contextlib
+import errno
 import os
 import re
 import shutil
@@ -428,8 +429,15 @@ def _as_our_error(path: Path) -> Iterator[None]:
         ) from error
     except OSError as error:
         raise UnusableInputError(
-            f"{_path_text(path)}: cannot be written ({error.strerror or error})"
+            f"{_path_text(path)}: cannot be written ({error.strerror or error}){room_for(error)}"
         ) from error
+
+
+def room_for(error: OSError) -> str:
+    """Say what helps where a disk is full; empty for any other trouble."""
+    if error.errno not in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        return ""
+    return "; make room there, or write to another disk"
 
 
 def one_file_each(path: Path, names: Iterable[str]) -> list[Path]:

@@ -34,6 +34,8 @@ INDENT = "  "
 GUTTER = 2
 HEAD_LINES = 3
 """Lines of a heading before cells give way to it."""
+READS_WELL = 24
+"""Width down to which wrapped prose is still read as lines, not as words."""
 MOST_TIMES_SENTENCES = 2
 """A table that stands taller than this beside its sentences is ladders of single words."""
 NO_BREAK = "\N{NO-BREAK SPACE}"
@@ -213,28 +215,41 @@ def _table(table: Table, indent: str) -> list[str]:
 def column_widths(columns: Sequence[Sequence[str]], room: int) -> list[int] | None:
     """Share the room out among columns, each a heading and its cells, the widest giving way first.
 
-    Headings are wrapped before cells; no word is broken, nor a number taken from its unit. None
-    where that leaves no room.
+    Headings that take a few lines come first if that is enough; then long cells are wrapped, as far
+    as they read well; then both, and at the last down to single words. No word is broken, nor a
+    number taken from its unit. None where that leaves no room.
 
     Examples
     --------
     >>> column_widths([("Kind", "metal clip in a kerf"), ("Runs out in", "100")], 21)
     [17, 4]
     """
-    widths = [max(map(len, column)) for column in columns]
-    for floors in (
-        [max(_narrowest(head), *map(len, cells)) for head, *cells in columns],
-        [max(_narrowest(head), *map(_longest_word, cells)) for head, *cells in columns],
-        [max(map(_longest_word, column)) for column in columns],
+    words = [max(map(_longest_word, cells), default=1) for _, *cells in columns]
+    whole = [max(map(len, cells), default=1) for _, *cells in columns]
+    well = [max(min(one, READS_WELL), word) for one, word in zip(whole, words, strict=True)]
+    one_line = [len(head) for head, *_ in columns]
+    few_lines = [_narrowest(head) for head, *_ in columns]
+    single_words = [_longest_word(head) for head, *_ in columns]
+    for start, heads, cells in (
+        (one_line, few_lines, whole),
+        (one_line, one_line, well),
+        (few_lines, few_lines, words),
+        (few_lines, single_words, words),
     ):
-        while (over := sum(widths) - room) > 0:
-            yielding = [at for at, floor in enumerate(floors) if widths[at] > floor]
-            if not yielding:
-                break
-            widths[max(yielding, key=lambda at: (widths[at], at))] -= 1
-        if over <= 0:
+        widths = _shrunk(list(map(max, start, whole)), list(map(max, heads, cells)), room)
+        if sum(widths) <= room:
             return widths
     return None
+
+
+def _shrunk(widths: list[int], floors: Sequence[int], room: int) -> list[int]:
+    """Take width from the widest columns in turn, none below its floor."""
+    while sum(widths) > room:
+        yielding = [at for at, floor in enumerate(floors) if widths[at] > floor]
+        if not yielding:
+            break
+        widths[max(yielding, key=lambda at: (widths[at], at))] -= 1
+    return widths
 
 
 def _longest_word(text: str) -> int:

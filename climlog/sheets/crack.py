@@ -75,8 +75,9 @@ def read_seen(
     day = options.get("seen", date) or in_sheet.get("seen", date)
     if day is None:
         raise UnusableInputError(
-            "the day the crack was seen is missing: add --seen 2026-01-28, or seen = 2026-01-28 "
-            "under [crack] in the sheet; the month's first day does where only the month is known"
+            f"{of_file.where}: the day the crack was seen is missing: add --seen 2026-01-28, or "
+            "seen = 2026-01-28 under [crack]; the month's first day does where only the month is "
+            "known"
         )
     written = ((name, in_sheet.get(name, str)) for name in known_signs())
     found = {name: answer for name, answer in written if answer is not None}

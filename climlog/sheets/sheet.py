@@ -68,6 +68,7 @@ def _text_of(path: Path) -> str:
 
 _OWN_WORDS = {
     "Expected '='": "a key needs = and a value behind it",
+    "Expected ']'": "the bracket is not closed",
     "Expected newline": "something stands behind the value",
     "Unterminated string": "the quotes are not closed",
     "Illegal character": "the quotes are not closed, or hold a character that cannot be seen",

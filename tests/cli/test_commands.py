@@ -155,6 +155,11 @@ def test_spells_and_the_month_are_among_the_numbers(placed):
     assert {"kind", "has_mm", "used_pct", "holds"} <= set(numbers["kinds"][0])
 
 
+@pytest.mark.parametrize(("units", "says"), [("inch", "44 °F (7 °C)"), ("metric", "7 °C to 27 °C")])
+def test_look_tells_temperatures_in_the_readers_units(units, says):
+    assert says in run("look", SAMPLES / "shop.csv", "--units", units).stdout
+
+
 def test_look_gives_the_numbers_of_the_contract():
     result = run("look", ROOM, "--json", "-")
     (log,) = json.loads(result.stdout)["logs"]

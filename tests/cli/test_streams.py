@@ -24,7 +24,10 @@ def climlog(redirection, folder, *words):
 def test_a_full_screen_is_told_and_the_page_is_there(tmp_path):
     done = climlog("> /dev/full", tmp_path)
     assert done.returncode == 1
-    assert done.stderr == "climlog: the answer could not be printed: No space left on device\n"
+    assert done.stderr == (
+        "climlog: the answer could not be printed: No space left on device; make room there, or "
+        "write to another disk\n"
+    )
     assert len(list(tmp_path.iterdir())) == 1
 
 

@@ -110,12 +110,12 @@ def refuse_days(piece: Piece, seen_on: date, lived: Lived) -> None:
         return
     if fixed is not None and delivered < fixed:
         raise UnusableInputError(
-            f"{piece.name}: delivered on {delivered}, before it was made (fixed on {fixed}); check "
-            "both days"
+            f"{piece.name}: --delivered {delivered} is before it was made (fixed on {fixed}); "
+            "check both days"
         )
     if seen_on < delivered:
         raise UnusableInputError(
-            f"{piece.name}: the crack was seen on {seen_on}, before it was delivered on "
+            f"{piece.name}: the crack was seen on {seen_on}, before --delivered "
             f"{delivered}: leave --delivered out and give the shop's log as LOG, or check both days"
         )
 
@@ -185,9 +185,9 @@ def _refuse_short(log: Log | None, record: Air, piece: Piece, lived: Lived) -> N
     if log is None or delivered is None or record.times[-1].date() >= delivered:
         return
     raise UnusableInputError(
-        f"{log.file} ends on {record.times[-1].date()}, before {piece.name} was delivered on "
-        f"{delivered}: give a log of the place where it lived then, or leave LOG out and add "
-        "--outdoor FILE --house NAME"
+        f"{log.file} ends on {record.times[-1].date()}, before {piece.name} was delivered "
+        f"(--delivered {delivered}): give a log of the place where it lived then, or leave LOG out "
+        "and add --outdoor FILE --house NAME"
     )
 
 

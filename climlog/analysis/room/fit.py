@@ -41,11 +41,11 @@ def fit_readings(
     UnusableInputError
         If a reading lies beyond what is followed.
     """
-    start = time.step_on(readings[0].on)
-    later = [one for one in readings[1:] if time.step_on(one.on) > start]
+    start = time.step_on(readings[0].on, board.name)
+    later = [one for one in readings[1:] if time.step_on(one.on, board.name) > start]
     if not later:
         return Fit(BEFORE_READINGS)
-    at = np.array([time.step_on(one.on) - start for one in later])
+    at = np.array([time.step_on(one.on, board.name) - start for one in later])
     read = np.array([one.moisture_pct for one in later])
     doubt = np.array([one.doubt_pct for one in later])
     until = slice(start, start + int(at.max()) + 1)

@@ -66,7 +66,7 @@ def forecast(
     """
     fit = fit_readings(board, readings, start_doubt_pct, time)
     first = readings[0]
-    start = time.step_on(first.on)
+    start = time.step_on(first.on, board.name)
     cases = draw_board(board, start_doubt_pct, time.sensor, fit.known)
     followed = follow_cases(cases, time, start, first.moisture_pct)
     runs, today = followed.runs, followed.today

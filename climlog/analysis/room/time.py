@@ -53,8 +53,8 @@ class RoomTime:
     filled_days: float
     sensor: SensorDoubt
 
-    def step_on(self, day: date) -> int:
-        """Give the step at noon of a day.
+    def step_on(self, day: date, whose: str) -> int:
+        """Give the step at noon of a day on which something was read, and of what it was.
 
         Raises
         ------
@@ -64,8 +64,9 @@ class RoomTime:
         noon = pd.Timestamp(day) + pd.Timedelta(hours=HOURS_PER_DAY / 2)
         if noon > self.times[-1]:
             raise UnusableInputError(
-                f"{day} lies more than {room_limit('forecast_days'):.0f} days after the log ends "
-                f"({self.times[self.now].date()}); check the day, or use a newer log"
+                f"{whose}: a reading on {day} lies more than {room_limit('forecast_days'):.0f} "
+                f"days after the log ends ({self.times[self.now].date()}); check the day, "
+                "or give a newer log"
             )
         return max(int(self.times.searchsorted(noon, side="right")) - 1, 0)
 

@@ -97,8 +97,8 @@ def test_a_dry_house_after_a_damp_shop_stretches_a_held_top_and_the_shop_alone_d
 @pytest.mark.parametrize(
     ("piece", "log", "made_in", "lived", "seen_on", "says"),
     [
-        (TOP, ROOM, SHOP, Lived(date(2025, 2, 1)), SEEN, "delivered on 2025-02-01, before it was"),
-        (TOP, ROOM, SHOP, Lived(DELIVERED), date(2025, 5, 1), "before it was delivered"),
+        (TOP, ROOM, SHOP, Lived(date(2025, 2, 1)), SEEN, "--delivered 2025-02-01 is before it was"),
+        (TOP, ROOM, SHOP, Lived(DELIVERED), date(2025, 5, 1), "before --delivered 2025"),
         (TOP, ROOM, SHOP, Lived(), date(2025, 2, 1), "before it was fixed"),
         (TOP, steady_log(30), SHOP, Lived(DELIVERED), SEEN, "ends on 2025-01-30, before made top"),
         (TOP, ROOM, steady_log(10, start="2024-11-01"), Lived(DELIVERED), SEEN, "holds nothing of"),

@@ -76,7 +76,7 @@ def test_steady_air_dries_a_board_as_cranks_solution_says(wood, thickness_mm):
     slab = case_of(board(wood=wood, thickness_mm=thickness_mm), 1.0, np.zeros(4)).slab
     exact = BoardCases((slab,), np.zeros(1), np.zeros(1))
     time = room_time(air_of(log))
-    seen = follow_cases(exact, time, time.step_on(DAY), 14.0).runs
+    seen = follow_cases(exact, time, time.step_on(DAY, "oak"), 14.0).runs
     gravity = wood_named(wood).specific_gravity
     half_m, diffusivity = thickness_mm / 2000, diffusivity_m2_s(gravity)
     biot = transfer_m_s(BARE, gravity) * half_m / diffusivity
@@ -150,7 +150,7 @@ def test_the_range_holds_made_up_truths_as_often_as_it_says():
     held = 0
     for _ in range(20):
         truth = case_of(board(), 1.0, generator.normal(size=4))
-        start = time.step_on(DAY)
+        start = time.step_on(DAY, "oak")
         mean = mean_until(truth, time, slice(start, time.now + 1), 12.0)
         read = [Reading(DAY, METER, 12.0)]
         for after in (14, 28):
