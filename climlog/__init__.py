@@ -32,6 +32,7 @@ if TYPE_CHECKING:  # the same names as _HOMES, for type checkers: a test holds t
     from climlog.analysis.room.room import analyse_room as analyse_room
     from climlog.errors import ClimlogError as ClimlogError
     from climlog.importer.log import Log as Log
+    from climlog.importer.months import read_months as read_months
     from climlog.importer.options import ImportOptions as ImportOptions
     from climlog.importer.read import read_file as read_file
     from climlog.importer.read import read_log as read_log
@@ -91,6 +92,7 @@ _HOMES = {
     "project_year": "analysis.place.year",
     "read_file": "importer.read",
     "read_log": "importer.read",
+    "read_months": "importer.months",
     "read_piece": "sheets.piece",
     "read_seen": "sheets.crack",
     "read_stock": "sheets.stock",

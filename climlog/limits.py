@@ -46,11 +46,7 @@ class Limits:
         worst = self._worst(values)
         if worst is None:
             return
-        kept = COLLECTING.get()
-        if kept is None:
-            warnings.warn(self._message(worst), ExtrapolationWarning, stacklevel=3)
-        elif self._message(worst) not in kept:
-            kept.append(self._message(worst))
+        warn_of(self._message(worst), stacklevel=4)
 
     def _worst(self, values: "ArrayLike") -> float | None:
         import numpy as np
@@ -66,3 +62,12 @@ class Limits:
             f"{self.quantity} {worst:g} {self.unit} lies outside "
             f"{self.low:g} to {self.high:g} {self.unit}"
         )
+
+
+def warn_of(message: str, stacklevel: int = 3) -> None:
+    """Warn with ExtrapolationWarning, or add the sentence to those of the run."""
+    kept = COLLECTING.get()
+    if kept is None:
+        warnings.warn(message, ExtrapolationWarning, stacklevel=stacklevel)
+    elif message not in kept:
+        kept.append(message)

@@ -23,6 +23,9 @@ from climlog.units import fahrenheit_from_celsius, kelvin_from_celsius
 SEED = 20250201
 CLIMATE_BEGINS = datetime(2025, 1, 1)
 CLIMATE_HOURS = 24 * 450
+MONTHS = (
+    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
+)  # fmt: skip
 
 Series = NDArray[np.float64]
 
@@ -346,6 +349,23 @@ def page(head: str, row: Callable[[Reading], str], readings: list[Reading]) -> b
     return "".join(f"{line}\n" for line in [head, *map(row, readings)]).encode("utf-8")
 
 
+def months_table(outside: list[Reading]) -> bytes:
+    """Print the means of February 2025 to January 2026 as a climate table does, months across."""
+    lines = [["Ferry House (invented)", *MONTHS]]
+    for title, value in (
+        ("Mean temperature (°C)", lambda one: one.temp_c),
+        ("Mean relative humidity (%)", lambda one: one.rh_pct),
+    ):
+        means = []
+        for month in range(1, 13):
+            year = 2026 if month == 1 else 2025
+            of_month = [one for one in outside if (one.at.year, one.at.month) == (year, month)]
+            means.append(sum(value(one) or 0.0 for one in of_month) / len(of_month))
+        places = 1 if "°C" in title else 0
+        lines.append([title, *(number(one, places=places) for one in means)])
+    return "".join(",".join(line) + "\n" for line in lines).encode("utf-8")
+
+
 def build() -> dict[str, bytes]:
     """Make every log; each room has its own generator, so one may change without the others."""
     air = outdoor_climate(np.random.default_rng([SEED, 1]))
@@ -359,6 +379,7 @@ def build() -> dict[str, bytes]:
     at_work = shop(air, np.random.default_rng([SEED, 4]))
     drying = drying_room(np.random.default_rng([SEED, 5]))
     return {
+        "ferry_house_months.csv": months_table(outside),
         "ferry_house_dining_room.csv": page(iso_head, iso_row, dining),
         "ferry_house_outdoors.csv": page(iso_head, iso_row, outside),
         "shop.csv": page("Date and time;Temperature (°C);Rel. humidity (%)", shop_row, at_work),

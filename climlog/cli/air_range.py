@@ -57,7 +57,11 @@ def check_air_alone(year: YearOptions, beside: Mapping[str, object]) -> None:
     click.UsageError
         Naming what to leave out.
     """
-    of_year = {"--outdoor": year.outdoor, "--what-if": year.what_ifs}
+    of_year = {
+        "--outdoor": year.outdoor,
+        "--outdoor-months": year.outdoor_months,
+        "--what-if": year.what_ifs,
+    }
     of_house = {f"--{name}": True for name in year.of_house}
     for name, value in {**beside, **of_year, **of_house}.items():
         if value:

@@ -1,6 +1,6 @@
 """climlog crack: a top has split; which cause fits the log."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -103,8 +103,8 @@ class CrackOptions:
 def command(asked: CrackOptions) -> None:
     """Tell which causes of a crack fit LOG, which it rules out, and what comes next.
 
-    What nobody logged where it lived is worked out from --outdoor; with --house as well LOG may be
-    left out.
+    What nobody logged where it lived is worked out from --outdoor, or --outdoor-months; with
+    --house as well LOG may be left out.
     """
     from climlog.analysis.crack.crack import analyse_crack
     from climlog.cli.console import Progress
@@ -120,8 +120,7 @@ def command(asked: CrackOptions) -> None:
 
     output, say = asked.output, Say(asked.output.units)
     check_year_options(asked.logs, asked.year)
-    outdoor = [asked.year.outdoor] if asked.year.outdoor else []
-    read = (*asked.logs, *asked.made_in, *outdoor, asked.sheet)
+    read = (*asked.logs, *asked.made_in, *asked.year.outdoors, asked.sheet)
     named = named_files(asked.picture, asked.letter)
     delivery = Delivery(output.json_file, output.replace, read, named, output.pages([""]))
     piece = read_piece(asked.sheet)
@@ -143,16 +142,14 @@ def command(asked: CrackOptions) -> None:
 def _lived(asked: CrackOptions) -> "Lived":
     """Read when it was delivered, and what stands in for air that nobody logged."""
     from climlog.analysis.crack.places import Lived
-    from climlog.cli.year_options import house_given
-    from climlog.importer.weather import read_weather
+    from climlog.cli.year_options import house_given, weather_given
     from climlog.sheets.crack import delivered_on
 
     year = asked.year
-    how = replace(asked.how.beside(), date_order=asked.how.date_order)
     return Lived(
         delivered=delivered_on(asked.sheet, asked.delivered),
-        outdoor=read_weather(year.outdoor, how) if year.outdoor else None,
-        house=house_given(year) if year.outdoor else None,
+        outdoor=weather_given(year, asked.how),
+        house=house_given(year) if year.outdoors else None,
         elsewhere=year.outdoor_elsewhere,
     )
 

@@ -22,8 +22,8 @@ GROUPS: dict[str, tuple[str, ...]] = {
         "temp_offset",
     ),
     "The year ahead": (
-        "air", "outdoor", "outdoor_elsewhere", "house", "heating", "cooling", "humidifier",
-        "what_ifs",
+        "air", "outdoor", "outdoor_months", "outdoor_elsewhere", "house", "heating", "cooling",
+        "humidifier", "what_ifs",
     ),
     "What to write": (
         "picture", "picture_of", "letter", "hourly", "save_sheet", "json_file", "out", "units",

@@ -1,7 +1,7 @@
 """climlog place: a piece will live in this air."""
 
 import functools
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -65,6 +65,7 @@ class PlaceOptions:
         '--thickness "7/8 in" --fastening figure-eight --fastening slot',
         "climlog place three_weeks.csv --piece table.toml --outdoor outdoors.csv",
         "climlog place --piece table.toml --outdoor town.epw --house iso13788-class-2",
+        "climlog place three_weeks.csv --piece table.toml --outdoor-months town.csv",
         'climlog place --piece table.toml --air "30 to 60 % RH at 20 C"',
     ),
 )
@@ -107,7 +108,8 @@ class PlaceOptions:
 def command(asked: PlaceOptions) -> None:
     """Tell whether a piece will be safe where LOG was read, and what to change.
 
-    A LOG of less than a year is filled up with --outdoor; with --house as well it may be left out.
+    A LOG of less than a year is filled up with --outdoor, or --outdoor-months; with --house as well
+    it may be left out.
     With --air there is no place yet, and so no verdict.
     """
     if asked.air is not None:
@@ -157,8 +159,8 @@ def _delivery(
     asked: PlaceOptions, made: "Made", pictures: list[Path], what_ifs: "list[list[WhatIf]]"
 ) -> Delivery:
     """Check every file that will be written, before the work is done."""
-    outdoor = [asked.year.outdoor] if asked.year.outdoor else []
-    inputs = (*asked.logs, *asked.sheets, *asked.made_in, *outdoor, *_named_logs(what_ifs))
+    year = asked.year
+    inputs = (*asked.logs, *asked.sheets, *asked.made_in, *year.outdoors, *_named_logs(what_ifs))
     hourly = [asked.hourly] if asked.hourly else []
     named = [*made.sheets, *hourly, *pictures, *_letters(asked, made)]
     output, names = asked.output, [piece.name for piece in made.pieces]
@@ -177,16 +179,14 @@ def _results(
 ) -> "tuple[PlaceResult, ...]":
     """Read the files and run the job."""
     from climlog.analysis.place.year import Surroundings, analyse_pieces_in_year
-    from climlog.cli.year_options import house_given
+    from climlog.cli.year_options import house_given, weather_given
     from climlog.importer.read import read_log
-    from climlog.importer.weather import read_weather
 
     year, units = asked.year, asked.output.units
-    house = house_given(year) if year.outdoor else None
+    house = house_given(year) if year.outdoors else None
     log = read_log(asked.logs, asked.how) if asked.logs else None
     shop = read_log(asked.made_in, asked.how.beside()) if asked.made_in else None
-    outdoor_how = replace(asked.how.beside(), date_order=asked.how.date_order)
-    weather = read_weather(year.outdoor, outdoor_how) if year.outdoor else None
+    weather = weather_given(year, asked.how)
     others = {path: read_log([path], asked.how.beside()) for path in _named_logs(what_ifs)}
     around = Surroundings(log, weather, house, year.outdoor_elsewhere, shop, units, others)
     progress.say("following the wood through the air")

@@ -1,7 +1,7 @@
 """Options of `place` that go beyond what was read: air outdoors, kind of house, what-ifs."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,12 +12,15 @@ from climlog.cli.options import FILE, option, with_options
 from climlog.tables import ORDINARY_HOME
 
 if TYPE_CHECKING:
+    from climlog.importer.options import ImportOptions
+    from climlog.importer.weather import Weather
     from climlog.model.indoor import HouseClass
     from climlog.sheets.what_ifs import WhatIf
 
 WHERE_FROM = (
     "a logger outside, or a typical year of a place near by as an EPW or TMY3 file: weather "
-    "services and public energy laboratories give them out"
+    "services and public energy laboratories give them out; or --outdoor-months FILE, the twelve "
+    "monthly means of any climate table"
 )
 SET_POINTS = ("heating", "cooling", "humidifier")
 
@@ -27,12 +30,18 @@ class YearOptions:
     """What goes beyond the log; None where nothing was said."""
 
     outdoor: Path | None
+    outdoor_months: Path | None
     outdoor_elsewhere: bool
     house: str | None
     heating: str | None
     cooling: str | None
     humidifier: str | None
     what_ifs: tuple[str, ...] = ()
+
+    @property
+    def outdoors(self) -> tuple[Path, ...]:
+        """The file of the air outdoors, if one was given."""
+        return tuple(one for one in (self.outdoor, self.outdoor_months) if one is not None)
 
     @property
     def of_house(self) -> tuple[str, ...]:
@@ -46,6 +55,11 @@ around_options = with_options(
         "--outdoor", metavar="FILE", type=FILE,
         help="Air outdoors over a year (a log, an EPW or a TMY3 file): fills up a log of less "
         "than a year.",
+    ),
+    option(
+        "--outdoor-months", metavar="FILE", type=FILE,
+        help="In its place, twelve monthly means of temperature and humidity, as any climate table "
+        "prints them.",
     ),
     option(
         "--outdoor-elsewhere", is_flag=True,
@@ -77,16 +91,31 @@ def check_year_options(logs: Sequence[Path], given: YearOptions) -> None:
     click.UsageError
         Naming what to add.
     """
-    if given.outdoor is None and (given.of_house or given.outdoor_elsewhere):
+    if len(given.outdoors) > 1:
+        raise click.UsageError(
+            "--outdoor and --outdoor-months both give the air outdoors: leave one of them out"
+        )
+    if not given.outdoors and (given.of_house or given.outdoor_elsewhere):
         named = given.of_house[0] if given.of_house else "outdoor-elsewhere"
         raise click.UsageError(
             f"--{named} works with the air outdoors: add --outdoor FILE ({WHERE_FROM})"
         )
-    if not logs and (given.outdoor is None or not given.of_house):
+    if not logs and not (given.outdoors and given.of_house):
         raise click.UsageError(
             "give the LOG of the place, or without one --outdoor FILE and --house NAME "
             f"({ORDINARY_HOME} is an ordinary home)"
         )
+
+
+def weather_given(given: YearOptions, how: "ImportOptions") -> "Weather | None":
+    """Read the air outdoors; None where none was given. `how` is what settles the log's reading."""
+    from climlog.importer.months import read_months
+    from climlog.importer.weather import read_weather
+
+    beside = replace(how.beside(), date_order=how.date_order)
+    if given.outdoor_months is not None:
+        return read_months(given.outdoor_months, beside)
+    return None if given.outdoor is None else read_weather(given.outdoor, beside)
 
 
 def house_given(given: YearOptions) -> "HouseClass | None":

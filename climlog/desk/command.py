@@ -4,6 +4,7 @@ from climlog.desk.answers import piece_sheet, stock_sheet
 from climlog.desk.asked import Job, Question, Role
 from climlog.desk.uploads import Uploads, safe_name
 from climlog.errors import cleaned, quoted
+from climlog.importer.months import is_months
 from climlog.importer.options import ImportOptions
 from climlog.tables import ORDINARY_HOME
 
@@ -23,7 +24,8 @@ def command_line(question: Question, uploads: Uploads) -> str:
     words += [_word(uploads.get(key).name) for key in question.keys(Role.HERE)]
     for role, option in ROLE_OPTIONS[question.job].items():
         for key in question.keys(role):
-            words += [option, _word(uploads.get(key).name)]
+            of_months = role is Role.OUTDOOR and is_months(uploads.get(key).path)
+            words += [f"{option}-months" if of_months else option, _word(uploads.get(key).name)]
     words += _sheets(question)
     words += _extras(question)
     words += _reading(question.how)

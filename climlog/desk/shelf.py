@@ -37,9 +37,9 @@ class Shelf:
         return read_log([self.uploads.get(key).path for key in keys], how)
 
     def _read_weather(self, key: str, how: ImportOptions) -> "Weather":
-        from climlog.importer.weather import read_weather
+        from climlog.importer.months import read_outdoors
 
-        return read_weather(self.uploads.get(key).path, how)
+        return read_outdoors(self.uploads.get(key).path, how)
 
     def log(self, question: Question, role: Role) -> "Log | None":
         """Read the logs of a role as one; None where there are none."""

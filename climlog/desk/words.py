@@ -18,7 +18,15 @@ PAGE_WORDS = (
     ),
     (r"leave --delivered out", "empty the day it was delivered"),
     (r" or name another with --encoding", ""),
-    (r"--outdoor FILE fills it up", "a log of the air outdoors, dropped too, fills it up"),
+    (
+        r"fill it up with --outdoor FILE, a typical year (.*?), or --outdoor-months FILE, the",
+        r"drop the air outdoors too: a log, a typical year \1, or the",
+    ),
+    (
+        r"--outdoor FILE \((.*?)\) or --outdoor-months FILE \(a climate table\)",
+        r"drop the air outdoors too: a log, \1, or a climate table",
+    ),
+    (r"give --house ([\w-]+) or ([\w-]+)", r"choose its kind of house: \1 or \2"),
     (r"(?:: |, )--sign \w+=\S+", ""),
     (r"--sign \w+=\S+", "its field at Question"),
     (r"add --gap WIDTH", "fill it in at Question"),

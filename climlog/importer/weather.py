@@ -17,6 +17,7 @@ import pandas as pd
 
 from climlog.arguments import Paths, paths_of
 from climlog.errors import UnusableInputError
+from climlog.importer.faults.climate import signs_of_a_room
 from climlog.importer.faults.gaps import find_gaps, median_step_minutes
 from climlog.importer.log import FlagKind, Guess, Log, Sensor
 from climlog.importer.options import ImportOptions
@@ -33,7 +34,8 @@ TMY3_TEMP, TMY3_RH = "Dry-bulb (C)", "RHum (%)"
 TMY3_MISSING = -9900.0
 NOMINAL_YEAR = 2001
 NO_OPTIONS = ImportOptions()
-EPW, TMY3, LOGGER = "EPW", "TMY3", "logger"
+EPW, TMY3, LOGGER, MONTHS = "EPW", "TMY3", "logger", "months"
+MINUTE_NS = 60_000_000_000
 NOT_A_NUMBER = "not a number"
 MARKED_MISSING = "marked as missing"
 UNDATED = "time not readable"
@@ -50,7 +52,8 @@ class Weather:
     ----------
     log : Log
         Readings at the start of their hour; in a nominal year where `typical`.
-    kind : {"EPW", "TMY3", "logger"}
+    kind : {"EPW", "TMY3", "logger", "months"}
+        The last is a table of monthly means, whose days have no weather of their own.
     typical : bool
         Whether the months come from several years, so that no date is a real one.
     place : str
@@ -95,7 +98,7 @@ def read_weather(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
     Raises
     ------
     UnusableInputError
-        If the file has no usable row, or rows that the format does not allow.
+        If the file has no usable row, rows that the format does not allow, or a room's air.
 
     References
     ----------
@@ -117,6 +120,14 @@ def read_weather(paths: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
 
 def _logger(files: list[Path], how: ImportOptions) -> Weather:
     log = read_log(files, how)
+    signs = signs_of_a_room(
+        log.times.as_unit("ns").asi8, log.temp_c, log.rh_pct, log.median_step_minutes * MINUTE_NS
+    )
+    if signs:
+        raise UnusableInputError(
+            f"{log.file}: this is the air of a room, not of outdoors: {signs}; give it as LOG, and "
+            "here the weather outside"
+        )
     return Weather(log, LOGGER, any(flag.kind == FlagKind.TYPICAL_YEAR for flag in log.flags))
 
 

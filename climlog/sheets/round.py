@@ -49,9 +49,9 @@ READING: Mapping[str, Callable[[object], object]] = {
     "temp_offset": as_number,
 }
 """Keys of a place that settle how its logs are read, by the names of ImportOptions."""
-ONE_FILE = ("stock", "outdoor")
+ONE_FILE = ("stock", "outdoor", "outdoor_months")
 NO_FOLDER = ("pieces", *ONE_FILE)
-OF_THE_AIR = ("logs", "made_in", "stock", "outdoor")
+OF_THE_AIR = ("logs", "made_in", "stock", "outdoor", "outdoor_months")
 """Paths without which nothing can be said of the place; a sheet that is missing is its own row."""
 PATHS = ("pieces", *OF_THE_AIR)
 ROUND = Section(
@@ -73,6 +73,8 @@ PLACE = Section(
         Field("target", as_moisture_pct, '"7 %"', "moisture that its air should hold wood at"),
         Field("made_in", as_texts, '["logs/shop.csv"]', "log of where the pieces were made"),
         Field("outdoor", as_text, '"weather/town.epw"', "fills a short log up to a year"),
+        Field("outdoor_months", as_text, '"weather/town_months.csv"',
+              "in its place, twelve monthly means of a climate table"),
         Field("outdoor_elsewhere", as_yes, "true", "the outdoor readings are of another place"),
         Field("house", as_text, '"iso13788-class-2"', "kind of house, with outdoor"),
         *(Field(name, read) for name, read in READING.items()),
@@ -99,7 +101,7 @@ class RoundPlace:
         Sheets, in the order given.
     missing : tuple of str
         Sheets and patterns of sheets that name no file.
-    stock, outdoor : Path or None
+    stock, outdoor, outdoor_months : Path or None
     target_pct : float or None
         Moisture that its air should hold wood at. [%]
     house : str or None
@@ -117,6 +119,7 @@ class RoundPlace:
     target_pct: float | None = None
     made_in: tuple[Path, ...] = ()
     outdoor: Path | None = None
+    outdoor_months: Path | None = None
     outdoor_elsewhere: bool = False
     house: str | None = None
     reading: Mapping[str, Reading] = field(default_factory=dict)
@@ -125,8 +128,13 @@ class RoundPlace:
     @property
     def inputs(self) -> tuple[Path, ...]:
         """Every file that is read for it."""
-        single = [one for one in (self.stock, self.outdoor) if one is not None]
-        return (*self.logs, *self.made_in, *self.pieces, *single)
+        stock = () if self.stock is None else (self.stock,)
+        return (*self.logs, *self.made_in, *self.pieces, *stock, *self.outdoors)
+
+    @property
+    def outdoors(self) -> tuple[Path, ...]:
+        """The file of the air outdoors, if there is one."""
+        return tuple(one for one in (self.outdoor, self.outdoor_months) if one is not None)
 
 
 @dataclass(frozen=True)
@@ -184,9 +192,11 @@ def _check_names(places: Sequence[Values]) -> None:
 
 
 def _check_place(one: Values, folder: Path) -> None:
-    if not one.has("logs") and not one.has("outdoor"):
+    if not one.has("logs") and not one.has("outdoor", "outdoor_months"):
         one.fault("", 'no air; add logs = ["logs/gallery1*.csv"]')
-    if one.has("outdoor_elsewhere", "house") and not one.has("outdoor"):
+    if one.has("outdoor") and one.has("outdoor_months"):
+        one.fault("outdoor_months", "outdoor gives the air outdoors too: leave one of the two out")
+    if one.has("outdoor_elsewhere", "house") and not one.has("outdoor", "outdoor_months"):
         one.fault("", 'house and outdoor_elsewhere need the air outdoors: add outdoor = "FILE"')
     for key in PATHS:
         _check_paths(one, key, folder)
@@ -250,6 +260,7 @@ def _place(one: Values, folder: Path) -> RoundPlace:
         target_pct=one.get("target", float),
         made_in=found["made_in"],
         outdoor=next(iter(found["outdoor"]), None),
+        outdoor_months=next(iter(found["outdoor_months"]), None),
         outdoor_elsewhere=bool(one.get("outdoor_elsewhere", bool)),
         house=one.get("house", str),
         reading={

@@ -378,12 +378,12 @@ def drawn_weather(outdoor: OutdoorDays, count: int, seed: int) -> "tuple[Floats,
     own = departures(generator, shape, min(carry_over(away[1]), most))
     second = together * first + np.sqrt(1.0 - together**2) * own
     other = np.where(outdoor.by_date, 0.0, 1.0)
-    temp_c = outdoor.expected.temp_c + other * _spread_by_season(away[0]) * first
-    vapour_pa = outdoor.expected.vapour_pa + other * _spread_by_season(away[1]) * second
+    temp_c = outdoor.expected.temp_c + other * spread_by_season(away[0]) * first
+    vapour_pa = outdoor.expected.vapour_pa + other * spread_by_season(away[1]) * second
     return temp_c, np.clip(vapour_pa, house_figure("least_vapour"), saturation_pressure(temp_c))
 
 
-def _spread_by_season(away: "Floats") -> "Floats":
+def spread_by_season(away: "Floats") -> "Floats":
     """Root mean square of the days of the season around each day, the year closed to a ring."""
     half = min(int(house_figure("season_days")), away.size - 1) // 2
     ring = np.concatenate([away[away.size - half :], away, away[:half]]) ** 2

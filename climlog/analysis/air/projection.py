@@ -23,10 +23,12 @@ from climlog.analysis.air.house_fit import (
     drawn_weather,
     fit_house,
 )
+from climlog.analysis.air.reversed_seasons import check_seasons
 from climlog.analysis.air.spread import Spread
+from climlog.analysis.air.usual_weather import with_usual_weather
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
-from climlog.importer.weather import Weather
+from climlog.importer.weather import MONTHS, Weather
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import (
     SATURATED_PCT,
@@ -57,14 +59,50 @@ class Matched(StrEnum):
     BY_CLASS = "by class of house"
 
 
+@dataclass(frozen=True)
+class OutdoorFile:
+    """What a year was projected from.
+
+    Attributes
+    ----------
+    name : str
+    kind : {"EPW", "TMY3", "logger", "months"}
+    first, last : date or None
+        Its days; None where they are of no real year.
+    """
+
+    name: str
+    kind: str
+    first: date | None
+    last: date | None
+
+    @classmethod
+    def of(cls, weather: Weather) -> "OutdoorFile":
+        """Describe a file; a year named typical, and air of elsewhere, has no days."""
+        log = weather.log
+        name = ", ".join(log.files)
+        if weather.typical:
+            return cls(name, weather.kind, None, None)
+        return cls(name, weather.kind, log.first.date(), log.last.date())
+
+    @property
+    def is_months(self) -> bool:
+        """Whether it is a table of monthly means, which tells no day's weather."""
+        return self.kind == MONTHS
+
+
 @told(
     {
-        "outdoor_file": "outdoor_name",
+        "outdoor_file": "outdoor.name",
+        "outdoor_kind": "outdoor.kind",
+        "outdoor_from": "outdoor.first",
+        "outdoor_to": "outdoor.last",
         "rh_sd_pct": "rh_sd",
         "emc_sd_pct": "emc_sd",
         "emc_half_band_pct": "emc_half_band",
     },
-    without="air projected days emc_errors_pct rh_errors_pct",
+    also="least_known_month",
+    without="air projected days outdoor emc_errors_pct rh_errors_pct",
 )
 @dataclass(frozen=True, eq=False)
 class Projection:
@@ -84,6 +122,7 @@ class Projection:
         Whole or partly read days, and days wholly projected.
     days_of_other_years : int
         Days whose outdoor air is that of another year.
+    outdoor : OutdoorFile
     days : pandas.DatetimeIndex, shape (d,)
     emc_errors_pct, rh_errors_pct : array, shape (k, d)
         Drawn daily departures from `air`, 0 on days with readings. [% moisture], [% RH]
@@ -97,10 +136,15 @@ class Projection:
     days_read: int
     days_projected: int
     days_of_other_years: int
-    outdoor_name: str
+    outdoor: OutdoorFile
     days: pd.DatetimeIndex
     emc_errors_pct: "Floats"
     rh_errors_pct: "Floats"
+
+    @property
+    def outdoor_name(self) -> str:
+        """The outdoor file, or files."""
+        return self.outdoor.name
 
     @cached_property
     def emc_sd_pct(self) -> "Floats":
@@ -198,10 +242,10 @@ def fill_year(
     ------
     UnusableInputError
         If there is neither log nor house, the log has no whole day, or the outdoor file lacks
-        part of the year.
+        part of the year or has the seasons of the other half of the earth.
     """
     outside = daily_means(outdoor.log)
-    name = ", ".join(outdoor.log.files)
+    file = OutdoorFile.of(outdoor)
     air = None if indoor is None else air_of(indoor)
     inside = None if indoor is None else daily_means(indoor)
     first = pd.Timestamp(start) if start else outside.days[0]
@@ -209,14 +253,17 @@ def fill_year(
     ends = [first + (DAYS_PER_YEAR - 1) * DAY]
     ends += [] if air is None else [air.times[-1].normalize()]
     days = pd.date_range(first, max(ends))
-    given = outdoors_on(days, outside, real_dates and not outdoor.typical, name)
+    given = outdoors_on(days, outside, real_dates and not outdoor.typical, file.name)
     inside = _on(days, inside)
     enough = int((given.by_date & inside.known).sum()) >= house_figure("overlap_days")
     if not enough and inside.known.any():
-        given = outdoors_on(days, outside, False, name)
-    model = _model(inside, given, house, name)
-    dampest = "dampest_room" if model.house.is_heated else "unheated_dampest"
-    return _put_together(air, inside, given, model, (name, house_figure(dampest)))
+        given = outdoors_on(days, outside, False, file.name)
+    if file.is_months:
+        given = with_usual_weather(given)
+    model = _model(inside, given, house, file.name)
+    if inside.known.any():
+        check_seasons(inside, given, house, file.name)
+    return _put_together(air, inside, given, model, file)
 
 
 def _on(days: pd.DatetimeIndex, inside: Daily | None) -> Daily:
@@ -249,13 +296,11 @@ def _put_together(
     inside: Daily,
     given: OutdoorDays,
     model: FittedHouse | ClassHouse,
-    named: tuple[str, float],
+    file: OutdoorFile,
 ) -> Projection:
-    """`named` is the outdoor file's name and the dampest air a drawn day may have, in % RH."""
-    name, dampest = named
     middle = _middle(inside, given, model)
     whole, projected = _hourly(air, middle)
-    emc_errors, rh_errors = _drawn(inside, given, model, middle, dampest)
+    emc_errors, rh_errors = _drawn(inside, given, model, middle)
     fitted = model if isinstance(model, FittedHouse) else None
     matched = Matched.BY_CLASS
     if fitted is not None:
@@ -271,7 +316,7 @@ def _put_together(
         days_read=int((~per_day).sum()),
         days_projected=int(per_day.sum()),
         days_of_other_years=int((~given.by_date).sum()),
-        outdoor_name=name,
+        outdoor=file,
         days=days,
         emc_errors_pct=emc_errors,
         rh_errors_pct=rh_errors,
@@ -338,7 +383,6 @@ def _drawn(
     given: OutdoorDays,
     model: FittedHouse | ClassHouse,
     middle: Daily,
-    dampest_pct: float,
 ) -> "tuple[Floats, Floats]":
     """Draw daily departures of equilibrium moisture and humidity from the middle."""
     known = inside.known
@@ -349,6 +393,7 @@ def _drawn(
     temp_c = temp_c + (middle.temp_c - on_line[0])
     rh_pct = rh_pct + (middle_rh - on_line[1])
     read_rh = middle_rh[known].max() if known.any() else 0.0
+    dampest_pct = house_figure("dampest_room" if model.house.is_heated else "unheated_dampest")
     dampest = np.maximum(middle_rh, max(dampest_pct, read_rh))
     rh_pct = np.clip(rh_pct, house_figure("driest_room"), dampest)
     emc_pct = equilibrium_moisture(temp_c, rh_pct)

@@ -21,9 +21,9 @@ from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import ExtrapolationWarning, UnusableInputError
 from climlog.importer.log import Log
-from climlog.importer.weather import Weather
+from climlog.importer.weather import MONTHS, Weather
 from climlog.model.board import Piece
-from climlog.model.indoor import HouseClass, house_named
+from climlog.model.indoor import HouseClass, house_figure, house_named
 from climlog.sheets.what_ifs import WhatIf
 from climlog.units import DAYS_PER_WEEK, DAYS_PER_YEAR, known_units
 
@@ -37,6 +37,7 @@ class Surroundings:
     log : Log or None
         Of the room; None needs both others.
     outdoor : Weather or None
+        As `read_weather` or `read_months` gives it.
     house : HouseClass or None
         Without a log what to go by, with one the lines to start from.
     elsewhere : bool
@@ -116,7 +117,7 @@ def analyse_in_year(
             year,
             what_ifs,
             Events(around.weather, around.other_logs, _house(around, year)),
-            None if around.outdoor is None else coldest_week_c(around.outdoor.log),
+            None if around.outdoor is None else coldest_outdoors_c(around.outdoor),
         )
     result = analyse(asked)
     return replace(result, limits=tuple(dict.fromkeys((*limits, *result.limits))))
@@ -163,7 +164,7 @@ def project_year(
     log : Log or None
         Of the room; None needs a house.
     outdoor : Weather
-        Of a year, as `read_weather` gives it.
+        Of a year, as `read_weather` or `read_months` gives it.
     house : HouseClass or str, optional
         Kind of house, or its name, such as "iso13788-class-2".
     fixed_on : date, optional
@@ -218,6 +219,17 @@ def projected_year(around: Surroundings, fixed_on: date | None = None) -> Projec
     if log is not None and is_whole_year(air_of(log)):
         return None
     return fill_year(weather, log, around.house, fixed_on)
+
+
+def coldest_outdoors_c(outdoor: Weather) -> float | None:
+    """Mean temperature outdoors of the coldest week of an ordinary year; None if not known. [°C].
+
+    Of monthly means it is the coldest month's, less what such a week usually lies below it.
+    """
+    if outdoor.kind != MONTHS:
+        return coldest_week_c(outdoor.log)
+    months = pd.Series(outdoor.log.temp_c).groupby(outdoor.log.times.month).mean()
+    return float(months.min() - house_figure("weather_coldest_week"))
 
 
 def coldest_week_c(outdoor: Log) -> float | None:

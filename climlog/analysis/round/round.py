@@ -23,6 +23,7 @@ from climlog.analysis.round.result import DailyLine, ItemKind, ItemRun, PlaceRun
 from climlog.errors import ClimlogError, OpenQuestionError, UnusableInputError, shown_path
 from climlog.importer.folder import expand_paths
 from climlog.importer.log import Log
+from climlog.importer.months import read_months
 from climlog.importer.options import ImportOptions, for_file
 from climlog.importer.read import read_log
 from climlog.importer.weather import Weather, read_weather
@@ -83,13 +84,15 @@ class _Shared:
                 )
         return files
 
-    def weather(self, path: Path | None, how: ImportOptions) -> Weather | None:
-        """Read a weather file, or give it again."""
-        if path is None:
+    def weather(self, place: RoundPlace, how: ImportOptions) -> Weather | None:
+        """Read a place's weather file or monthly means, or give them again."""
+        if not place.outdoors:
             return None
-        key = (path, how)
+        (path,) = place.outdoors
+        read = read_weather if place.outdoor_months is None else read_months
+        key = (path, how, read)
         if key not in self._weather:
-            self._weather[key] = read_weather(path, how)
+            self._weather[key] = read(path, how)
         return self._weather[key]
 
     def log(self, paths: Sequence[Path], how: ImportOptions) -> Log | None:
@@ -106,14 +109,14 @@ def _run_place(place: RoundPlace, units: str, shared: _Shared) -> PlaceRun:
     prints = Prints("", "", "")
     try:
         how = _options(place)
-        read = shared.inside([*place.logs, *place.made_in, *_one(place.outdoor)])
+        read = shared.inside([*place.logs, *place.made_in, *place.outdoors])
         prints = Prints(file_print(read), "", _options_print(place, units))
         if place.trouble:
             return _failed(place, place.trouble, prints)
         house = house_named(place.house) if place.house else None
         log = read_log(shared.inside(place.logs), how) if place.logs else None
         beside = how.beside()
-        outdoor = shared.weather(place.outdoor, replace(beside, date_order=how.date_order))
+        outdoor = shared.weather(place, replace(beside, date_order=how.date_order))
         shop = shared.log(place.made_in, beside)
         around = Surroundings(log, outdoor, house, place.outdoor_elsewhere, shop, units)
     except (ClimlogError, OSError) as error:
@@ -124,10 +127,6 @@ def _run_place(place: RoundPlace, units: str, shared: _Shared) -> PlaceRun:
     if log is not None and is_asked:
         items.append(_room(place, log, prints))
     return PlaceRun(place, _air(log, items), tuple(items))
-
-
-def _one(path: Path | None) -> tuple[Path, ...]:
-    return () if path is None else (path,)
 
 
 def _options(place: RoundPlace) -> ImportOptions:

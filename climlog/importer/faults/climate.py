@@ -16,6 +16,8 @@ HOUR_NS = 3_600_000_000_000
 DAY_NS = 24 * HOUR_NS
 FEWEST_DAYS = 2
 DAMP_RH = 95.0
+DEWY_RH = 90.0
+FEWEST_DAYS_OF_A_ROOM = 14
 COLD_SHARE = 0.002
 
 
@@ -53,6 +55,34 @@ def outdoor_flags(
     first, last = (pd.Timestamp(int(end)).to_pydatetime(warn=False) for end in (wall[0], wall[-1]))
     says = "this looks like outdoor air, not a room: " + ", ".join(signs)
     return (Flag(FlagKind.OUTDOOR_AIR, first, last, int(wall.size), says),)
+
+
+def signs_of_a_room(
+    wall: "NDArray[np.int64]",
+    temp_c: "NDArray[np.float64]",
+    rh_pct: "NDArray[np.float64]",
+    usual_ns: float,
+) -> str:
+    """Say by what air given for outdoors is that of a room; empty where it is not, or not known.
+
+    All must speak for it: a small daily swing of temperature and of humidity, and no dew.
+    """
+    day = wall // DAY_NS
+    starts = np.append(0, np.flatnonzero(np.diff(day)) + 1)
+    if starts.size < FEWEST_DAYS_OF_A_ROOM or usual_ns > 6 * HOUR_NS:
+        return ""
+    swings = [
+        float(np.median(np.maximum.reduceat(one, starts) - np.minimum.reduceat(one, starts)))
+        for one in (temp_c, rh_pct)
+    ]
+    if swings[0] >= _limit("indoor_daily_swing") or swings[1] >= _limit("indoor_daily_rh_swing"):
+        return ""
+    if float((rh_pct >= DEWY_RH).mean()) > _limit("indoor_damp_share"):
+        return ""
+    return (
+        f"on a usual day it swings by {swings[0]:.0f} °C and {swings[1]:.0f} % only, and it hardly "
+        f"ever reaches {DEWY_RH:.0f} %"
+    )
 
 
 def typical_year_flags(wall: "NDArray[np.int64]") -> tuple[Flag, ...]:

@@ -31,15 +31,22 @@ from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
 from climlog.report.place.what_if import in_short
 from climlog.report.place.year import (
+    heating_asked,
+    heating_not_told,
     lacking_text,
     log_next,
     months_lacking,
+    weather_not_met,
     when_text,
+    year_asked,
 )
 from climlog.sheets.places import OR_A_LAYOUT
+from climlog.tables import load_text
 
 SET_TODAY = ("gap_mm", "mortise_extra_mm")
-FILLED_UP = "--outdoor FILE fills it up from the weather outdoors"
+FILLED_UP = (
+    "--outdoor FILE (EPW or TMY3 of a weather service) or --outdoor-months FILE (a climate table)"
+)
 OPEN_TITLE = "What would settle it"
 HARDLY = "it hardly moves"
 A_SEASON_DAYS = 90
@@ -281,6 +288,7 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
         year = result.projection
         month = month_name[year.least_known_month]
         lines.append(f"{days_text(year.days_projected)} not read: log two weeks of {month} first.")
+        lines += [one for one in (heating_asked(year), year_asked(year)) if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The rest of the year: {FILLED_UP}.")
     if result.start.known_from is KnownFrom.THIS_LOG:
@@ -307,8 +315,10 @@ def open_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
             f"{days_text(result.projection.days_projected)} of the year are projected: leave the "
             f"logger running; {log_next(result.projection)}."
         )
+        doubts = (heating_not_told(result.projection), weather_not_met(result.projection))
+        lines += [one for one in doubts if one]
     elif Lacks.SEASONS in result.lacks:
-        lines.append(f"The air from {lacking_text(result, say)}: {FILLED_UP}.")
+        lines.append(f"The air from {lacking_text(result, say)}: {load_text('place.fill_up')}")
     if result.start.known_from is KnownFrom.THIS_LOG:
         lines.append(
             "Its moisture when fixed, taken from this air: measure it, and give "

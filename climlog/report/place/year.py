@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.house_fit import NEVER_HEATED
+from climlog.analysis.air.house_fit import BARELY_HEATED, NEVER_HEATED
 from climlog.report.phrases import MINUS, Say, days_text, short_day
 from climlog.tables import ORDINARY_HOME, load_text
 
@@ -25,6 +25,11 @@ F_PER_C = 1.8
 MOST_SPANS = 4
 MOST_LACKING = 2
 A_SEASON_LACKS = timedelta(days=7)
+_MONTHS_ONLY = (
+    "The outdoors are twelve monthly means: a smooth course that keeps each of them. What the "
+    "weather of a day or a week does is not in them; the likely cases let it stray as it did in "
+    "measured years elsewhere, and the range is wider for it."
+)
 
 
 def is_as_before(result: "PlaceResult", moment: datetime) -> bool:
@@ -134,17 +139,42 @@ def _listed(spans: "Sequence[tuple[datetime, datetime]]", say: Say) -> str:
 
 def projected_caution(year: "Projection") -> str:
     """Say in the first place that a year is projected, and from what."""
+    what = "monthly means" if year.outdoor.is_months else "outdoor air"
     if year.fit is None:
         return (
             f"No reading of this room went into this: the whole year is worked out from the "
-            f"outdoor air of {year.outdoor_name} and a published kind of house. It is an "
+            f"{what} of {year.outdoor_name} and a published kind of house. It is an "
             "estimate with a wide range; put a logger in the room before you rely on it."
         )
     return (
         f"Only {days_text(year.days_read)} were read; {days_text(year.days_projected)} are "
-        f"projected from the outdoor air of {year.outdoor_name}, by how this room answered it. "
+        f"projected from the {what} of {year.outdoor_name}, by how this room answered it. "
         "They are marked in the drawings, and their doubt is in every share and range."
     )
+
+
+def _years_of(year: "Projection") -> str:
+    """Name the years of an outdoor file that holds no day of the readings; empty if it holds some."""
+    file = year.outdoor
+    if year.fit is None or year.fit.by_date or file.first is None or file.last is None:
+        return ""
+    first, last = file.first.year, file.last.year
+    return f"{first}" if first == last else f"{first} to {last}"
+
+
+def weather_not_met(year: "Projection") -> str:
+    """Say that the outdoor file is of another year than the readings; empty where it is not."""
+    years = _years_of(year)
+    return years and (
+        f"The weather of the days read: {year.outdoor_name} is of {years} and counts by its season "
+        "alone; one that holds those days would tell more."
+    )
+
+
+def year_asked(year: "Projection") -> str:
+    """Say the same in a few words."""
+    years = _years_of(year)
+    return years and f"The weather then: {year.outdoor_name} is of {years}, its season alone counts."
 
 
 def projection_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
@@ -161,7 +191,13 @@ def projection_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
 
 def _matched(year: "Projection", say: Say) -> str:
     if year.fit is None:
-        return "" if year.house is None else house_words(year.house, say)
+        house = "" if year.house is None else house_words(year.house, say)
+        return f"{house} {_MONTHS_ONLY}" if year.outdoor.is_months else house
+    if year.outdoor.is_months:
+        return _MONTHS_ONLY
+    other_year = weather_not_met(year)
+    if other_year:
+        return f"{other_year} The range is wider for it."
     if not year.fit.by_date:
         return (
             "Matched by day of the year: the outdoor dates are not those of the readings, so of "
@@ -179,6 +215,28 @@ def _matched(year: "Projection", say: Say) -> str:
     )
 
 
+def _is_heating_open(year: "Projection") -> bool:
+    """Whether nobody said, and no cold day told, that the room is heated in winter."""
+    return year.fit is not None and year.fit.chosen and year.fit.stands_cold is None
+
+
+def heating_not_told(year: "Projection") -> str:
+    """Say that a log without cold days tells no heated home from others; empty where it does."""
+    if not _is_heating_open(year):
+        return ""
+    return (
+        "Whether it is heated in winter: taken for granted, no cold day was read. If it is not, "
+        f"give --house {NEVER_HEATED} or {BARELY_HEATED}."
+    )
+
+
+def heating_asked(year: "Projection") -> str:
+    """Say the same in a few words."""
+    if not _is_heating_open(year):
+        return ""
+    return f"Heated in winter? If not, give --house {NEVER_HEATED} or {BARELY_HEATED}."
+
+
 def _kind(fit: "FittedHouse", say: Say) -> str:
     """Say what kind of building the year starts from, who chose it, and whether the log agrees."""
     name, cold = fit.house.name, "stands cold" if fit.stands_cold else "is heated in the cold"
@@ -194,7 +252,8 @@ def _kind(fit: "FittedHouse", say: Say) -> str:
     if fit.stands_cold is None:
         return (
             f'Taken for an ordinary home ("{name}"): without cold days the log does not tell '
-            f"whether the room is heated in winter. If it is not, give --house {NEVER_HEATED}."
+            f"whether the room is heated in winter. If it is not, give --house {NEVER_HEATED}, or "
+            f"--house {BARELY_HEATED}."
         )
     return (
         f'By its temperatures the room {cold}: taken for "{name}", {fit.house.words}. If that is '
