@@ -15,6 +15,7 @@ from climlog.sheets.stock import read_stock
 from tests.places import SAMPLES
 
 SCRIPT = SAMPLES / "make_samples.py"
+MONTHS = "ferry_house_months.csv"
 SHEETS = sorted(SAMPLES.glob("*.toml"))
 STAMPS = {
     "ferry_house_dining_room.csv": "%Y-%m-%d %H:%M",
@@ -98,7 +99,7 @@ def printed_emc_pct(rh_pct, row):
 
 def test_the_script_makes_the_committed_files_byte_for_byte():
     made = runpy.run_path(str(SCRIPT))["build"]()
-    assert set(made) == {path.name for path in SAMPLES.glob("*.csv")} == set(STAMPS)
+    assert set(made) == {path.name for path in SAMPLES.glob("*.csv")} == {*STAMPS, MONTHS}
     for name, content in made.items():
         assert (SAMPLES / name).read_bytes() == content, name
 

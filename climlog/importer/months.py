@@ -4,12 +4,9 @@ Months may stand below one another or across. The days between are the smoothest
 every mean; what the weather of a day departs from it is not in such a table.
 """
 
-import csv
 import re
 from calendar import month_name
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,13 +17,20 @@ from climlog.arguments import Paths, one_path
 from climlog.errors import UnusableInputError, shown
 from climlog.importer.log import Guess, Log, Sensor
 from climlog.importer.options import ImportOptions
-from climlog.importer.sensors.convert import MINUS, UNIT_NAMES, Unit
-from climlog.importer.text.cells import UNIT_TAIL
-from climlog.importer.text.daywords import month_pattern
+from climlog.importer.sensors.convert import UNIT_NAMES, Unit
 from climlog.importer.text.dialect import Text, load_text
-from climlog.importer.text.titles import is_unit, other_unit_in, roles_in, temperature_unit_in
+from climlog.importer.text.monthly import (
+    COUNT,
+    MOST_LINES,
+    MonthTable,
+    Row,
+    find_months,
+    lines_of,
+    number_in,
+    speaks_of_months,
+)
+from climlog.importer.text.titles import other_unit_in, roles_in, temperature_unit_in
 from climlog.importer.weather import MONTHS, NOMINAL_YEAR, Weather, read_weather
-from climlog.tables import load_table
 from climlog.units import celsius_from_fahrenheit, celsius_from_kelvin
 
 if TYPE_CHECKING:
@@ -35,53 +39,20 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 NO_OPTIONS = ImportOptions()
-DELIMITERS = ("\t", ";", "|", ",")
-COUNT = 12
-FEWEST_MONTHS = 6
-"""Months that make a row or a column one of months; fewer may be numbers that look like some."""
-MOST_LINES = 200
-"""Lines beyond which a text is a log or a weather file, not a printed table."""
 DAY_MINUTES = 1440.0
 COLDEST_C, WARMEST_C = -60.0, 45.0
 """No month of any place on land was colder or warmer on average."""
 DRIEST_PCT = 5.0
-LONGEST_MONTH = 12
-"""Letters of a month's name in any language of tables/months.csv."""
-WHOLE_YEAR = frozenset({
-    "year", "annual", "mean", "average", "total", "sum", "yr", "jahr", "année", "annee", "anno",
-    "año", "ano", "jaar", "år", "rok", "vuosi",
-})  # fmt: skip
-"""Words beside the months that head what is of the whole year; they are passed over."""
 ANOTHER_TEMPERATURE = re.compile(
     r"record|extreme|wet|feels|apparent|soil|ground|grass|sea\b|water|boden|dew|tau", re.IGNORECASE
 )
 HIGHS = re.compile(r"max|high|höchst|hoch", re.IGNORECASE)
 LOWS = re.compile(r"min|low|tiefst|tief", re.IGNORECASE)
 AVERAGES = re.compile(r"mean|average|avg|daily|mittel|moy|medi|gem|normal", re.IGNORECASE)
-_YEAR_BEFORE = re.compile(r"(?:\d{4}[-/.])?(\d{1,2})\.?")
-_BEHIND = re.compile(rf"(?:\s*\([^()]*\))?{UNIT_TAIL}$", re.IGNORECASE)
-_NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)")
 HOW_TO = (
     "write a line for each month, such as Jan; 0.6; 84, below the titles month; temperature (°C); "
     "relative humidity (%)"
 )
-
-
-@dataclass(frozen=True)
-class _Row:
-    """One quantity of the table: its title, and a cell for each month in the order found."""
-
-    title: str
-    cells: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class _Table:
-    """A printed table: the months as they stand in it, and its quantities."""
-
-    name: str
-    months: tuple[int, ...]
-    rows: tuple[_Row, ...]
 
 
 def read_months(path: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
@@ -148,9 +119,8 @@ def read_outdoors(path: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
 
 
 def is_months(path: Path) -> bool:
-    """Whether a file is a short table with a row or column of months."""
-    lines = _lines(load_text(path))
-    return len(lines) <= MOST_LINES and _found(path.name, lines) is not None
+    """Whether a file is a table of months, whole or not."""
+    return speaks_of_months(load_text(path))
 
 
 def through_means(means: "Floats") -> "Floats":
@@ -184,135 +154,21 @@ def through_means(means: "Floats") -> "Floats":
     return np.asarray(np.linalg.solve(conditions, wanted)[:size])
 
 
-def _table(text: Text) -> _Table:
-    """Find the months, whatever stands between cells and whichever way they run."""
-    lines = _lines(text)
-    if len(lines) > MOST_LINES:
+def _table(text: Text) -> MonthTable:
+    """Take a file apart, or say what it lacks."""
+    found = find_months(text)
+    if found is not None:
+        return found
+    count = len(lines_of(text))
+    if count > MOST_LINES:
         raise UnusableInputError(
-            f"{text.name}: {len(lines)} lines are no table of twelve months: give a log or a "
-            "weather file as --outdoor"
+            f"{text.name}: {count} lines are no table of twelve months: give a log or a weather "
+            "file as --outdoor"
         )
-    found = _found(text.name, lines)
-    if found is None:
-        raise UnusableInputError(f"{text.name}: no months were found in it: {HOW_TO}")
-    return found
+    raise UnusableInputError(f"{text.name}: no months were found in it: {HOW_TO}")
 
 
-def _lines(text: Text) -> list[str]:
-    every = text.data.decode("utf-8", errors="replace").splitlines()
-    return [line for line in every if line.strip() and not line.lstrip().startswith("#")]
-
-
-def _found(name: str, lines: Sequence[str]) -> _Table | None:
-    ways = [(way, mark) for mark in DELIMITERS for way in (_across, _down)]
-    tables = [way(name, _cells(lines, mark)) for way, mark in ways]
-    there = [one for one in tables if one is not None]
-    return max(there, key=lambda one: len(set(one.months)), default=None)
-
-
-def _cells(lines: Sequence[str], mark: str) -> list[list[str]]:
-    return [
-        [cell.strip() for cell in next(csv.reader([line], delimiter=mark), [])] for line in lines
-    ]
-
-
-def _across(name: str, lines: list[list[str]]) -> _Table | None:
-    """Read months that stand side by side, a quantity a line."""
-    counts = [len({_month(cell) for cell in line} - {None}) for line in lines]
-    at = max(range(len(lines)), key=lambda n: counts[n], default=0)
-    if not lines or counts[at] < FEWEST_MONTHS:
-        return None
-    head = lines[at]
-    first = next(n for n, cell in enumerate(head) if _month(cell) is not None)
-    columns = [n for n, cell in enumerate(head) if n >= first and cell and not _is_of_year(cell)]
-    months = tuple(_month_of(name, head[n]) for n in columns)
-    rows = tuple(
-        _Row(
-            " ".join(filter(None, line[:first])),
-            tuple(line[n] if n < len(line) else "" for n in columns),
-        )
-        for line in lines[at + 1 :]
-    )
-    return _Table(name, months, rows)
-
-
-def _down(name: str, lines: list[list[str]]) -> _Table | None:
-    """Read months that stand below one another, a quantity a column."""
-    widest = max(map(len, lines), default=0)
-    columns = [[line[n] if n < len(line) else "" for line in lines] for n in range(widest)]
-    counts = [len({_month(cell) for cell in column} - {None}) for column in columns]
-    at = max(range(widest), key=lambda n: counts[n], default=0)
-    if not columns or counts[at] < FEWEST_MONTHS:
-        return None
-    months = columns[at]
-    first = next(n for n, cell in enumerate(months) if _month(cell) is not None)
-    kept = [n for n in range(first, len(lines)) if _is_month_line(lines[n], months[n])]
-    for n in kept:
-        if len(lines[n]) > len(lines[first - 1]) > 1 and first:
-            raise UnusableInputError(
-                f"{name}: the line of {shown(months[n])} has more cells than titles: where "
-                "numbers have decimal commas put semicolons between them"
-            )
-    rows = tuple(
-        _Row(_title(lines[:first], n), tuple(columns[n][line] for line in kept))
-        for n in range(widest)
-        if n != at
-    )
-    return _Table(name, tuple(_month_of(name, months[n]) for n in kept), rows)
-
-
-def _title(above: Sequence[Sequence[str]], column: int) -> str:
-    """Give a column's title: the cell above the first month, with the one above it if a unit."""
-    cells = [line[column] if column < len(line) else "" for line in above[-2:]]
-    if len(cells) > 1 and cells[-1] and not is_unit(cells[-1].strip("()[]")):
-        return cells[-1]
-    return " ".join(filter(None, cells))
-
-
-def _is_month_line(line: Sequence[str], label: str) -> bool:
-    """Whether a line below the titles tells of a month; remarks and the whole year do not."""
-    if _month(label) is not None:
-        return True
-    return not _is_of_year(label) and sum(_number(cell) is not None for cell in line) > 1
-
-
-def _is_of_year(cell: str) -> bool:
-    words = re.findall(r"[^\W\d_]+", cell.casefold())
-    return bool(words) and not WHOLE_YEAR.isdisjoint(words)
-
-
-@cache
-def _stems() -> tuple[tuple[str, int], ...]:
-    """Beginnings of months' names, the longest first."""
-    table = load_table("months")["month"]
-    return tuple(sorted(((str(a), int(b)) for a, b in table.items()), key=lambda one: -len(one[0])))
-
-
-def _month(cell: str) -> int | None:
-    """Read a month, 1 to 12; None for anything else."""
-    word = cell.strip().casefold()
-    numeric = _YEAR_BEFORE.fullmatch(word)
-    if numeric is not None:
-        number = int(numeric[1])
-        return number if 1 <= number <= COUNT else None
-    if len(word) > LONGEST_MONTH or re.fullmatch(rf"{month_pattern()}\.?", word) is None:
-        return None
-    if roles_in(cell) & {"temperature", "humidity", "dew point", "statistic"}:
-        return None
-    return next(number for stem, number in _stems() if word.startswith(stem))
-
-
-def _month_of(name: str, cell: str) -> int:
-    """Read a month where one must stand."""
-    found = _month(cell)
-    if found is None:
-        raise UnusableInputError(
-            f'{name}: "{shown(cell)}" is no month: write 1 to 12, Jan or January'
-        )
-    return found
-
-
-def _refuse_incomplete(table: _Table) -> None:
+def _refuse_incomplete(table: MonthTable) -> None:
     """Refuse a table in which a month stands twice or lacks."""
     twice = [n for n in sorted(set(table.months)) if table.months.count(n) > 1]
     if twice:
@@ -329,7 +185,7 @@ def _refuse_incomplete(table: _Table) -> None:
 
 
 def _temperature(
-    table: _Table, settled: str | None
+    table: MonthTable, settled: str | None
 ) -> "tuple[Floats, str, Unit, tuple[Guess, ...]]":
     """Find the monthly means of temperature, in °C, with the title and the unit they came with."""
     rows = [one for one in table.rows if _is_temperature(one.title)]
@@ -370,7 +226,7 @@ def _is_temperature(title: str) -> bool:
     return told and not other
 
 
-def _humidity(table: _Table) -> "tuple[Floats, str, tuple[Guess, ...]]":
+def _humidity(table: MonthTable) -> "tuple[Floats, str, tuple[Guess, ...]]":
     """Find the monthly means of relative humidity, in %, with their title."""
     rows = [
         one for one in table.rows
@@ -395,25 +251,25 @@ def _humidity(table: _Table) -> "tuple[Floats, str, tuple[Guess, ...]]":
     return values, title, guesses
 
 
-def _narrowed(rows: list[_Row]) -> list[_Row]:
+def _narrowed(rows: list[Row]) -> list[Row]:
     """Of several that may be meant, keep the one that calls itself the mean."""
     averages = [one for one in rows if AVERAGES.search(one.title)]
     return averages if len(rows) > 1 and len(averages) == 1 else rows
 
 
-def _several(name: str, what: str, rows: Sequence[_Row]) -> str:
+def _several(name: str, what: str, rows: Sequence[Row]) -> str:
     titles = " and ".join(f'"{shown(one.title)}"' for one in rows[:3])
     return f"{name}: {titles} may each be the {what}: keep the one that is the mean of the month"
 
 
-def _values(table: _Table, row: _Row) -> "Floats":
+def _values(table: MonthTable, row: Row) -> "Floats":
     """Read a quantity's cells, January first."""
     return np.array([value for _, value in sorted(_read(table, row))])
 
 
-def _read(table: _Table, row: _Row) -> Iterator[tuple[int, float]]:
+def _read(table: MonthTable, row: Row) -> Iterator[tuple[int, float]]:
     for month, cell in zip(table.months, row.cells, strict=True):
-        value = _number(cell)
+        value = number_in(cell)
         if value is None:
             said = f'"{shown(cell)}" is no number' if cell else "nothing stands"
             raise UnusableInputError(
@@ -421,10 +277,3 @@ def _read(table: _Table, row: _Row) -> Iterator[tuple[int, float]]:
                 "write the mean of the month"
             )
         yield month, value
-
-
-def _number(cell: str) -> float | None:
-    """Read a cell as a number, with a decimal comma or point and a unit behind it or not."""
-    plain = cell.strip().replace(MINUS, "-").replace("\u2013", "-")
-    plain = _BEHIND.sub("", plain)
-    return float(plain.replace(",", ".")) if _NUMBER.fullmatch(plain) else None

@@ -41,6 +41,7 @@ from climlog.importer.sensors.tidy import find_tidy_plan, read_tidy
 from climlog.importer.sensors.together import with_common_unit
 from climlog.importer.text.dialect import Text, load_text
 from climlog.importer.text.layout import Layout, find_layout, regular
+from climlog.importer.text.monthly import speaks_of_months
 from climlog.importer.text.named import title_of
 from climlog.importer.text.table import Wanted, longer_rows, read_rows
 from climlog.importer.text.titles import roles_in
@@ -94,7 +95,14 @@ def read_file(path: Paths, how: ImportOptions = NO_OPTIONS) -> tuple[Log, ...]:
 
 def _read(text: Text, layout: Layout, how: ImportOptions) -> tuple[Log, ...]:
     """Read a table with what is settled so far."""
-    plan = find_time_plan(text.name, layout, how)
+    try:
+        plan = find_time_plan(text.name, layout, how)
+    except UnusableInputError as error:
+        if speaks_of_months(text):
+            raise NoTableError(
+                f"{text.name}: a table of monthly means, not a log: give it as --outdoor-months"
+            ) from error
+        raise
     named = bool(how.time_columns) or (how.temp_column, how.rh_column) != (None, None)
     blocks = () if named else time_blocks(layout, plan)
     if not blocks:

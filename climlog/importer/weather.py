@@ -125,8 +125,8 @@ def _logger(files: list[Path], how: ImportOptions) -> Weather:
     )
     if signs:
         raise UnusableInputError(
-            f"{log.file}: this is the air of a room, not of outdoors: {signs}; give it as LOG, and "
-            "here the weather outside"
+            f"{log.file}: this is the air of a room, not of outdoors ({signs}): give it as LOG, "
+            "and the weather outside with --outdoor"
         )
     return Weather(log, LOGGER, any(flag.kind == FlagKind.TYPICAL_YEAR for flag in log.flags))
 

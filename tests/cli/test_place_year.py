@@ -1,9 +1,11 @@
 """place beyond what was read, as a person runs it: --outdoor, --house and what-ifs."""
 
+import calendar
 import csv
 import html
 import json
 import re
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pvlib
@@ -17,6 +19,7 @@ PHONE = SAMPLES / "three_weeks_phone.csv"
 OUTDOORS = SAMPLES / "ferry_house_outdoors.csv"
 ROOM = SAMPLES / "ferry_house_dining_room.csv"
 SHOP = SAMPLES / "shop.csv"
+MONTHS = SAMPLES / "ferry_house_months.csv"
 TABLE = SAMPLES / "wide_top_slots.toml"
 TMY3 = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV"
 EVENTS = {
@@ -118,10 +121,10 @@ def test_json_says_what_was_projected_and_how_well_it_is_known(phone):
     assert set(year["fit"]) >= {"days_used", "temperature_c", "vapour_pa"}
     assert year["house"] is None
     assert 0 < year["emc_sd_pct"]["min"] < year["emc_sd_pct"]["max"]
-    # A terminal may break a line at the hyphen of a kind's name.
-    for shown in (phone.text, phone.words):
-        bare = shown.replace(" ", "")
-        assert [one for one in year["says"] if one.replace(" ", "") not in bare] == []
+    assert [one for one in year["says"] if plain(one) not in phone.text] == []
+    # On the page an option is an element of its own, so that it is never broken.
+    bare = phone.words.replace(" ", "")
+    assert [one for one in year["says"] if one.replace(" ", "") not in bare] == []
     half = f"about {year['emc_half_band_pct']['mean']:.1f} % moisture either way"
     assert half in phone.words
 
@@ -272,9 +275,25 @@ REFUSED = {
         (*SHEET, *OUT, "--heating", "25 C", "--cooling", "20 C"), 1, "would fight each other",
     ),
     "no such file": ((PHONE, *SHEET, "--outdoor", "nowhere.epw"), 1, "nowhere.epw: no such file"),
-    "outdoors of three weeks": (
+    "outdoors that are a room's": (
         (*SHEET, "--outdoor", PHONE, "--house", "heated-only"), 1,
-        "three_weeks_phone.csv: no readings for 344 of the 365 days wanted",
+        "three_weeks_phone.csv: this is the air of a room, not of outdoors (on a usual day it",
+    ),
+    "outdoors twice": (
+        (PHONE, *SHEET, *OUT, "--outdoor-months", MONTHS), 2, "leave one of them out",
+    ),
+    "house misspelt": ((*SHEET, *OUT, "--house", "unheatd"), 1, 'did you mean "unheated"?'),
+    "months as a log": (
+        (MONTHS, *SHEET), 1, "a table of monthly means, not a log: give it as --outdoor-months",
+    ),
+    "months as outdoors": (
+        (PHONE, *SHEET, "--outdoor", MONTHS), 1, "monthly means, not a log: give it as --outdoor-m",
+    ),
+    "a log as months": (
+        (PHONE, *SHEET, "--outdoor-months", OUTDOORS), 1, "give a log or a weather file as --out",
+    ),
+    "no such months": (
+        (PHONE, *SHEET, "--outdoor-months", "nowhere.csv"), 1, "nowhere.csv: no such file",
     ),
     "unknown event": (
         (PHONE, *SHEET, "--what-if", "meteor, 2025-11-05"), 1, 'no what-if is called "meteor"',
@@ -328,3 +347,116 @@ def test_without_outdoor_air_one_line_says_where_a_file_of_it_comes_from():
     assert result.exit_code == 2
     assert "typical year" in result.stderr
     assert "EPW or TMY3" in result.stderr
+    assert "--outdoor-months FILE" in result.stderr
+
+
+@pytest.fixture(scope="module")
+def months(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("months")
+    return Answer(folder, PHONE, "--piece", TABLE, "--outdoor-months", MONTHS)
+
+
+@pytest.fixture(scope="module")
+def july(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("july")
+    log = cut(ROOM, folder / "july.csv", "2025-07-01", "2025-07-22")
+    return Answer(folder, log, "--piece", TABLE, "--outdoor-months", MONTHS)
+
+
+def test_twelve_monthly_means_stand_in_for_the_outdoors(months):
+    year = months.numbers["projection"]
+    assert (year["outdoor_kind"], year["outdoor_file"]) == ("months", MONTHS.name)
+    assert (year["outdoor_from"], year["outdoor_to"]) == (None, None)
+    assert year["outdoor_coldest_month"] in (1, 2)
+    assert "twelve monthly means: a smooth course that keeps each of them" in months.text
+    assert "projected from the monthly means of ferry_house_months.csv" in months.words
+    # The table's January is -5.6 °C; the weather of its coldest week is lower, and not printed.
+    assert months.numbers["outdoor_low_c"] == pytest.approx(-10.6)
+
+
+def test_months_and_their_whole_year_tell_nearly_the_same(phone, months):
+    """The table was printed from that year's own outdoor file: what it lacks are the days."""
+    for end in ("least", "most"):
+        (of_months, of_days) = (one.numbers["width_mm"][end] for one in (months, phone))
+        assert of_months["p50"] == pytest.approx(of_days["p50"], abs=1.0)
+        # Nothing is known of the weather, so that the range is no narrower but for the draws.
+        spans = [one["p95"] - one["p05"] for one in (of_months, of_days)]
+        assert spans[0] > 0.85 * spans[1]
+
+
+def test_the_month_to_log_next_is_in_json_as_in_the_answer(phone):
+    month = phone.numbers["projection"]["least_known_month"]
+    assert f"two weeks of readings in {calendar.month_name[month]} would add most" in phone.text
+
+
+def test_a_short_log_is_told_where_the_outdoors_come_from_in_one_line(tmp_path):
+    result = run(PHONE, *SHEET, "--out", tmp_path)
+    said = plain(result.stdout)
+    assert "a typical year (EPW or TMY3) as weather services publish them" in said
+    assert "--outdoor-months FILE, the twelve monthly means of any climate table" in said
+
+
+@pytest.mark.parametrize("columns", [48, 60, 80])
+def test_what_is_to_be_typed_is_never_cut_at_a_hyphen(columns, tmp_path, monkeypatch):
+    monkeypatch.setenv("COLUMNS", str(columns))
+    said = run(PHONE, *SHEET, "--out", tmp_path).stdout
+    assert "--outdoor-months FILE" in plain(said)
+    assert not re.search(r"[a-z]-\s*\n", said)
+
+
+def cut(source, target, first, last):
+    """Keep the days of a sample log from one to before another."""
+    head, *rows = source.read_text(encoding="utf-8").splitlines()
+    kept = [row for row in rows if first <= row[:10] < last]
+    target.write_text("\n".join([head, *kept, ""]), encoding="utf-8")
+    return target
+
+
+def moved(target, days):
+    """Write the sample outdoors as if so many days later."""
+    head, *rows = OUTDOORS.read_text(encoding="utf-8").splitlines()
+    later = [
+        f"{datetime.fromisoformat(row[:16]) + timedelta(days=days):%Y-%m-%d %H:%M}{row[16:]}"
+        for row in rows
+    ]
+    target.write_text("\n".join([head, *later, ""]), encoding="utf-8")
+    return target
+
+
+def test_a_summer_log_asks_whether_the_room_is_heated_in_winter(july, phone):
+    for said in (july.text, july.words):
+        assert "Whether it is heated in winter: taken for granted, no cold day was read." in said
+        assert "--house unheated or barely-heated" in said
+    assert "taken for granted" not in phone.text
+
+
+def test_outdoors_of_the_other_half_of_the_earth_are_refused_in_one_line(tmp_path):
+    half = cut(ROOM, tmp_path / "half.csv", "2025-04-01", "2025-10-01")
+    south = moved(tmp_path / "south.csv", 182)
+    result = run(half, *SHEET, "--outdoor", south, "--out", tmp_path / "out")
+    assert result.exit_code == 1
+    assert result.stderr.count("\n") == 1
+    assert "south.csv: its seasons run against the log's" in result.stderr
+    assert "--house NAME" in result.stderr
+    named = run(
+        half, *SHEET, "--outdoor", south, "--house", "en15026-normal", "--full", "--out", tmp_path
+    )
+    assert named.exit_code == 0, named.output
+    assert "its seasons run against the log's" in plain(named.stdout)
+
+
+def test_outdoors_of_another_year_are_told_with_their_year(tmp_path):
+    early = moved(tmp_path / "early.csv", -6 * 365 - 2)
+    result = run(PHONE, *SHEET, "--outdoor", early, "--out", tmp_path / "out")
+    assert "early.csv is of 2019 to 2020 and counts by its season alone" in plain(result.stdout)
+
+
+def test_a_gap_in_the_outdoors_is_refused_with_its_days(tmp_path):
+    head, *rows = OUTDOORS.read_text(encoding="utf-8").splitlines()
+    kept = [row for row in rows if not "2025-06-10" <= row[:10] < "2025-07-12" and row < "2026-02"]
+    gappy = tmp_path / "gappy.csv"
+    gappy.write_text("\n".join([head, *kept, ""]), encoding="utf-8")
+    result = run(PHONE, *SHEET, "--outdoor", gappy, "--out", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "no readings for 32 of the 365 days wanted, the first 10 June" in result.stderr
+    assert "--outdoor-months" in result.stderr

@@ -152,7 +152,8 @@ def outdoors_on(days: pd.DatetimeIndex, outdoor: Daily, by_date: bool, name: str
         lacking = days[too_long | np.isnan(patched[:, 0])]
         raise UnusableInputError(
             f"{name}: no readings for {lacking.size} of the {days.size} days wanted, the first "
-            f"{lacking[0]:%d %B}: give a file that covers them, in any year"
+            f"{lacking[0]:%d %B}: give a file that covers them, in any year, or twelve monthly "
+            "means with --outdoor-months"
         )
     daily = Daily(days, patched[:, 0], patched[:, 1])
     return OutdoorDays(daily, exact, _seasonal(daily))

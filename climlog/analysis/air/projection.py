@@ -69,21 +69,23 @@ class OutdoorFile:
     kind : {"EPW", "TMY3", "logger", "months"}
     first, last : date or None
         Its days; None where they are of no real year.
+    coldest_month : int
+        1 to 12, by its season.
     """
 
     name: str
     kind: str
     first: date | None
     last: date | None
+    coldest_month: int
 
     @classmethod
-    def of(cls, weather: Weather) -> "OutdoorFile":
+    def of(cls, weather: Weather, given: OutdoorDays) -> "OutdoorFile":
         """Describe a file; a year named typical, and air of elsewhere, has no days."""
-        log = weather.log
-        name = ", ".join(log.files)
-        if weather.typical:
-            return cls(name, weather.kind, None, None)
-        return cls(name, weather.kind, log.first.date(), log.last.date())
+        log, season = weather.log, given.curve
+        coldest = int(season.days[int(np.argmin(season.temp_c))].month)
+        first, last = (None if weather.typical else one.date() for one in (log.first, log.last))
+        return cls(", ".join(log.files), weather.kind, first, last, coldest)
 
     @property
     def is_months(self) -> bool:
@@ -97,6 +99,7 @@ class OutdoorFile:
         "outdoor_kind": "outdoor.kind",
         "outdoor_from": "outdoor.first",
         "outdoor_to": "outdoor.last",
+        "outdoor_coldest_month": "outdoor.coldest_month",
         "rh_sd_pct": "rh_sd",
         "emc_sd_pct": "emc_sd",
         "emc_half_band_pct": "emc_half_band",
@@ -245,7 +248,7 @@ def fill_year(
         part of the year or has the seasons of the other half of the earth.
     """
     outside = daily_means(outdoor.log)
-    file = OutdoorFile.of(outdoor)
+    name = ", ".join(outdoor.log.files)
     air = None if indoor is None else air_of(indoor)
     inside = None if indoor is None else daily_means(indoor)
     first = pd.Timestamp(start) if start else outside.days[0]
@@ -253,17 +256,17 @@ def fill_year(
     ends = [first + (DAYS_PER_YEAR - 1) * DAY]
     ends += [] if air is None else [air.times[-1].normalize()]
     days = pd.date_range(first, max(ends))
-    given = outdoors_on(days, outside, real_dates and not outdoor.typical, file.name)
+    given = outdoors_on(days, outside, real_dates and not outdoor.typical, name)
     inside = _on(days, inside)
     enough = int((given.by_date & inside.known).sum()) >= house_figure("overlap_days")
     if not enough and inside.known.any():
-        given = outdoors_on(days, outside, False, file.name)
-    if file.is_months:
+        given = outdoors_on(days, outside, False, name)
+    if outdoor.kind == MONTHS:
         given = with_usual_weather(given)
-    model = _model(inside, given, house, file.name)
+    model = _model(inside, given, house, name)
     if inside.known.any():
-        check_seasons(inside, given, house, file.name)
-    return _put_together(air, inside, given, model, file)
+        check_seasons(inside, given, house, name)
+    return _put_together(air, inside, given, model, OutdoorFile.of(outdoor, given))
 
 
 def _on(days: pd.DatetimeIndex, inside: Daily | None) -> Daily:

@@ -52,13 +52,13 @@ def check_seasons(indoor: Daily, outdoor: OutdoorDays, house: HouseClass | None,
     if odds_reversed(indoor, outdoor) < house_figure("seasons_odds"):
         return
     said = (
-        f"{name}: its seasons run against those of the log, as on the other half of the earth: by "
-        "the room's own readings it is 100 to 1 that they are half a year off"
+        f"{name}: its seasons run against the log's: by the room's own readings, 100 to 1 or more, "
+        "they are half a year off, as on the other half of the earth"
     )
     if house is None:
         raise UnusableInputError(
-            f"{said}; give a file of the log's own place, or, if it is right, name the kind of "
-            "house with --house NAME"
+            f"{said}; give a file of the log's own place, or, if this one is right, name the kind "
+            "of house with --house NAME"
         )
     warn_of(said)
 

@@ -17,6 +17,7 @@ DAY_NS = 24 * HOUR_NS
 FEWEST_DAYS = 2
 DAMP_RH = 95.0
 DEWY_RH = 90.0
+F_PER_C = 1.8
 FEWEST_DAYS_OF_A_ROOM = 14
 COLD_SHARE = 0.002
 
@@ -80,8 +81,8 @@ def signs_of_a_room(
     if float((rh_pct >= DEWY_RH).mean()) > _limit("indoor_damp_share"):
         return ""
     return (
-        f"on a usual day it swings by {swings[0]:.0f} °C and {swings[1]:.0f} % only, and it hardly "
-        f"ever reaches {DEWY_RH:.0f} %"
+        f"on a usual day it swings by {swings[0]:.0f} °C ({F_PER_C * swings[0]:.0f} °F) and "
+        f"{swings[1]:.0f} % only, and it hardly ever reaches {DEWY_RH:.0f} %"
     )
 
 

@@ -47,7 +47,12 @@ from climlog.report.place.setting_out import setting_out
 from climlog.report.place.what_if import event_lines, events_table
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart, wood_lines
-from climlog.report.place.year import basis_words, climate_lines, projection_lines
+from climlog.report.place.year import (
+    basis_words,
+    climate_lines,
+    outdoors_words,
+    projection_lines,
+)
 from climlog.report.provenance import log_section, piece_rows, sources_section
 from climlog.tables import load_table, load_text
 
@@ -132,7 +137,7 @@ def _facts(result: PlaceResult, say: Say) -> tuple[tuple[str, str], ...]:
         rows.append(("Log", f"{files}, {say.day(first)} to {say.day(last)}"))
     if result.projection is not None:
         basis = sentence(basis_words(result))
-        rows.append(("Year", f"{basis}, with {result.projection.outdoor_name}"))
+        rows.append(("Year", f"{basis}, with {outdoors_words(result.projection)}"))
     return tuple(rows)
 
 

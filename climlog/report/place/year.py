@@ -83,6 +83,11 @@ def basis_words(result: "PlaceResult") -> str:
     return f"projected from {days_text(year.days_read)} of readings"
 
 
+def outdoors_words(year: "Projection") -> str:
+    """Name what a year was projected from, with its cold season: that of another place shows."""
+    return f"{year.outdoor_name}, coldest in {month_name[year.outdoor.coldest_month]}"
+
+
 def read_words(result: "PlaceResult") -> str:
     """Say behind the name of the air that it was not all read; empty where it was."""
     if result.projection is None:
