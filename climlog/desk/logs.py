@@ -10,6 +10,7 @@ from climlog.desk.asked import Question, Role
 from climlog.desk.shelf import Shelf
 from climlog.errors import ClimlogError, OpenQuestionError
 from climlog.importer.options import ImportOptions
+from climlog.importer.weather import MONTHS
 
 if TYPE_CHECKING:
     from climlog.analysis.look import SensorLook
@@ -122,8 +123,11 @@ def _weather(
         return {"error": "no air outdoors"}
     log = weather.log
     days = (log.last - log.first).days + 1
+    says = f"Air outdoors, {days} days from {say.day(log.first)} to {say.day(log.last)}."
+    if weather.kind == MONTHS:
+        says = "Air outdoors: twelve monthly means."
     return {
-        "says": f"Air outdoors, {days} days from {say.day(log.first)} to {say.day(log.last)}.",
+        "says": says,
         "doubts": [],
         "facts": [],
         "guesses": [],

@@ -409,3 +409,20 @@ def test_things_of_one_name_in_one_place_are_told_apart_by_their_sheets(tmp_path
     run(file)
     names = {row["name"] for row in numbers_of(file)["rows"] if row["place"] == "Hall"}
     assert names == {"Oak bench (bench)", "Oak bench (bench two)"}
+
+
+def test_monthly_means_fill_a_place_up_and_a_month_that_lacks_is_its_row(tmp_path):
+    file = open_museum(tmp_path)
+    write_log(tmp_path / "logs" / "hall.csv", 45, days=30)
+    months = (SAMPLES / "ferry_house_months.csv").read_text(encoding="utf-8")
+    (tmp_path / "whole.csv").write_text(months, encoding="utf-8")
+    (tmp_path / "short.csv").write_text(months.replace(",Dec", ""), encoding="utf-8")
+    text = file.read_text(encoding="utf-8")
+    head, hall, chapel = text.split("[[place]]")
+    hall += 'outdoor_months = "whole.csv"\n'
+    chapel += 'outdoor_months = "short.csv"\n'
+    file.write_text("[[place]]".join([head, hall, chapel]), encoding="utf-8")
+    assert run(file).exit_code == 0
+    rows = {row["place"]: row for row in numbers_of(file)["rows"]}
+    assert rows["Hall"]["verdict"] in ("holds", "close", "runs out")
+    assert "December is missing" in rows["Chapel"]["says"]

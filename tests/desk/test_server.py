@@ -36,6 +36,9 @@ def test_a_sample_is_one_click_away_and_its_first_change_holds(desk):
     assert f"{change['out_of_100']} of 100" in then["html"]
 
 
+FERRY_MONTHS = "ferry_house_months"
+
+
 def test_the_answer_says_what_the_command_says(desk, house, tmp_path):
     asked = {"job": "place", "units": "metric", "logs": here(house), "tables": TABLE}
     shown = desk.ask("answer", **asked).json
@@ -263,6 +266,18 @@ def test_a_sheet_is_saved_under_the_name_that_the_command_line_tells(desk):
     assert name in command_line(question_of({"tables": tables}), desk.desk.uploads)
 
 
+def test_monthly_means_dropped_as_the_outdoors_fill_the_year_up(desk):
+    keys = [desk.dropped(SAMPLES / f"{one}.csv") for one in ("three_weeks_phone", FERRY_MONTHS)]
+    logs = [{"key": keys[0], "role": "here"}, {"key": keys[1], "role": "outdoor"}]
+    look = desk.ask("look", logs=logs).json["files"][keys[1]]
+    assert look["says"] == "Air outdoors: twelve monthly means."
+    line = command_line(question_of({"job": "place", "logs": logs, "tables": TABLE}),
+                        desk.desk.uploads)  # fmt: skip
+    assert f"--outdoor-months {FERRY_MONTHS}.csv" in line
+    shown = desk.ask("answer", job="place", units="metric", logs=logs, tables=TABLE).json
+    assert "projected from 21 days of readings" in shown["html"]
+
+
 def test_an_error_names_no_option_of_a_command(desk, house):
     reply = desk.ask("answer", job="crack", logs=here(house), tables=TABLE)
     assert "fill it in at Question" in said(reply)
@@ -293,5 +308,8 @@ def test_an_answer_names_no_option_of_the_command_line(desk, house):
         block = re.sub(r"<[^>]*>", " ", shown["html"].partition('<div class="pictures"')[0])
         assert "--" not in block, block
         told.append(block)
-    assert "a log of the air outdoors, dropped too, fills it up" in " ".join(told[0].split())
+    assert (
+        "drop the air outdoors too: a log, a typical year (EPW or TMY3) as weather services "
+        "publish them, or the twelve monthly means of any climate table"
+    ) in " ".join(told[0].split())
     assert "Question" in told[3]

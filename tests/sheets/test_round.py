@@ -77,6 +77,11 @@ def test_a_pattern_that_matches_nothing_is_kept_as_trouble_of_its_place(folder):
             '"sheets" is a folder; name a file in it, or "sheets/*.toml"',
         ),
         (HALL + 'house = "iso13788-class-2"\n', "add outdoor"),
+        (
+            HALL + 'outdoor = "hall2.csv"\noutdoor_months = "hall2.csv"\n',
+            "leave one of the two out",
+        ),
+        (HALL + 'outdoor_months = "../hall.csv"\n', "leaves the folder"),
         (HALL + 'peices = "bench.toml"\n', "pieces"),
         (HALL + 'date_order = "american"\n', "date order"),
         ('[[place]]\nname = "Hall"\n', "no air"),
@@ -86,6 +91,14 @@ def test_a_pattern_that_matches_nothing_is_kept_as_trouble_of_its_place(folder):
 )
 def test_a_file_that_is_doubtful_as_a_whole_is_refused_with_its_line(folder, text, says):
     assert says in refused(folder, text)
+
+
+def test_monthly_means_stand_in_for_the_outdoors_and_take_a_house(folder):
+    text = '[[place]]\nname = "Hall"\noutdoor_months = "hall2.csv"\nhouse = "unheated"\n'
+    (place,) = read(folder, text).places
+    assert [one.name for one in place.outdoors] == ["hall2.csv"]
+    assert [one.name for one in place.inputs] == ["hall2.csv"]
+    assert place.trouble == ""
 
 
 def test_a_link_out_of_the_folder_is_refused(folder, tmp_path_factory):
