@@ -159,7 +159,7 @@ def projected_caution(year: "Projection") -> str:
 
 
 def _years_of(year: "Projection") -> str:
-    """Name the years of an outdoor file that holds no day of the readings; empty if it holds some."""
+    """Name the years of an outdoor file without a day of the readings; empty where it has some."""
     file = year.outdoor
     if year.fit is None or year.fit.by_date or file.first is None or file.last is None:
         return ""
@@ -179,7 +179,9 @@ def weather_not_met(year: "Projection") -> str:
 def year_asked(year: "Projection") -> str:
     """Say the same in a few words."""
     years = _years_of(year)
-    return years and f"The weather then: {year.outdoor_name} is of {years}, its season alone counts."
+    return (
+        years and f"The weather then: {year.outdoor_name} is of {years}, its season alone counts."
+    )
 
 
 def projection_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
