@@ -275,7 +275,7 @@ def test_monthly_means_dropped_as_the_outdoors_fill_the_year_up(desk):
                         desk.desk.uploads)  # fmt: skip
     assert f"--outdoor-months {FERRY_MONTHS}.csv" in line
     shown = desk.ask("answer", job="place", units="metric", logs=logs, tables=TABLE).json
-    assert "twelve monthly means: a smooth course" in shown["html"]
+    assert f"{FERRY_MONTHS}.csv, coldest in January" in shown["html"]
 
 
 def test_an_error_names_no_option_of_a_command(desk, house):
