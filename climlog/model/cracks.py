@@ -53,13 +53,6 @@ class HeldWood:
     set_strain: Floats
     opening: Floats
 
-    def rows(self, first: int, stop: int | None) -> "HeldWood":
-        """Take some of the tops."""
-        span = slice(first, stop)
-        return HeldWood(
-            self.stretch[span], self.squeeze[span], self.set_strain[span], self.opening[span]
-        )
-
 
 def march(free_strain: ArrayLike, hold: Hold, step_days: float) -> HeldWood:
     """March held tops through their free strain.

@@ -312,13 +312,7 @@ def _what_ifs(scene: Scene) -> tuple[Alternative, ...]:
         )
         if key in scene.elsewhere
     ]
-    without_set = History(
-        scene.history.times,
-        scene.history.free_strain,
-        scene.history.held_without_set,
-        scene.history.held_without_set,
-    )
-    rows.insert(1, measured(Circumstances.ROOM_TO_SWELL, without_set))
+    rows.insert(1, measured(Circumstances.ROOM_TO_SWELL, scene.history.free_to_swell))
     return tuple(rows)
 
 

@@ -79,7 +79,7 @@ def find_held(scene: Scene) -> Finding:
     """Look for a top held by its fastenings while it shrank, whatever its swelling did."""
     middle = scene.middle_without_set
     on = beyond_since(middle, middle.opening, weight("any_strain"), scene.window.last)
-    ran_out = scene.ever(scene.history.held_without_set.stretch, weight("any_strain"))
+    ran_out = scene.ever(scene.history.free_to_swell.held.stretch, weight("any_strain"))
     figures = {
         "needs_mm": scene.mm(float(np.nanmax(-_known(scene, middle.free_strain), initial=0.0))),
         "has_mm": scene.mm(scene.draws.middle(scene.fastened.shrink_strain)),
@@ -88,7 +88,7 @@ def find_held(scene: Scene) -> Finding:
     evidence = [fact(Fact.TRAVEL_RAN_OUT if on else Fact.TRAVEL_LEFT, figures, on)]
     if on:
         evidence += [*_limits_passed(scene, middle), *_trend(scene), *_size(scene)]
-    passes = scene.passes(scene.history.held_without_set.stretch)
+    passes = scene.passes(scene.history.free_to_swell.held.stretch)
     share = scene.draws.share(passes & ~_by_moisture(scene))
     return Finding(CauseKey.HELD, share, ran_out, tuple(evidence), _if_held(scene))
 

@@ -1,7 +1,8 @@
 """What a held top went through until the crack was seen: every drawn case, marched to that day."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time, timedelta
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -111,12 +112,31 @@ def steps_between(
 
 @dataclass(frozen=True, eq=False)
 class History:
-    """Every drawn case through time, on the cases' step; arrays of shape (k, m)."""
+    """Every drawn case through time, on the cases' step.
+
+    Attributes
+    ----------
+    times : pandas.DatetimeIndex, shape (m,)
+    free_strain : array, shape (k, m)
+        Of a free top.
+    hold : Hold
+        How the cases are held.
+    """
 
     times: pd.DatetimeIndex
     free_strain: "Floats"
-    held: HeldWood
-    held_without_set: HeldWood
+    hold: Hold
+
+    @cached_property
+    def held(self) -> HeldWood:
+        """What became of the cases, marched when first asked for; arrays of shape (k, m)."""
+        step_days = (self.times[1] - self.times[0]) / pd.Timedelta(days=1)
+        return march(self.free_strain, self.hold, step_days)
+
+    @cached_property
+    def free_to_swell(self) -> "History":
+        """The same with nothing in the way of swelling, so that nothing is crushed."""
+        return replace(self, hold=replace(self.hold, swell_strain=np.inf))
 
     def within(self, window: Window) -> "NDArray[np.bool_]":
         """Mark the steps inside the window, shape (m,)."""
@@ -161,18 +181,14 @@ def live(
 def held_by(
     times: pd.DatetimeIndex, free_strain: "Floats", draws: Draws, fastened: Fastened
 ) -> History:
-    """Hold cases that have been followed, with and without their swelling being stopped."""
-    step_days = (times[1] - times[0]) / pd.Timedelta(days=1)
-    ways = (fastened.swell_strain, np.full_like(fastened.swell_strain, np.inf))
+    """Hold cases that have been followed by their fastenings."""
     hold = Hold(
-        np.concatenate(ways),
-        np.tile(fastened.shrink_strain, 2),
-        np.tile(draws.compression_elastic, 2),
-        np.tile(draws.season_keeps, 2),
+        fastened.swell_strain,
+        fastened.shrink_strain,
+        draws.compression_elastic,
+        draws.season_keeps,
     )
-    both = march(np.tile(free_strain, (2, 1)), hold, step_days)
-    count = draws.cases.count
-    return History(times, free_strain, both.rows(0, count), both.rows(count, None))
+    return History(times, free_strain, hold)
 
 
 def peak(values: "Floats", steps: "NDArray[np.bool_]") -> "Floats":
@@ -248,7 +264,7 @@ def middle_of(
             wood.set_strain[0],
             wood.opening[0],
         )
-        for wood in (held.held, held.held_without_set)
+        for wood in (held.held, held.free_to_swell.held)
     )
     return with_set, without_set
 
