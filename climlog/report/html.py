@@ -56,12 +56,15 @@ def environment() -> "Environment":
     """Give the templates of this folder and of the drawings."""
     from jinja2 import ChoiceLoader, Environment, PackageLoader, StrictUndefined
 
+    from climlog.report.bytecode import BesideTemplates
+
     made = Environment(
         loader=ChoiceLoader(
             [PackageLoader("climlog.report"), PackageLoader("climlog.report.drawing", "")]
         ),
         autoescape=True,
         undefined=StrictUndefined,
+        bytecode_cache=BesideTemplates(),
         trim_blocks=True,
         lstrip_blocks=True,
     )
