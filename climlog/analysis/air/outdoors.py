@@ -45,6 +45,7 @@ if TYPE_CHECKING:
 GRID_C = np.arange(-40.0, 45.25, 0.25)
 """Outdoor temperatures that are weighed: the coldest and hottest months of lived-in places."""
 NOON = pd.Timedelta(hours=12)
+COLD_KINDS = (NEVER_HEATED, BARELY_HEATED)
 HALF_A_YEAR = 6
 MONTHS = 12
 SEED = 20260805
@@ -249,12 +250,14 @@ def outdoors_told(part: Air, room: Air, is_cooled: bool) -> Outdoors:
         Monthly means along straight lines: no weather of single days.
     """
     months = Months.of(room)
-    house, is_south = _house_and_half(months, is_cooled)
+    is_south = _is_south(months, is_cooled)
     hidden = np.zeros(months.number.size, dtype=bool)
-    belief = _weighed(months, house, Usual.of(months.number, is_south))
+    plain, usual = (Usual.of(months.number, is_south, kind) for kind in (ANYWHERE, COOLED))
     if is_cooled:
-        usual = Usual.of(months.number, is_south, COOLED)
         hidden = usual.temp_c[:, 0] >= what_if_figure("cooling_from")
+    house = _house(months, plain, ~hidden)
+    belief = _weighed(months, house, plain)
+    if is_cooled:
         belief = _where_hidden(months, house, (belief, usual), hidden)
     drawn = [
         _laid_out(months, SomeAir(*one), part)
@@ -281,26 +284,23 @@ def _during(part: Air, months: Months) -> "NDArray[np.int64]":
     return np.unique(away.argmin(axis=1))
 
 
-def _house_and_half(months: Months, is_cooled: bool) -> tuple[HouseClass, bool]:
-    """Choose the house and whether it is the south: a home in the north unless the odds are high.
-
-    A room that is cooled is a home, and one in the south on lesser odds.
-    """
-    names = (ORDINARY_HOME,) if is_cooled else (ORDINARY_HOME, NEVER_HEATED, BARELY_HEATED)
-    found: list[tuple[HouseClass, bool, float]] = []
+def _is_south(months: Months, is_cooled: bool) -> bool:
+    """Whether the months are those of the south; of a room that is cooled on lesser odds."""
     needed = what_if_figure("south_odds_cooled" if is_cooled else "south_odds")
-    for name in names:
-        house = house_named(name)
-        north, south = (
-            _weighed(months, house, Usual.of(months.number, half)).likely()
-            for half in (False, True)
-        )
-        is_south = south - north > needed
-        found.append((house, is_south, south if is_south else north))
-    home, *cold = found
-    best = max(cold, key=lambda one: one[2], default=home)
-    house, is_south, _ = best if best[2] - home[2] > what_if_figure("kind_odds") else home
-    return house, is_south
+    names = (ORDINARY_HOME,) if is_cooled else (ORDINARY_HOME, *COLD_KINDS)
+    north, south = (
+        max(_weighed(months, house_named(name), usual).likely() for name in names)
+        for usual in (Usual.of(months.number, half) for half in (False, True))
+    )
+    return south - north > needed
+
+
+def _house(months: Months, usual: Usual, use: "NDArray[np.bool_]") -> HouseClass:
+    """Choose the kind of house by the months to go by: a home unless the odds are high."""
+    home, *cold = (house_named(name) for name in (ORDINARY_HOME, *COLD_KINDS))
+    likely = {one: _weighed(months, one, usual).likely(use) for one in (home, *cold)}
+    best = max(cold, key=lambda one: likely[one])
+    return best if likely[best] - likely[home] > what_if_figure("kind_odds") else home
 
 
 def _where_hidden(

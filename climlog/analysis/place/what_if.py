@@ -86,11 +86,12 @@ def what_if_table(
 
 
 def _row_of(run: _Run, what_if: WhatIf) -> WhatIfRow:
-    is_sought = what_if.start is None and what_if.month is None
-    placed = _worst(run, what_if) if is_sought else what_if
-    if placed.start is None:
-        placed = _in_month(run.base.stay.air, placed)
-    return replace(_row(run, placed, _laid(run, placed)), worst_of_the_months=is_sought)
+    tried, placed = 0, what_if
+    if what_if.start is None and what_if.month is None:
+        tried, placed = _worst(run, what_if)
+    elif what_if.start is None:
+        placed = _in_month(run.base.stay.air, what_if)
+    return replace(_row(run, placed, _laid(run, placed)), months_tried=tried)
 
 
 def _laid(run: _Run, what_if: WhatIf) -> EventAir:
@@ -135,10 +136,10 @@ def _beginnings(air: Air, what_if: WhatIf) -> list[date]:
     return [one.date() for one in ordered]
 
 
-def _worst(run: _Run, what_if: WhatIf) -> WhatIf:
+def _worst(run: _Run, what_if: WhatIf) -> tuple[int, WhatIf]:
     """Find the month in which an event uses most of the travel; of equals, that moves it most.
 
-    Each month of the year is tried once. The median case alone decides.
+    Each month of the year is tried once, and how many there are is told. The median case decides.
 
     Raises
     ------
@@ -157,7 +158,7 @@ def _worst(run: _Run, what_if: WhatIf) -> WhatIf:
         strain = simulate(replace(stay, air=air, air_errors=None), run.base.middle).strain
         away = float(np.nanmax(np.abs(strain - run.base.course.strain)))
         found.append((round(_used_pct(run, strain), 1), away, one))
-    return max(found, key=lambda one: one[:2])[2]
+    return len(found), max(found, key=lambda one: one[:2])[2]
 
 
 def _used_pct(run: _Run, strain: "Floats") -> float:
@@ -300,7 +301,10 @@ def _outdoors_during(laid: EventAir) -> OutdoorsDuring | None:
     most_pa = saturation_pressure(outdoors.air.temp_c)
     rh_pct = np.minimum(SATURATED_PCT * outdoors.air.vapour_pa / most_pa, SATURATED_PCT)
     return OutdoorsDuring(
-        float(outdoors.air.temp_c.mean()), float(rh_pct.mean()), outdoors.known_from
+        float(outdoors.air.temp_c.mean()),
+        float(rh_pct.mean()),
+        outdoors.known_from,
+        outdoors.is_south,
     )
 
 

@@ -13,11 +13,21 @@ from climlog.told import told
 
 @dataclass(frozen=True)
 class OutdoorsDuring:
-    """Means of the air outdoors while an event lasts, and how they are known. [°C], [%]."""
+    """The air outdoors while an event lasts.
+
+    Attributes
+    ----------
+    temp_c, rh_pct : float
+        Means. [°C], [%]
+    known_from : OutdoorsFrom
+    is_south : bool
+        Whether the room's months were taken for those of the southern half of the earth.
+    """
 
     temp_c: float
     rh_pct: float
     known_from: OutdoorsFrom
+    is_south: bool
 
 
 @dataclass(frozen=True)
@@ -84,8 +94,8 @@ class WhatIfRow:
         That the event let in.
     during : AirDuring or None
         The room's air while it lasts.
-    worst_of_the_months : bool
-        Whether no time was given and the worst month was sought.
+    months_tried : int
+        Of how many months this is the worst; 0 where the time was given.
     """
 
     what_if: WhatIf | None
@@ -101,7 +111,7 @@ class WhatIfRow:
     days_to_run_out: float | None = None
     outdoors: OutdoorsDuring | None = None
     during: AirDuring | None = None
-    worst_of_the_months: bool = False
+    months_tried: int = 0
 
     @property
     def assumed(self) -> bool:

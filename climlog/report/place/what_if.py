@@ -23,6 +23,7 @@ AS_IT_IS = "Nothing happens"
 HEADS = ("Event", "When", "Narrowest / widest")
 JUDGED_HEADS = ("Used", "Verdict", "Runs out in, of 100")
 LAST_HEAD = "Largest change, and back"
+MONTHS = 12
 MOST_IN_SHORT = 3
 """Events that the short answer names; the table has them all."""
 LONG_MOULD_DAYS = 7
@@ -57,7 +58,7 @@ def _row(one: "WhatIfRow", result: "PlaceResult", say: Say) -> tuple[Cell, ...]:
         f"{narrowest}, {day_told(result, one.narrowest_on, say)} / "
         f"{widest}, {day_told(result, one.widest_on, say)}",
         *verdict,
-        back_words(one, say),
+        back_words(one, result, say),
     )
 
 
@@ -90,28 +91,41 @@ def event_dates(one: "WhatIfRow", say: Say) -> str:
         return ""
     days = one.what_if.days
     long = "to the end" if days is None else days_text(days)
-    worst = " (the worst month)" if one.worst_of_the_months else ""
-    return f"{say.day(one.what_if.first_day)}, {long}{worst}"
+    return f"{say.day(one.what_if.first_day)}, {long}{_of_months(one.months_tried)}"
 
 
-def back_words(one: "WhatIfRow", say: Say) -> str:
+def _of_months(tried: int) -> str:
+    """Say of how many months this is the worst."""
+    if tried == 0:
+        return ""
+    if tried == 1:
+        return " (the only month known)"
+    return " (the worst month)" if tried == MONTHS else f" (the worst of {tried} months known)"
+
+
+def back_words(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     """Say how much it changes the width, and how long that takes to go."""
     if one.what_if is None:
         return ""
     if _changes_nothing(one):
         return "changes nothing"
-    return f"{say.change(one.departure_mm)}; {_back(one, say)}"
+    return f"{say.change(one.departure_mm)}; {_back(one, result, say)}"
 
 
 def _changes_nothing(one: "WhatIfRow") -> bool:
     return abs(one.departure_mm) < SMALLEST_LENGTH_MM
 
 
-def _back(one: "WhatIfRow", say: Say) -> str:
+def _not_back(one: "WhatIfRow", result: "PlaceResult") -> str:
+    """Say that it does not come back, or that the readings end before."""
     if one.what_if is not None and one.what_if.days is None:
-        return "it stays so to the end"
+        return "it stays so"
+    return "not back within the year" if result.is_full_year else "not back by the end of the log"
+
+
+def _back(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     if one.days_to_come_back is None or one.back_on is None:
-        return "not back within the year"
+        return _not_back(one, result)
     if one.days_to_come_back < 1:
         return f"back by the day it ends, {say.day(one.back_on)}"
     return f"back {days_text(one.days_to_come_back)} after it ends, {say.day(one.back_on)}"
@@ -133,12 +147,12 @@ def _in_few_words(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     if _changes_nothing(one):
         return f"{named}: changes nothing."
     moved = f"{say.size(abs(one.departure_mm))} {way_of(one.departure_mm)}"
-    back = "to the end" if one.what_if.days is None else "not back within the year"
-    if one.back_on is not None:
-        back = f"back {say.day(one.back_on)}"
+    back = _not_back(one, result) if one.back_on is None else f"back {say.day(one.back_on)}"
     if one.days_to_run_out is not None:
         return f"{named}: runs out after {days_text(one.days_to_run_out)}; {back}."
     judged = f"{one.as_a_set.verdict}; " if result.fastenings else ""
+    if result.fastenings and one.as_a_set.verdict is Verdict.RUNS_OUT:
+        judged = f"{one.as_a_set.verdict}, as it does without; "
     return f"{named}: {judged}{moved}, {back}."
 
 
@@ -148,7 +162,7 @@ def _short(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     named = f"{event_name(one.what_if, say)}, {event_dates(one, say)}"
     if _changes_nothing(one):
         return f"{named}: changes nothing{_because(one, say)}."
-    return f"{named}: {_outcome(one, result, say)}; {_back(one, say)}."
+    return f"{named}: {_outcome(one, result, say)}; {_back(one, result, say)}."
 
 
 def _outcome(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
@@ -225,17 +239,19 @@ def _outdoors(one: "WhatIfRow", say: Say) -> str:
     if outdoors is None or what_if is None:
         return ""
     air = f"{say.temp(outdoors.temp_c)} and {outdoors.rh_pct:.0f} %"
+    south = " (its seasons are those of the southern half of the earth)"
+    air = f"{air}{south if outdoors.is_south else ''}"
     match outdoors.known_from:
         case OutdoorsFrom.READ:
             return f"Outdoors as read on those days, {air}"
         case OutdoorsFrom.OTHER_YEAR:
             return f"Outdoors as read on the same days of another year, {air}"
         case OutdoorsFrom.ROOM:
-            return f"No --outdoor given: outdoors worked back from the room's readings, about {air}"
+            return f"No readings outdoors: worked back from the room, about {air}"
         case OutdoorsFrom.USUAL:
             month = month_name[what_if.first_day.month]
             return (
-                f"No --outdoor given, and a cooled room does not tell it: outdoors as usual in "
+                f"No readings outdoors, and a cooled room hides them: as usual in "
                 f"{month} where rooms are cooled, {air}"
             )
 

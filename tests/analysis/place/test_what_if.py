@@ -14,6 +14,7 @@ from climlog.analysis.air.outdoors import OutdoorsFrom
 from climlog.analysis.air.projection import fill_year
 from climlog.analysis.place.event_air import Events, lay_over
 from climlog.analysis.place.place import Asked, analyse, analyse_place
+from climlog.analysis.warned import collected
 from climlog.errors import UnusableInputError
 from climlog.importer.weather import Weather
 from climlog.model.diffusion import days_to_63_pct
@@ -226,3 +227,115 @@ def test_frost_in_a_store_is_told_among_the_limits():
 
 def test_the_start_of_an_event_is_a_day():
     assert parse_what_if("cooling fails, 2025-08-05").start == date(2025, 8, 5)
+
+
+def seasons(warm_c=26.0, cold_c=0.0, rh_pct=80.0):
+    """A year outdoors, warmest in July."""
+    day = np.arange(365 * 24) / 24.0
+    swing = (warm_c - cold_c) / 2.0
+    temp_c = cold_c + swing * (1.0 + np.cos(2 * np.pi * (day - 200.0) / 365.0))
+    return Weather(made_log(temp_c, np.full(day.size, rh_pct)), "logger", False)
+
+
+def test_december_outdoors_heated_to_20_degrees_hold_a_quarter_of_the_moisture():
+    outdoors = Weather(steady_log(365, rh_pct=85.0, temp_c=2.0), "logger", False)
+    temp_c, rh_pct = middle_of(during("shut up, 2025-12-01, 20 days, 20 C", outdoors), "2025-12-10")
+    # By hand: 85 % of 706 Pa (2 °C) are 600 Pa, and these of 2339 Pa (20 °C) 25.6 %.
+    assert (temp_c, round(rh_pct)) == (20.0, 26)
+    vapour = psychrolib.GetVapPresFromRelHum(2.0, 0.85)
+    assert rh_pct == pytest.approx(100 * psychrolib.GetRelHumFromVapPres(20.0, vapour), abs=0.2)
+
+
+def test_cooling_that_fails_in_december_changes_nothing_and_in_july_much():
+    _, found = table("cooling fails, in December", "cooling fails, in July", outdoor=seasons())
+    december, july = found.rows
+    assert (december.what_if.start, july.what_if.start) == (date(2025, 12, 1), date(2025, 7, 1))
+    assert december.departure_mm == 0.0
+    assert december.as_a_set.share_of_draws == found.as_it_is.as_a_set.share_of_draws
+    assert july.departure_mm > 1.0
+    assert july.outdoors.temp_c > 25.0 > 5.0 > december.outdoors.temp_c
+
+
+def test_without_outdoor_readings_a_december_is_not_taken_for_an_august():
+    day = np.arange(365 * 24) / 24.0
+    room = made_log(np.full(day.size, 21.0), 45.0 - 15.0 * np.cos(2 * np.pi * (day - 15.0) / 365.0))
+    events = [parse_what_if(one) for one in ("cooling fails, in December", "cooling fails")]
+    found = analyse(Asked(TOP, room, what_ifs=events)).what_ifs.rows
+    assert found[0].departure_mm == pytest.approx(0.0, abs=1e-9)
+    assert found[1].departure_mm > 1.0
+    assert (found[0].months_tried, found[1].months_tried) == (0, 12)
+    assert found[1].what_if.start.month in (6, 7, 8)
+
+
+def test_the_worst_month_is_the_worst_of_all_twelve():
+    months = [f"in store, 2025-{month:02d}-01, 40 days" for month in range(1, 13)]
+    _, found = table("in store, 40 days", *months, outdoor=seasons())
+    sought, *each = found.rows
+    worst = max(each, key=lambda one: (round(one.as_a_set.used_pct, 1), abs(one.departure_mm)))
+    assert sought.what_if.start == worst.what_if.start
+    assert sought.departure_mm == worst.departure_mm
+
+
+TIGHT = oak_top(*(fastening("slot", y, slot_length_mm=9.2, shank_mm=4.2) for y in (300.0, -300.0)))
+
+
+def test_the_days_until_it_runs_out_end_where_the_width_meets_the_travel():
+    event = "cooling fails, 2025-06-01, 30 days"
+    _, found = table(event, piece=TIGHT)
+    row = found.rows[0]
+    assert found.as_it_is.as_a_set.verdict != "runs out"
+    assert row.as_a_set.verdict == "runs out"
+    days = row.days_to_run_out
+    on = pd.Timestamp("2025-06-01") + pd.Timedelta(days=days)
+    assert on == pd.Timestamp(row.as_a_set.runs_out_on)
+    strain = np.interp(on.value, row.course.times.as_unit("ns").asi8, row.course.strain)
+    assert 900.0 * strain == pytest.approx(row.as_a_set.has.swell_mm, rel=0.02)
+    # A shorter event ends before that day, and does not.
+    _, short = table(f"cooling fails, 2025-06-01, {int(days) - 1} days", piece=TIGHT)
+    assert short.rows[0].days_to_run_out is None
+
+
+def test_what_runs_out_without_the_event_is_none_of_its_doing():
+    shrinking = oak_top(
+        *(fastening("slot", y, slot_length_mm=5.1, shank_mm=5.0) for y in (300, -300))
+    )
+    _, found = table("in store, 2025-11-01, 30 days", piece=shrinking)
+    assert found.as_it_is.as_a_set.verdict == "runs out"
+    assert found.rows[0].days_to_run_out is None
+
+
+def test_plausible_outdoors_and_buildings_put_a_tight_piece_in_doubt():
+    slots = [fastening("slot", y, slot_length_mm=9.2, shank_mm=4.2) for y in (300.0, -300.0)]
+    _, found = table("in store, 2025-03-01, 60 days", piece=oak_top(*slots), outdoor=seasons())
+    errors = lay_over(
+        air_of(YEAR), parse_what_if("in store, 2025-03-01, 60 days"), Events(seasons())
+    ).drawn_errors
+    assert errors.shape == (64, 60 * 24)
+    # An unheated building departs by 3.4 to 4.6 % RH, of which wood makes some 0.2 % each.
+    assert 0.4 < errors.std() < 1.6
+    assert abs(errors.mean()) < 0.4
+    assert found.rows[0].as_a_set.share_of_draws < 1.0
+
+
+@pytest.mark.parametrize("kind", [one for one in load_table("what_ifs").index if one != "move"])
+@pytest.mark.parametrize("rh_pct", [5.0, 60.0, 100.0])
+def test_no_event_makes_air_wetter_than_saturated_or_vapour_from_nothing(kind, rh_pct):
+    room = air_of(made_log(np.full(365 * 24, 19.0), np.linspace(20.0, 95.0, 365 * 24)))
+    for outdoor in (seasons(rh_pct=rh_pct), None):
+        with collected():
+            laid = lay_over(room, parse_what_if(f"{kind}, 2025-01-01, 365 days"), Events(outdoor))
+        assert np.isfinite(laid.air.rh_pct).all()
+        assert (laid.air.rh_pct >= 0.0).all()
+        assert (laid.air.rh_pct <= 100.0).all()
+        if laid.outdoors is None:
+            continue
+        held, own = (
+            [
+                psychrolib.GetVapPresFromRelHum(one.temp_c[at], one.rh_pct[at] / 100.0)
+                for at in range(0, one.times.size, 97)
+            ]
+            for one in (laid.air, room)
+        )
+        # What the use of an ordinary home adds, ISO 13788 class 2, and 0.5 % between formulas.
+        most = np.maximum(laid.outdoors.air.vapour_pa[::97] + 540.0, own)
+        assert (np.array(held) <= 1.005 * most).all()

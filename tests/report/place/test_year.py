@@ -149,14 +149,14 @@ def test_an_event_says_when_the_piece_is_back_or_that_it_stays():
     )
     ends = [row_of(result, at=at)["Largest change, and back"] for at in (1, 2)]
     assert re.search(r"; back \d+ days after it ends, \d+ January 2026$", ends[0])
-    assert ends[1].endswith("it stays so to the end")
+    assert ends[1].endswith("; it stays so")
     assert row_of(result, at=0)["Event"] == AS_IT_IS
 
 
 def test_an_event_names_the_outdoors_that_it_took():
     told = event_lines(with_events("in store, 2025-11-20", "cooling fails, 2025-08-01"), METRIC)
-    assert "No --outdoor given: outdoors worked back from the room's readings, about" in told[0]
-    assert "a cooled room does not tell it: outdoors as usual in August where rooms" in told[1]
+    assert "No readings outdoors: worked back from the room, about" in told[0]
+    assert "a cooled room hides them: as usual in August where rooms are cooled" in told[1]
     around = Surroundings(YEAR, read_weather(SAMPLES / "ferry_house_outdoors.csv"), elsewhere=True)
     (other,) = event_lines(
         analyse_in_year(TOP, around, [parse_what_if("in store, 2025-11-20")]), METRIC
