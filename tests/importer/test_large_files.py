@@ -1,5 +1,8 @@
 """Large files go quick ways; what they give is what the general way gives."""
 
+import csv
+import io
+import random
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -8,9 +11,12 @@ import pytest
 from climlog.errors import UnusableInputError
 from climlog.importer.read import read_log
 from climlog.importer.text import unquoted
+from climlog.importer.text.dialect import Text
+from climlog.importer.text.layout import Layout
 
 BEGUN = datetime(2024, 1, 30, 22, 10)
 ROWS = 400
+LAYOUT = Layout(",", ("h", "h"), True, 4, ())
 
 
 def written(path, stamp, quoted=True, spoil=None):
@@ -87,3 +93,41 @@ def test_an_order_that_stays_open_is_asked_about_alike(tmp_path, monkeypatch):
             read_log([path])
         asked.append(str(found.value))
     assert asked[0] == asked[1]
+
+
+def rows_at_random(rng):
+    """Rows with quotes of every kind: about all cells, some, doubled, around marks, line ends."""
+    plain = ('"1"', '"20 a"', '""')
+    other = ("1", "", '"a,b"', '"a\nb"', '"a\rb"', '" a"', '"a "', '"a""b"', '"""', '","')
+    end = rng.choice(("\n", "\r\n", "\r"))
+    cells = plain if rng.random() < 0.5 else (*plain, *other)
+    columns = rng.randrange(1, 4)
+    rows = [",".join(rng.choice(cells) for _ in range(columns)) for _ in range(rng.randrange(1, 5))]
+    return end.join(rows) + rng.choice((end, ""))
+
+
+def test_quotes_are_taken_alike_by_counting_and_by_looking_into_every_cell(monkeypatch):
+    monkeypatch.setattr(unquoted, "FEWEST_BYTES", 0)
+    rng, count, told = random.Random(3), unquoted._stands_alone, []
+
+    def counting(*given):
+        told.append(count(*given))
+        return told[-1]
+
+    taken = 0
+    for _ in range(4000):
+        text = Text("log.csv", f"h,h\n{rows_at_random(rng)}".encode())
+        monkeypatch.setattr(unquoted, "_stands_alone", counting)
+        quick = unquoted.unquoted(text, LAYOUT).data
+        monkeypatch.setattr(unquoted, "_stands_alone", lambda *_: False)
+        assert quick == unquoted.unquoted(text, LAYOUT).data, text.data
+        if quick != text.data:
+            taken += 1
+            assert cells_of(quick) == cells_of(text.data)
+    assert taken > 500
+    assert 500 < sum(told) < len(told)
+
+
+def cells_of(data):
+    """Cells as Python's own csv module reads them."""
+    return list(csv.reader(io.StringIO(data.decode(), newline="")))

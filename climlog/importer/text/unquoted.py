@@ -42,24 +42,55 @@ def unquoted(text: Text, layout: Layout) -> Text:
     """
     if not is_large(text) or len(layout.delimiter.strip()) != 1:
         return text
-    body = np.frombuffer(text.data, dtype=np.uint8)[layout.start :]
+    rows = text.data[layout.start :]
+    if not _only_cover_cells(rows, np.uint8(ord(layout.delimiter))):
+        return text
+    return replace(text, data=text.data[: layout.start] + rows.translate(None, b'"'))
+
+
+def _only_cover_cells(rows: bytes, mark: np.uint8) -> bool:
+    """Whether there are quotes, and all of them stand around cells that need none."""
+    body = np.frombuffer(rows, dtype=np.uint8)
     at = np.flatnonzero(body == QUOTE)
     if not at.size or at.size % 2:
-        return text
+        return False
     opens, closes = at[::2], at[1::2]
-    padded = np.concatenate([LINE_ENDS[:1], body, LINE_ENDS[:1]])
-    before, after = padded[opens], padded[closes + 2]
-    mark = np.uint8(ord(layout.delimiter))
+    before, after = body[opens - 1], body[np.minimum(closes + 1, body.size - 1)]
+    if opens[0] == 0:
+        before[0] = LINE_ENDS[0]
+    if closes[-1] == body.size - 1:
+        after[-1] = LINE_ENDS[0]
     at_start, at_end = _is_line_end(before), _is_line_end(after)
-    if not (at_start | (before == mark)).all() or not (at_end | (after == mark)).all():
-        return text
-    if ((padded[opens + 2] == BLANK) | (padded[closes] == BLANK)).any():
-        return text
+    around = (at_start | (before == mark)).all() and (at_end | (after == mark)).all()
+    if not around or (at_start & at_end).any():
+        return False
+    if (body[opens + 1] == BLANK).any() or (body[closes - 1] == BLANK).any():
+        return False
+    return _stands_alone(rows, after, mark) or not _holds_marks(body, opens, closes, mark)
+
+
+def _holds_marks(
+    body: "NDArray[np.uint8]",
+    opens: "NDArray[np.intp]",
+    closes: "NDArray[np.intp]",
+    mark: np.uint8,
+) -> bool:
+    """Look into every quoted cell for a mark between cells or a line end."""
     stops = np.append(np.flatnonzero((body == mark) | _is_line_end(body)), body.size)
-    if (at_start & at_end).any() or (stops[stops.searchsorted(opens)] < closes).any():
-        return text
-    rows = text.data[layout.start :].replace(b'"', b"")
-    return replace(text, data=text.data[: layout.start] + rows)
+    return bool((stops[stops.searchsorted(opens)] < closes).any())
+
+
+def _stands_alone(rows: bytes, after: "NDArray[np.uint8]", mark: np.uint8) -> bool:
+    """Whether every mark between cells and every line end follows a quote: then none is inside one.
+
+    Counting is many times quicker than looking into every cell; a file that quotes some cells alone
+    needs the look.
+    """
+    line_feeds, returns = rows.count(b"\n"), rows.count(b"\r")
+    if returns and (returns != line_feeds or rows.count(b"\r\n") != returns):
+        return False
+    ends = int(_is_line_end(after).sum()) - (not rows.endswith((b"\n", b"\r")))
+    return ends == line_feeds and int((after == mark).sum()) == rows.count(bytes([mark]))
 
 
 def _is_line_end(letters: "NDArray[np.uint8]") -> "NDArray[np.bool_]":
