@@ -17,6 +17,7 @@ from climlog.cli.options import (
     with_options,
 )
 from climlog.importer.options import ImportOptions
+from climlog.units import Units
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,7 @@ class LookOptions:
     logs: tuple[Path, ...]
     how: ImportOptions
     json_file: str | None
-    units: str
+    units: Units
     replace: bool
     full: bool
 

@@ -22,7 +22,7 @@ from climlog.errors import (
 )
 from climlog.importer.options import ForFile, for_file
 from climlog.tables import near_misses
-from climlog.units import parse_temperature
+from climlog.units import Units, parse_temperature
 
 Record = TypeVar("Record")
 Command = TypeVar("Command", bound=Callable[..., None])
@@ -149,8 +149,9 @@ JSON = option(
     "--json", "json_file", metavar="FILE|-", help="Write all numbers as JSON; - prints them."
 )
 UNITS = option(
-    "--units", type=OneOf(["inch", "metric"]), default="inch", show_default=True,
-    help="Which units stand first.",
+    "--units", type=OneOf([Units.INCH.value, Units.METRIC.value]), default=Units.INCH.value,
+    show_default=True, help="Which units stand first.",
+    callback=lambda _, __, chosen: Units(chosen),
 )  # fmt: skip
 FULL = option(
     "--full", is_flag=True, help="Print everything that the page says, not the answer alone."

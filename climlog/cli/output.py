@@ -13,6 +13,7 @@ import click
 from climlog.cli.console import say, shows_everything
 from climlog.errors import UnusableInputError, cleaned
 from climlog.report.files import Outbox, one_file_each
+from climlog.units import Units
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -41,7 +42,7 @@ class OutputOptions:
 
     json_file: str | None
     out: Path
-    units: str
+    units: Units
     replace: bool
     full: bool
     quiet: bool

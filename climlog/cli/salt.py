@@ -9,6 +9,7 @@ from climlog.cli.help import PlainCommand, examples
 from climlog.cli.naming import naming_option
 from climlog.cli.options import FULL, JSON, REPLACE, UNITS, option, takes, with_options
 from climlog.errors import UnusableInputError, shown
+from climlog.units import Units
 
 if TYPE_CHECKING:
     from climlog.model.salts import Jar
@@ -21,7 +22,7 @@ class SaltOptions:
     temp: str
     jars: tuple[str, ...]
     json_file: str | None
-    units: str
+    units: Units
     replace: bool
     full: bool
 

@@ -15,10 +15,11 @@ from climlog.cli.help import PlainCommand, examples
 from climlog.cli.options import LONGEST_NAME, OneOf, one_line, option, takes
 from climlog.errors import UnusableInputError, shown, shown_path
 from climlog.tables import nearest
+from climlog.units import Units
 
 OTHER_FILE = "CLIMLOG_SETTINGS"
 """Environment variable that names another settings file; of a file that is not there, none."""
-UNITS = ("inch", "metric")
+UNITS = (Units.INCH.value, Units.METRIC.value)
 NAMES = ("units", "maker", "client")
 
 

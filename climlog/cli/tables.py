@@ -7,6 +7,7 @@ import click
 from climlog.cli import completion
 from climlog.cli.help import PlainCommand, examples
 from climlog.cli.options import JSON, REPLACE, UNITS, OneOf, takes, with_options
+from climlog.units import Units
 
 KINDS = ("wood", "finish", "fastening", "source")
 
@@ -18,7 +19,7 @@ class TablesOptions:
     kind: str
     words: tuple[str, ...]
     json_file: str | None
-    units: str
+    units: Units
     replace: bool
 
 

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from climlog.errors import UnusableInputError, shown
 from climlog.importer.options import NUMBERS, OF_A_FILE, ForFile, ImportOptions
+from climlog.units import Units, known_units
 
 BARE_KEY = re.compile(r"[A-Za-z0-9_-]{1,60}")
 DEEPEST = 8
@@ -61,7 +62,7 @@ class Question:
     """
 
     job: Job
-    units: str
+    units: Units
     logs: tuple[Given, ...]
     how: ImportOptions
     tables: Tables = field(default_factory=dict)
@@ -110,9 +111,9 @@ def list_in(body: Mapping[str, object], key: str, most: int) -> list[object]:
     return value
 
 
-def units_in(body: Mapping[str, object]) -> str:
-    """Take the reader's units."""
-    return "metric" if body.get("units") == "metric" else "inch"
+def units_in(body: Mapping[str, object]) -> Units:
+    """Take the reader's units, inches where the request says none."""
+    return known_units(str(body.get("units") or Units.INCH))
 
 
 def body_of(raw: bytes) -> Mapping[str, object]:

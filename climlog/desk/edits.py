@@ -22,9 +22,9 @@ from climlog.sheets.layouts import belongs, layout_named
 from climlog.sheets.placing import GAPPED, RAIL_KEYS
 from climlog.sheets.reading import as_length_mm
 from climlog.tables import figure
-from climlog.units import MM_PER_INCH
+from climlog.units import MM_PER_INCH, Units
 
-STEP_MM = {"metric": 1.0, "inch": MM_PER_INCH / 16}
+STEP_MM = {Units.METRIC: 1.0, Units.INCH: MM_PER_INCH / 16}
 """What a hand can set: a millimetre, or a sixteenth of an inch."""
 
 
@@ -54,7 +54,7 @@ class Edit:
         return at
 
 
-def edited(tables: Tables, edit: Edit, units: str) -> Tables:
+def edited(tables: Tables, edit: Edit, units: Units) -> Tables:
     """Do one edit.
 
     Raises
@@ -80,7 +80,7 @@ def _piece(tables: Tables) -> Piece:
     return found.read.piece
 
 
-def placed(tables: Tables, piece: Piece, after: Sequence[Fastening], units: str) -> Tables:
+def placed(tables: Tables, piece: Piece, after: Sequence[Fastening], units: Units) -> Tables:
     """Write fastenings down one by one, each at its place, into the tables of their piece.
 
     A rail that something now sits on and that was not there is added; a layout that would bring
@@ -107,7 +107,7 @@ def _brings_back(layout: str, after: Sequence[Fastening]) -> bool:
     return any(kind not in kinds for kind in layout_named(layout).own_kinds)
 
 
-def _write_rails(base: Tables, piece: Piece, units: str, after: Sequence[Fastening]) -> None:
+def _write_rails(base: Tables, piece: Piece, units: Units, after: Sequence[Fastening]) -> None:
     """Write the rails out, with those that fastenings now sit on besides; all of them for none."""
     for rail, key in RAIL_KEYS.items():
         there = rails_of(piece, rail)
@@ -139,7 +139,7 @@ def _new_rails(piece: Piece, rail: Rail, after: Sequence[Fastening]) -> list[flo
     return found if there else []
 
 
-def _row(one: Fastening, number: int, units: str) -> Tables:
+def _row(one: Fastening, number: int, units: Units) -> Tables:
     row: Tables = {"kind": one.kind, "rail": str(one.rail)}
     if not one.name.startswith(one.kind) and _is_own_name(one.name):
         row = {"name": one.name, **row}
@@ -171,12 +171,12 @@ def _is_own_name(name: str) -> bool:
         return True
 
 
-def _snapped(value_mm: float, units: str) -> float:
+def _snapped(value_mm: float, units: Units) -> float:
     step = STEP_MM[units]
     return round(value_mm / step) * step
 
 
-def _moved(piece: Piece, edit: Edit, units: str) -> list[Fastening]:
+def _moved(piece: Piece, edit: Edit, units: Units) -> list[Fastening]:
     at = edit.one_of(piece)
     found = list(piece.fastenings)
     one = found[at]
@@ -203,12 +203,12 @@ def _seated(piece: Piece, one: Fastening) -> Fastening:
     return replace(one, x_mm=x_mm, y_mm=y_mm)
 
 
-def _removed(piece: Piece, edit: Edit, units: str) -> list[Fastening]:
+def _removed(piece: Piece, edit: Edit, units: Units) -> list[Fastening]:
     at = edit.one_of(piece)
     return [one for n, one in enumerate(piece.fastenings) if n != at]
 
 
-def _turned(piece: Piece, edit: Edit, units: str) -> list[Fastening]:
+def _turned(piece: Piece, edit: Edit, units: Units) -> list[Fastening]:
     at = edit.one_of(piece)
     found = list(piece.fastenings)
     one = found[at]
@@ -226,7 +226,7 @@ def _without(one: Fastening, size: str) -> tuple[str, ...]:
     return tuple(name for name in one.assumed if name != size)
 
 
-def _exchanged(piece: Piece, edit: Edit, units: str) -> list[Fastening]:
+def _exchanged(piece: Piece, edit: Edit, units: Units) -> list[Fastening]:
     at, kind = edit.one_of(piece), as_kind(edit.text("kind"))
     found = list(piece.fastenings)
     found[at] = _new(piece, kind, found[at].rail, found[at].x_mm, found[at].y_mm)
@@ -240,7 +240,7 @@ def _new(piece: Piece, kind: str, rail: Rail, x_mm: float, y_mm: float) -> Faste
     return _seated(piece, made)
 
 
-def _added(piece: Piece, edit: Edit, units: str) -> list[Fastening]:
+def _added(piece: Piece, edit: Edit, units: Units) -> list[Fastening]:
     """Put a fastening in the middle of the longest stretch without one on a rail."""
     kind, rail = as_kind(edit.text("kind")), as_rail(edit.text("rail"))
     rail = belongs(kind).rail or rail
@@ -267,7 +267,7 @@ def _reach(piece: Piece, rail: Rail, long_mm: float) -> float:
     return max((abs(one) for one in rails_of(piece, other)), default=long_mm / 2)
 
 
-EDITS: dict[str, Callable[[Piece, Edit, str], list[Fastening]]] = {
+EDITS: dict[str, Callable[[Piece, Edit, Units], list[Fastening]]] = {
     "move": _moved,
     "remove": _removed,
     "turn": _turned,

@@ -11,6 +11,7 @@ from climlog.desk.uploads import Uploads
 from climlog.desk.words import in_page_words
 from climlog.report import html
 from climlog.report.phrases import Say
+from climlog.units import Units
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -93,7 +94,7 @@ def _changes(answered: Answered) -> list[dict[str, object]]:
     return [*_plan(answered, result, say), *found]
 
 
-def _after(tables: Tables, remedy: "Remedy", result: "PlaceResult", units: str) -> Tables:
+def _after(tables: Tables, remedy: "Remedy", result: "PlaceResult", units: Units) -> Tables:
     """Do a change in the tables of the sheet."""
     from climlog.model.fastening.bench import Change
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
 from climlog.tables import load_table
-from climlog.units import HOURS_PER_DAY, fahrenheit_from_celsius, inches_text, mm_text
+from climlog.units import HOURS_PER_DAY, Units, fahrenheit_from_celsius, inches_text, mm_text
 
 if TYPE_CHECKING:
     import numpy as np
@@ -71,27 +71,27 @@ class Say:
 
     Attributes
     ----------
-    units : {"inch", "metric"}
+    units : Units
         Which units stand first.
 
     Examples
     --------
-    >>> say = Say("metric")
+    >>> say = Say(Units.METRIC)
     >>> say.length(3.2), say.temp(20), say.change(-3.2)
     ('3.2 mm (1/8 in)', '20 °C', '3.2 mm (1/8 in) narrower')
     """
 
-    units: str
+    units: Units
 
     @property
     def is_inch(self) -> bool:
         """Whether the reader measures in inches."""
-        return self.units == "inch"
+        return self.units == Units.INCH
 
     @property
     def other(self) -> "Say":
         """The same for a reader of the other units."""
-        return Say("metric" if self.is_inch else "inch")
+        return Say(Units.METRIC if self.is_inch else Units.INCH)
 
     @property
     def unit(self) -> str:
@@ -108,9 +108,9 @@ class Say:
 
         Examples
         --------
-        >>> Say("inch").size(6.5), Say("inch").size(1003.0), Say("metric").size(6.5)
+        >>> Say(Units.INCH).size(6.5), Say(Units.INCH).size(1003.0), Say(Units.METRIC).size(6.5)
         ('1/4 in', '39 1/2 in', '6.5 mm')
-        >>> Say("inch").size(0.15), Say("inch").size(0.0)
+        >>> Say(Units.INCH).size(0.15), Say(Units.INCH).size(0.0)
         ('under 1/64 in', '0 in')
         """
         if not self.is_inch:
@@ -125,7 +125,7 @@ class Say:
 
         Examples
         --------
-        >>> Say("metric").fine(6.4), Say("metric").fine(12.0), Say("inch").fine(6.35)
+        >>> Say(Units.METRIC).fine(6.4), Say(Units.METRIC).fine(12.0), Say(Units.INCH).fine(6.35)
         ('6.5 mm', '12 mm', '1/4 in')
         """
         if self.is_inch:
@@ -145,7 +145,7 @@ class Say:
 
         Examples
         --------
-        >>> Say("metric").signed(3.2), Say("metric").signed(0.0)
+        >>> Say(Units.METRIC).signed(3.2), Say(Units.METRIC).signed(0.0)
         ('+3.2 mm', '0.0 mm')
         """
         amount = self.size(abs(change_mm))
@@ -163,7 +163,7 @@ class Say:
 
         Examples
         --------
-        >>> Say("inch").temp_difference(5.0), Say("metric").temp_difference(5.0)
+        >>> Say(Units.INCH).temp_difference(5.0), Say(Units.METRIC).temp_difference(5.0)
         ('9 °F (5 °C)', '5 °C')
         """
         apart = f"{kelvin:.0f} °C"

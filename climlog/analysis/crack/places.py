@@ -27,7 +27,7 @@ from climlog.model.board import Piece
 from climlog.model.indoor import HouseClass
 from climlog.model.series import runs_of_true
 from climlog.tables import ORDINARY_HOME
-from climlog.units import DAYS_PER_YEAR
+from climlog.units import DAYS_PER_YEAR, Units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -121,7 +121,7 @@ def refuse_days(piece: Piece, seen_on: date, lived: Lived) -> None:
 
 
 def asked_of(
-    piece: Piece, log: Log | None, made_in: Log | None, units: str, lived: Lived, seen_on: date
+    piece: Piece, log: Log | None, made_in: Log | None, units: Units, lived: Lived, seen_on: date
 ) -> tuple[Asked, tuple[StayTold, ...]]:
     """Put together what the job of `place` is asked, and where the piece was, stretch by stretch.
 

@@ -18,6 +18,7 @@ from climlog.model.board import Fastening
 from climlog.model.fastening.bench import Change, Step
 from climlog.model.fastening.efforts import Work, effort_of
 from climlog.model.fastening.remedies import Remedy, kinds_tried, remedies
+from climlog.units import Units
 
 
 def kinds_of(
@@ -48,7 +49,7 @@ def kinds_of(
     return tuple(rows)
 
 
-def remedies_of(followed: Followed, fixing: Fixing | None, units: str) -> tuple[Remedy, ...]:
+def remedies_of(followed: Followed, fixing: Fixing | None, units: Units) -> tuple[Remedy, ...]:
     """Find changes after which the set holds, each counted with the same cases.
 
     Where no change of the fastenings holds, nor fixing it at another time, both are tried
@@ -59,7 +60,7 @@ def remedies_of(followed: Followed, fixing: Fixing | None, units: str) -> tuple[
     followed : Followed
     fixing : Fixing or None
         What fixing the set as it is at another time comes to.
-    units : {"metric", "inch"}
+    units : Units
         Steps in which sizes are proposed.
 
     Returns
@@ -89,7 +90,7 @@ def remedies_of(followed: Followed, fixing: Fixing | None, units: str) -> tuple[
     return ()
 
 
-def _remedies(followed: Followed, units: str) -> tuple[Remedy, ...]:
+def _remedies(followed: Followed, units: Units) -> tuple[Remedy, ...]:
     outcomes = followed.outcomes
     at_most = most_share(Verdict.HOLDS)
     return remedies(

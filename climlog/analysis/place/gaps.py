@@ -15,6 +15,7 @@ from climlog.model.fastening.kinds import Form, kind_named, sizes_of
 from climlog.model.fastening.plans import Ruler, joints_of
 from climlog.model.fastening.set_travel import SetTravel
 from climlog.told import told
+from climlog.units import Units
 
 DEPTHS = {"clip": "kerf_depth_mm", "button": "groove_depth_mm"}
 HUNG = ("door", "drawer-front")
@@ -100,7 +101,9 @@ class Holding:
     per_pct: float
 
 
-def gaps_of(piece: Piece, travel: SetTravel, holding: Holding, units: str) -> tuple[GapToSet, ...]:
+def gaps_of(
+    piece: Piece, travel: SetTravel, holding: Holding, units: Units
+) -> tuple[GapToSet, ...]:
     """Work out the gap of every group of alike fastenings that has one.
 
     Parameters
@@ -110,7 +113,7 @@ def gaps_of(piece: Piece, travel: SetTravel, holding: Holding, units: str) -> tu
     travel : SetTravel
         Theirs.
     holding : Holding
-    units : {"metric", "inch"}
+    units : Units
         Rule in whose steps gaps are given: the least rounded up, the most down.
     """
     groups: dict[tuple[object, ...], list[int]] = {}

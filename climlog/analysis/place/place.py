@@ -57,7 +57,7 @@ from climlog.model.diffusion import days_to_63_pct
 from climlog.model.fastening.fasteners import Travel, travel_alone
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
 from climlog.sheets.what_ifs import WhatIf
-from climlog.units import known_units
+from climlog.units import Units, known_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -92,7 +92,7 @@ class Asked:
     piece: Piece
     log: Log | None
     made_in: Log | None = None
-    units: str = "metric"
+    units: Units = Units.METRIC
     projection: Projection | None = None
     what_ifs: Sequence[WhatIf] = ()
     events: Events = field(default_factory=Events)

@@ -17,7 +17,7 @@ from climlog.sheets.places import Lines
 from climlog.sheets.placing import RAIL_KEYS
 from climlog.sheets.sheet import Sheet
 from climlog.sheets.written import sheet_text
-from climlog.units import MM_PER_INCH
+from climlog.units import MM_PER_INCH, Units
 
 WHERE = "the plan"
 PARTS = 64
@@ -29,7 +29,7 @@ SIGNIFICANT = 10
 Tables = dict[str, object]
 
 
-def planned_tables(tables: Mapping[str, object], proposal: Proposal, units: str) -> Tables:
+def planned_tables(tables: Mapping[str, object], proposal: Proposal, units: Units) -> Tables:
     """Put a plan's fastenings, and rails, into the tables of a piece's own sheet.
 
     Parameters
@@ -37,7 +37,7 @@ def planned_tables(tables: Mapping[str, object], proposal: Proposal, units: str)
     tables : mapping
         As the sheet of the piece was read; they stay as they are.
     proposal : Proposal
-    units : {"metric", "inch"}
+    units : Units
         In which lengths are written where they come out even.
     """
     found: Tables = copy.deepcopy(dict(tables))
@@ -55,7 +55,7 @@ def planned_tables(tables: Mapping[str, object], proposal: Proposal, units: str)
 
 
 def saved_sheet(
-    tables: Mapping[str, object], proposal: Proposal | None, units: str, whose: str | None = None
+    tables: Mapping[str, object], proposal: Proposal | None, units: Units, whose: str | None = None
 ) -> str:
     """Write a sheet down, with its plan where there is one.
 
@@ -64,7 +64,7 @@ def saved_sheet(
     tables : mapping
         As the piece was read.
     proposal : Proposal or None
-    units : {"metric", "inch"}
+    units : Units
     whose : str, optional
         The piece whose own sheet these tables are; left out for the quick form, which has none.
 
@@ -83,7 +83,7 @@ def saved_sheet(
     return sheet_text(tables)
 
 
-def _row(row: Row, units: str) -> list[Tables]:
+def _row(row: Row, units: Units) -> list[Tables]:
     own: Tables = {"kind": row.kind}
     if row.count is not None or row.at_mm:
         own["rail"] = str(row.rail)
@@ -102,7 +102,7 @@ def _row(row: Row, units: str) -> list[Tables]:
     return [{**own, "x": written(x, units), "y": written(y, units)} for x, y in row.at_mm]
 
 
-def written(length_mm: float, units: str) -> str:
+def written(length_mm: float, units: Units) -> str:
     """Write a length exactly: in parts of an inch where it is even in them, else in mm.
 
     Examples
@@ -111,7 +111,7 @@ def written(length_mm: float, units: str) -> str:
     ('1/2 in', '12.5 mm', '12.5 mm')
     """
     steps = length_mm / MM_PER_INCH * PARTS
-    if units == "inch" and abs(steps - round(steps)) < SAME_MM:
+    if units == Units.INCH and abs(steps - round(steps)) < SAME_MM:
         whole, rest = divmod(abs(round(steps)), PARTS)
         parts = [str(whole)] if whole or not rest else []
         parts += [str(Fraction(rest, PARTS))] if rest else []
@@ -119,7 +119,7 @@ def written(length_mm: float, units: str) -> str:
     return f"{length_mm + 0.0:.{SIGNIFICANT}g} mm"
 
 
-def planned_piece(piece: Piece, proposal: Proposal, units: str) -> Piece:
+def planned_piece(piece: Piece, proposal: Proposal, units: Units) -> Piece:
     """Give a piece the fastenings and rails of a plan, read back from the sheet that states them.
 
     Raises
@@ -151,15 +151,15 @@ def _geometry(piece: Piece) -> Tables:
         "width": piece.width_mm, "length": piece.length_mm, "thickness": piece.thickness_mm,
         "board_width": piece.board_width_mm,
     }  # fmt: skip
-    told = {key: written(one, "metric") for key, one in sizes.items() if one is not None}
+    told = {key: written(one, Units.METRIC) for key, one in sizes.items() if one is not None}
     base: Tables = {} if piece.layout is None else {"layout": piece.layout}
     for rail, at_mm, thick_mm in (
         (Rail.ACROSS, piece.base.rails_across_grain_x_mm, piece.base.rails_across_grain_thick_mm),
         (Rail.ALONG, piece.base.rails_along_grain_y_mm, piece.base.rails_along_grain_thick_mm),
     ):
-        own: Tables = {"at": [written(one, "metric") for one in at_mm]} if at_mm else {}
+        own: Tables = {"at": [written(one, Units.METRIC) for one in at_mm]} if at_mm else {}
         if thick_mm is not None:
-            own["thickness"] = written(thick_mm, "metric")
+            own["thickness"] = written(thick_mm, Units.METRIC)
         if own:
             base[RAIL_KEYS[rail]] = own
     name = piece.name.strip() or WHERE

@@ -22,13 +22,14 @@ from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.model.fastening.plans import EDGES, Proposal, Row, Ruler, edge_proposal, proposals
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
 from climlog.model.fastening.shapes import rule
+from climlog.units import Units
 
 EASED = (1.0, 1.06, 1.15, 1.3)
 """Factors on what a size is made for, tried until the cases hold: rounding alone may just not."""
 
 
 def plan_of(
-    followed: Followed, start: Start, ahead: Ahead, units: str, verdict: Verdict
+    followed: Followed, start: Start, ahead: Ahead, units: Units, verdict: Verdict
 ) -> Plan | None:
     """Draw a plan up where nobody said how a piece is held.
 
@@ -37,7 +38,7 @@ def plan_of(
     followed : Followed
     start : Start
     ahead : Ahead
-    units : {"metric", "inch"}
+    units : Units
         Rule in whose steps sizes are given.
     verdict : Verdict
         Of the set as it is.
@@ -64,7 +65,7 @@ def plan_of(
 
 
 def gaps_to_set(
-    followed: Followed, travel: SetTravel, plan: Plan | None, units: str
+    followed: Followed, travel: SetTravel, plan: Plan | None, units: Units
 ) -> tuple[GapToSet, ...]:
     """Work out the gaps to set today, of the plan, or of the piece as drawn.
 
@@ -75,7 +76,7 @@ def gaps_to_set(
         Of the piece as drawn.
     plan : Plan or None
         Its gaps are those that it was drawn up with, where they hold.
-    units : {"metric", "inch"}
+    units : Units
     """
     outcomes, stay = followed.outcomes, followed.stay
     per_pct = float(stay.strain(stay.fixed_pct, stay.fixed_pct + 1.0))
@@ -116,7 +117,7 @@ class _Planner:
     """Tries proposals on one piece, in its own cases."""
 
     def __init__(
-        self, piece: Piece, outcomes: Outcomes, start: Start, ahead: Ahead, units: str
+        self, piece: Piece, outcomes: Outcomes, start: Start, ahead: Ahead, units: Units
     ) -> None:
         self._piece, self._outcomes, self._units = piece, outcomes, units
         self._start, self._ahead = start, ahead

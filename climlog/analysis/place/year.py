@@ -113,7 +113,7 @@ def analyse_in_year(
             piece,
             around.log,
             around.made_in,
-            around.units,
+            known_units(around.units),
             year,
             what_ifs,
             Events(around.weather, around.other_logs, _house(around, year)),

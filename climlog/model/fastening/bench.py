@@ -16,6 +16,7 @@ from climlog.model.fastening.kinds import kind_named
 from climlog.model.fastening.set_travel import SetTravel, reaches, travel_as_a_set
 from climlog.model.fastening.shapes import REACHING, outward
 from climlog.told import told
+from climlog.units import Units
 
 Held = Mapping[int, Fastening]
 """Fastenings by their place in the piece's own; what is added gets a place behind them."""
@@ -96,7 +97,7 @@ class Bench:
     judge : Judge
     at_most : float
         Share of cases that may run out.
-    units : {"metric", "inch"}
+    units : Units
         Rule in whose steps sizes are tried.
     """
 
@@ -104,7 +105,7 @@ class Bench:
     needs: tuple[float, float]
     judge: Judge
     at_most: float
-    units: str
+    units: Units
     _asked: dict[tuple[object, ...], bool] = field(default_factory=dict)
     _alone: dict[tuple[object, ...], Travel | None] = field(default_factory=dict)
     _judged: dict[tuple[object, ...], tuple[SetTravel, float]] = field(default_factory=dict)

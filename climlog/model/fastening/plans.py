@@ -16,7 +16,7 @@ from climlog.model.board import ACROSS, ALONG, Piece, Rail
 from climlog.model.fastening.kinds import sizes_of
 from climlog.model.fastening.shapes import rule
 from climlog.tables import load_table
-from climlog.units import MM_PER_INCH
+from climlog.units import MM_PER_INCH, Units
 
 ROUNDING = 1e-6
 """Of a step on the rule: less is the last digit of a float."""
@@ -32,20 +32,20 @@ class Ruler:
 
     Attributes
     ----------
-    units : {"metric", "inch"}
+    units : Units
     """
 
-    units: str
+    units: Units
 
     @property
     def step_mm(self) -> float:
         """Finest step that sizes are given in: 0.5 mm or 1/32 in."""
-        return MM_PER_INCH / 32 if self.units == "inch" else 0.5
+        return MM_PER_INCH / 32 if self.units == Units.INCH else 0.5
 
     @property
     def place_mm(self) -> float:
         """Step that places are given in: 5 mm or 1/4 in."""
-        return MM_PER_INCH / 4 if self.units == "inch" else 5.0
+        return MM_PER_INCH / 4 if self.units == Units.INCH else 5.0
 
     def up(self, size_mm: float) -> float:
         """Round a size up to a step."""
@@ -140,7 +140,7 @@ class Need:
 
 
 def proposals(
-    piece: Piece, strain: tuple[float, float], units: str, usual: bool
+    piece: Piece, strain: tuple[float, float], units: Units, usual: bool
 ) -> Iterator[Proposal]:
     """Draw up fastenings for a top, the simplest first, those that need new bearers last.
 
@@ -150,7 +150,7 @@ def proposals(
         Its rails are those of its base.
     strain : (float, float)
         By which it has to swell and to shrink, as a share of its width, counted positive.
-    units : {"metric", "inch"}
+    units : Units
         Rule in whose steps sizes are given.
     usual : bool
         Whether sizes stay within what is usual; else within what can be cut.
@@ -335,7 +335,7 @@ SIZED: Mapping[str, Callable[[Need, Rail], Sizes | None]] = {
 
 
 def edge_proposal(
-    piece: Piece, strain: tuple[float, float], units: str, usual: bool
+    piece: Piece, strain: tuple[float, float], units: Units, usual: bool
 ) -> Proposal | None:
     """Draw up what a named layout holds its piece by: panel, door, drawer front, floor, ends.
 

@@ -17,6 +17,7 @@ from climlog.model.fastening.kinds import all_kinds, kind_named
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
 from climlog.model.fastening.shapes import rule
 from climlog.told import told
+from climlog.units import Units
 
 MOST_REMEDIES = 5
 """What a maker reads and can choose among; the simplest ones."""
@@ -75,7 +76,11 @@ class KindOutcome:
 
 
 def remedies(
-    piece: Piece, needs: tuple[float, float], judge: Judge, at_most: float, units: str = "metric"
+    piece: Piece,
+    needs: tuple[float, float],
+    judge: Judge,
+    at_most: float,
+    units: Units = Units.METRIC,
 ) -> tuple[Remedy, ...]:
     """Work out which changes would hold, the simplest first.
 
@@ -89,7 +94,7 @@ def remedies(
         Share of the likely cases in which some fastenings, with their travel as a set, run out.
     at_most : float
         Share that may run out, 0 to 1.
-    units : {"metric", "inch"}
+    units : Units
         Rule in whose steps sizes are proposed.
 
     Returns

@@ -14,11 +14,11 @@ from climlog.model.fastening.bench import Bench, Change, Held, Step, Trial
 from climlog.model.fastening.fasteners import can_be_made, travel_alone
 from climlog.model.fastening.kinds import Form, Size, kind_named, sizes_of
 from climlog.model.fastening.shapes import outward
-from climlog.units import MM_PER_INCH
+from climlog.units import MM_PER_INCH, Units
 
 INCH_STEP_MM = {1.0: MM_PER_INCH / 16, 0.5: MM_PER_INCH / 32}
 """What a step in whole or half millimetres becomes on an inch rule."""
-FINEST_MM = {"metric": 0.5, "inch": MM_PER_INCH / 32}
+FINEST_MM = {Units.METRIC: 0.5, Units.INCH: MM_PER_INCH / 32}
 """The finest that anybody sets a fastening to: a change of less is none."""
 ROUNDING = 1e-9
 """Of a step on the rule that is none but the last digit."""
@@ -59,7 +59,7 @@ def _matters(one: Fastening, name: str) -> bool:
     rest = (size for size in changeable(one.kind).values() if size.name != name)
     large = {size.name: size.most for size in rest if not size.both_ways}
     for now in (one, _sized(one, large)):
-        values = values_to_try(now, name, "metric")
+        values = values_to_try(now, name, Units.METRIC)
         possible = (value for value in values if goes_together(now, {name: value}))
         travels = (travel_alone(_sized(now, {name: value})) for value in possible)
         first = next(travels, None)
@@ -178,7 +178,7 @@ def _may_be_enough(
     return all(min(way) <= FIT_MM for way in zip(*ends, strict=True))
 
 
-def values_to_try(one: Fastening, name: str, units: str) -> list[float]:
+def values_to_try(one: Fastening, name: str, units: Units) -> list[float]:
     """List the values a size may take, nearest first, within the limits of the table.
 
     Parameters
@@ -186,7 +186,7 @@ def values_to_try(one: Fastening, name: str, units: str) -> list[float]:
     one : Fastening
     name : str
         Of the size.
-    units : {"metric", "inch"}
+    units : Units
         Values stand on this rule: whole or half millimetres, or 1/16 or 1/32 in.
 
     Returns
@@ -197,7 +197,8 @@ def values_to_try(one: Fastening, name: str, units: str) -> list[float]:
     """
     size, now = sizes_of(one.kind)[name], one.sizes_mm[name]
     is_length = name.endswith("_mm")
-    step = INCH_STEP_MM.get(size.step, size.step) if units == "inch" and is_length else size.step
+    in_inches = is_length and units == Units.INCH
+    step = INCH_STEP_MM.get(size.step, size.step) if in_inches else size.step
     finest = FINEST_MM[units] if is_length else step
     first = math.ceil(size.low / step - ROUNDING)
     last = math.floor(size.most / step + ROUNDING)

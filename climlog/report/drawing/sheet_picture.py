@@ -10,7 +10,7 @@ from matplotlib.patches import Circle, PathPatch
 
 from climlog.report.drawing.picture import path_of
 from climlog.report.drawing.setting_out import Line, SettingOut
-from climlog.units import MM_PER_INCH
+from climlog.units import MM_PER_INCH, Units
 
 POINTS_PER_MM = 72.0 / MM_PER_INCH
 A4_MM, LETTER_MM = (297.0, 210.0), (11 * MM_PER_INCH, 8.5 * MM_PER_INCH)
@@ -26,16 +26,16 @@ STYLES: dict[Line, dict[str, Any]] = {
 }
 
 
-def sheet_of(drawing: SettingOut, units: str) -> Figure:
+def sheet_of(drawing: SettingOut, units: Units) -> Figure:
     """Lay a drawing out on one sheet, in its true size.
 
     Parameters
     ----------
     drawing : SettingOut
-    units : {"metric", "inch"}
+    units : Units
         A4 or US Letter.
     """
-    wide, tall = LETTER_MM if units == "inch" else A4_MM
+    wide, tall = LETTER_MM if units == Units.INCH else A4_MM
     figure = Figure(figsize=(wide / MM_PER_INCH, tall / MM_PER_INCH))
     left, top = (wide - drawing.width) / 2, (tall - drawing.height) / 2
     axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
