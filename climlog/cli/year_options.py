@@ -77,8 +77,9 @@ year_options = with_options(
     around_options,
     option(
         "--what-if", "what_ifs", multiple=True, metavar="EVENT",
-        help="Lay an event over the year: 'cooling fails, 2025-08-05, 16 days'. Give it again for "
-        "more; a sheet holds them as [[what_if]].",
+        help="Lay an event over the year: 'cooling fails, 2025-08-05, 16 days', 'shut up, in "
+        "November', or 'in store' for its worst month. Give it again for more; a sheet holds them "
+        "as [[what_if]].",
     ),
 )  # fmt: skip
 

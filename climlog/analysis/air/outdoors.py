@@ -26,7 +26,8 @@ from climlog.analysis.air.house_fit import (
     TEMPERATURE,
     heating_of,
 )
-from climlog.importer.weather import Weather
+from climlog.importer.weather import LOGGER, Weather
+from climlog.importer.weather import MONTHS as MONTHLY
 from climlog.model.indoor import (
     SATURATED_PCT,
     HouseClass,
@@ -59,14 +60,16 @@ class OutdoorsFrom(StrEnum):
     """How the air outdoors is known."""
 
     READ = "read on those days"
-    OTHER_YEAR = "read on the same days of another year"
+    OTHER_YEAR = "read on the same days of the year"
+    TYPICAL = "typical year"
+    MONTHS = "monthly means"
     ROOM = "worked back from the room"
     USUAL = "usual for the month"
 
     @property
     def was_read(self) -> bool:
         """Whether a file of outdoor readings tells it."""
-        return self in (OutdoorsFrom.READ, OutdoorsFrom.OTHER_YEAR)
+        return self not in (OutdoorsFrom.ROOM, OutdoorsFrom.USUAL)
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,9 +118,17 @@ def outdoors_read(part: Air, weather: Weather) -> Outdoors:
     name = ", ".join(weather.log.files)
     found = outdoors_on(days, daily_means(weather.log), not weather.typical, name)
     by_date = bool(found.by_date.mean() * 2 >= 1)
-    known_from = OutdoorsFrom.READ if by_date else OutdoorsFrom.OTHER_YEAR
+    known_from = OutdoorsFrom.READ if by_date else _of_kind(weather)
     daily = found.daily
     return Outdoors(at_steps(days, SomeAir(daily.temp_c, daily.vapour_pa), part), known_from)
+
+
+def _of_kind(weather: Weather) -> OutdoorsFrom:
+    """Tell what a file's days of the year are, where they are not those days themselves."""
+    if weather.kind == MONTHLY:
+        return OutdoorsFrom.MONTHS
+    is_read = weather.kind == LOGGER or not weather.typical
+    return OutdoorsFrom.OTHER_YEAR if is_read else OutdoorsFrom.TYPICAL
 
 
 def at_steps(days: pd.DatetimeIndex, daily: SomeAir, part: Air) -> SomeAir:

@@ -226,17 +226,18 @@ def _stands_as(what_if: WhatIf, events: Events, other: Log | None) -> HouseClass
 
 
 def _cooling_fails(scene: _Scene, outdoors: SomeAir) -> SomeAir:
-    """As warm and as moist as outdoors and its use make it, on the days when cooling would run.
+    """As warm and as moist as outdoors and its use make it, on days warm enough for cooling to run.
 
-    It runs where it is warm enough outdoors, and the room would be warmer without.
+    A room may be kept as warm as it would get, and only be dried: so its own warmth tells nothing
+    of that, and no room is made cooler or drier than it was.
     """
     own, house = scene.own, scene.house
     free = indoor_air(_known(house), outdoors.temp_c, outdoors.vapour_pa)
     warmer_c = np.maximum(free.temp_c, outdoors.temp_c)
-    runs = (outdoors.temp_c > what_if_figure("cooling_from")) & (warmer_c > own.temp_c)
+    runs = outdoors.temp_c > what_if_figure("cooling_from")
     brought_pa = np.maximum(free.vapour_pa, outdoors.vapour_pa)
     return SomeAir(
-        np.where(runs, warmer_c, own.temp_c),
+        np.where(runs, np.maximum(own.temp_c, warmer_c), own.temp_c),
         np.where(runs, np.maximum(own.vapour_pa, brought_pa), own.vapour_pa),
     )
 

@@ -3,7 +3,7 @@
 from calendar import month_name
 from typing import TYPE_CHECKING
 
-from climlog.analysis.air.outdoors import OutdoorsFrom
+from climlog.analysis.air.outdoors import OutdoorsFrom, what_if_figure
 from climlog.analysis.place.event_air import COOLING_FAILS
 from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
@@ -145,7 +145,7 @@ def _in_few_words(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
         return ""
     named = f"{event_name(one.what_if, say)}, {event_dates(one, say)}"
     if _changes_nothing(one):
-        return f"{named}: changes nothing."
+        return f"{_nothing(one, named, say)}."
     moved = f"{say.size(abs(one.departure_mm))} {way_of(one.departure_mm)}"
     back = _not_back(one, result) if one.back_on is None else f"back {say.day(one.back_on)}"
     if one.days_to_run_out is not None:
@@ -161,7 +161,7 @@ def _short(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
         return ""
     named = f"{event_name(one.what_if, say)}, {event_dates(one, say)}"
     if _changes_nothing(one):
-        return f"{named}: changes nothing{_because(one, say)}."
+        return f"{_nothing(one, named, say)}{_because(one, say)}."
     return f"{named}: {_outcome(one, result, say)}; {_back(one, result, say)}."
 
 
@@ -185,12 +185,21 @@ def _outcome(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
             return f"{judged.verdict} ({out}); {change}"
 
 
+def _nothing(one: "WhatIfRow", named: str, say: Say) -> str:
+    """Say that an event changes nothing, of all months where all were tried."""
+    if one.what_if is None or one.months_tried < MONTHS:
+        return f"{named}: changes nothing"
+    return f"{event_name(one.what_if, say)}: changes nothing in any month"
+
+
 def _because(one: "WhatIfRow", say: Say) -> str:
     """Say why an event changes nothing."""
     what_if, during = one.what_if, one.during
     if what_if is None or during is None:
         return ""
     if what_if.kind == COOLING_FAILS and one.outdoors is not None:
+        if one.outdoors.temp_c > what_if_figure("cooling_from"):
+            return ", as the room is as warm and as moist without it"
         return f", as cooling hardly runs at {say.temp(one.outdoors.temp_c)} outdoors"
     if what_if.rh_pct is not None:
         return ", as the room's air keeps to that by itself"
@@ -206,6 +215,8 @@ def event_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
 
 def told_of_event(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     """Tell one event whole."""
+    if _changes_nothing(one) and one.months_tried == MONTHS:
+        return _short(one, result, say)
     parts = [_short(one, result, say), _air(one, say)]
     if not _changes_nothing(one):
         parts += [_mould(one), what_to_do(one, result, say)]
@@ -245,7 +256,11 @@ def _outdoors(one: "WhatIfRow", say: Say) -> str:
         case OutdoorsFrom.READ:
             return f"Outdoors as read on those days, {air}"
         case OutdoorsFrom.OTHER_YEAR:
-            return f"Outdoors as read on the same days of another year, {air}"
+            return f"Outdoors as read on those days of the year, {air}"
+        case OutdoorsFrom.TYPICAL:
+            return f"Outdoors as in the typical year, {air}"
+        case OutdoorsFrom.MONTHS:
+            return f"Outdoors by the monthly means, {air}"
         case OutdoorsFrom.ROOM:
             return f"No readings outdoors: worked back from the room, about {air}"
         case OutdoorsFrom.USUAL:

@@ -339,3 +339,13 @@ def test_no_event_makes_air_wetter_than_saturated_or_vapour_from_nothing(kind, r
         # What the use of an ordinary home adds, ISO 13788 class 2, and 0.5 % between formulas.
         most = np.maximum(laid.outdoors.air.vapour_pa[::97] + 540.0, own)
         assert (np.array(held) <= 1.005 * most).all()
+
+
+def test_a_room_that_is_kept_warm_and_dried_gets_damp_without_its_machine():
+    room = steady_log(365, rh_pct=45.0, temp_c=27.0)
+    temp_c, rh_pct = middle_of(
+        during("cooling fails, 2025-08-05, 16 days", DAMP, log=room), "2025-08-10"
+    )
+    vapour = psychrolib.GetVapPresFromRelHum(26.0, 0.85)
+    assert temp_c == pytest.approx(27.0)
+    assert rh_pct == pytest.approx(100 * psychrolib.GetRelHumFromVapPres(27.0, vapour), abs=0.3)

@@ -12,14 +12,14 @@ from climlog.analysis.place.place import analyse_place
 from climlog.analysis.place.year import Surroundings, analyse_in_year
 from climlog.importer.log import Gap
 from climlog.importer.read import read_log
-from climlog.importer.weather import read_weather
+from climlog.importer.weather import Weather, read_weather
 from climlog.model.indoor import house_named
 from climlog.report.drawing.picture import picture_of
 from climlog.report.phrases import Say
 from climlog.report.place.advice import changes
 from climlog.report.place.cautions import limit_lines
 from climlog.report.place.document import charts, cited
-from climlog.report.place.what_if import AS_IT_IS, event_lines, events_table
+from climlog.report.place.what_if import AS_IT_IS, event_lines, events_table, in_short
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart
 from climlog.report.place.year import (
@@ -161,7 +161,7 @@ def test_an_event_names_the_outdoors_that_it_took():
     (other,) = event_lines(
         analyse_in_year(TOP, around, [parse_what_if("in store, 2025-11-20")]), METRIC
     )
-    assert "Outdoors as read on the same days of another year, " in other
+    assert "Outdoors as read on those days of the year, " in other
 
 
 def test_an_event_that_changes_nothing_says_so():
@@ -169,6 +169,41 @@ def test_an_event_that_changes_nothing_says_so():
     row = row_of(with_events("humidifier, 2025-02-01, 30 days, 40 %"))
     assert row["Largest change, and back"] == "changes nothing"
     assert row["When"] == "1 February 2025, 30 days"
+
+
+def test_the_short_answer_tells_each_event_that_was_asked_about():
+    events = ("humidifier, 40 %", "in store, 2025-04-01", "shut up, 2025-02-01", "heating stuck")
+    lines = in_short(with_events(*events), METRIC)
+    assert lines[0] == "A humidifier, 40 %: changes nothing in any month."
+    assert re.search(
+        r"^In store, 1 April 2025, 90 days: holds; \d.*wider, back \d+ \w+ 2025\.$", lines[1]
+    )
+    assert len(lines) == 4
+    assert lines[3] == "1 more in the table of the page."
+    assert in_short(analyse_place(TOP, YEAR), METRIC) == ()
+
+
+def test_weeks_of_damp_are_warned_of_with_their_days():
+    damp = Weather(steady_log(365, rh_pct=97.0, temp_c=18.0), "logger", False)
+    around = Surroundings(YEAR, damp)
+    (line,) = event_lines(
+        analyse_in_year(TOP, around, [parse_what_if("cooling fails, 2025-08-01")]), METRIC
+    )
+    assert "mould" not in line
+    (line,) = event_lines(
+        analyse_in_year(TOP, around, [parse_what_if("shut up, 2025-08-01, 40 days, 0 C")]), METRIC
+    )
+    # Outdoors 97 % at 18 °C make 77 % in a shed that the sun warms to 22.1 °C; none, then.
+    assert "mould" not in line
+    cool = Weather(steady_log(365, rh_pct=97.0, temp_c=8.0), "logger", False)
+    (line,) = event_lines(
+        analyse_in_year(
+            TOP, Surroundings(YEAR, cool), [parse_what_if("in store, 2025-08-01, 40 days")]
+        ),
+        METRIC,
+    )
+    # 97 % at 8 °C make 84 % at 10.1 °C, from where wood of 10 °C moulds at 82 (Hukka, Viitanen).
+    assert "40 days of it are damp enough for mould to grow on wood" in line
 
 
 def test_events_of_a_piece_without_fastenings_are_not_judged():
