@@ -28,6 +28,8 @@ SELDOM = 50_000
 """Objects made before the memory is searched for circles. A command lives for seconds and makes
 next to none, but imports many objects: searching as often as Python does took it 0.1 s."""
 SETTINGS = "settings"
+HELP_ASKED = "climlog.help_asked"
+"""Of a command whose help is asked no settings are read: it is how a broken file is mended."""
 COMMANDS = ("desk", "look", "place", "room", "crack", "round", "salt", "sheet", "tables", SETTINGS)
 
 
@@ -119,6 +121,8 @@ class LazyGroup(click.Group):
         if sys.stderr is None:
             sys.stderr = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115
         spell_what_cannot_be_shown(sys.stdout, sys.stderr)
+        if any(name.endswith("_COMPLETE") for name in os.environ):
+            importlib.import_module("climlog.cli.shells")
         return super().main(*args, **kwargs)
 
     def resolve_command(
@@ -144,6 +148,7 @@ class LazyGroup(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401
         """Run a command; turn our own errors into one line."""
+        ctx.meta[HELP_ASKED] = not set(ctx.help_option_names).isdisjoint(ctx.args)
         try:
             return super().invoke(ctx)
         except click.UsageError as error:
@@ -182,7 +187,7 @@ def main(ctx: click.Context) -> None:
     Give it the log of a room and a sheet of the piece; it says how far the wood will move, whether
     its fastenings let it, and what to change.
     """
-    if ctx.invoked_subcommand != SETTINGS:
+    if ctx.invoked_subcommand != SETTINGS and not ctx.meta.get(HELP_ASKED):
         settings = read_settings()
         names = {"units": "units", "maker": "maker_name", "client": "client_name"}
         given = {names[name]: value for name, value in settings.items()}

@@ -44,7 +44,10 @@ def read_settings() -> dict[str, str]:
     try:
         found = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, OSError) as error:
-        raise UnusableInputError(f"{where}: settings cannot be read ({error})") from error
+        why = error.strerror if isinstance(error, OSError) else error
+        raise UnusableInputError(
+            f"{where}: settings cannot be read ({why}); mend that file or remove it"
+        ) from error
     for name, value in found.items():
         if name not in NAMES:
             raise UnusableInputError(f'{where}: no setting is called "{shown(name)}"; '

@@ -119,3 +119,36 @@ def test_what_tab_offers_is_understood():
     }
     for one in completed("place", "--finish", ""):
         assert finish_named(one).kind
+
+
+def asked_of(shell, monkeypatch, words, at):
+    from climlog.cli import shells
+
+    monkeypatch.setenv("COMP_WORDS", "\n".join(words))
+    monkeypatch.setenv("COMP_CWORD", str(at))
+    complete = getattr(shells, shell)(main, {}, "climlog", "_CLIMLOG_COMPLETE")
+    return complete.complete().replace("\n", ",").split("plain,")[1:]
+
+
+# As each shell hands them over: bash takes an "=" for a word of its own.
+@pytest.mark.parametrize(
+    ("shell", "words", "at", "offers"),
+    [
+        ("Bash", ("climlog", "crack", "--sign", "where", "=", "mi"), 5, "middle"),
+        ("Bash", ("climlog", "crack", "--sign", "where", "="), 4, "middle"),
+        ("Bash", ("climlog", "crack", "--sign", "whe"), 3, "where="),
+        ("Bash", ("climlog", "place", "--wood", "=", "red-o"), 4, "red-oak"),
+        ("Zsh", ("climlog", "place", "--wood=red-o"), 2, "--wood=red-oak"),
+        ("Zsh", ("climlog", "crack", "--sign", "where=mi"), 3, "where=middle"),
+        ("Fish", ("climlog", "place", "--wood=red-o"), "--wood=red-o", "--wood=red-oak"),
+    ],
+)
+def test_tab_behind_an_equals_sign_offers_what_goes_there(shell, words, at, offers, monkeypatch):
+    first = asked_of(shell, monkeypatch, words, at)[0]
+    assert first.strip(",_") == offers
+
+
+def test_bash_puts_no_blank_behind_a_sign_that_wants_an_answer():
+    from climlog.cli.shells import Bash
+
+    assert "== *= ]] && compopt -o nospace" in Bash.source_template

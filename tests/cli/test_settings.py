@@ -65,3 +65,13 @@ def test_settings_that_cannot_be_are_one_clear_line(file, text, says):
     assert says in result.stderr
     assert len(result.stderr.splitlines()) == 1
     assert file.read_text(encoding="utf-8") == text
+
+
+def test_help_is_given_though_the_settings_are_broken_and_the_way_out_is_told(file):
+    file.parent.mkdir(parents=True)
+    file.write_text('units = "metric', encoding="utf-8")
+    for words in (("--help",), ("place", "--help"), ("desk", "-h"), ("settings", "--help")):
+        assert run(*words).exit_code == 0
+    refused = run("sheet", "piece")
+    assert refused.exit_code == 1
+    assert "mend that file or remove it" in refused.stderr
