@@ -51,10 +51,11 @@ PLAN = Plan(
     name="plan", title="From below", says="Two fastenings.", width=300.0, height=200.0,
     top=(40.0, 20.0, 200.0, 120.0), foot=140.0, grain=("M40 40C60 38 80 42 100 40",),
     rails=(Rail(60.0, 30.0, 9.0, 100.0, "across"),),
-    seats=(Seat(1, 64.0, 40.0, "slot", "holds", "1: holds", True, 1.0),),
+    seats=(Seat(1, 64.0, 40.0, "slot", "holds", "1: holds", True, 1.0, False, -8.0),),
     gauges=(
         Gauge(
-            "1: slot", (60.0, 140.0), (80.0, 160.0), ((140.0, 160.0),), 100.0, "holds", "holds",
+            "1: slot", (60.0, 140.0), (80.0, 160.0), (False, True), ((140.0, 160.0),), 100.0,
+            "holds", "holds",
             "needs 4 mm",
         ),
     ),

@@ -1,6 +1,6 @@
 """The drawing of a crack: width the top wanted, in the travel it had, up to the day it was seen."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time
 from typing import TYPE_CHECKING
 
@@ -14,6 +14,7 @@ from climlog.report.crack.advice import stay_text
 from climlog.report.drawing.axes import Axis
 from climlog.report.drawing.change import beyond_travel, change_axis, change_panel
 from climlog.report.drawing.chart import LEFT, RIGHT, Block, Chart, Mark, Panel
+from climlog.report.drawing.labels import limit_boxes, placed
 from climlog.report.drawing.timeline import Timeline, anchor_at
 from climlog.report.phrases import Say, short_day
 
@@ -54,8 +55,10 @@ def crack_chart(result: CrackResult, say: Say) -> Chart:
         areas=(line.area("doubt", axis, place.band.times, (band_mm[0], band_mm[2])),),
         blocks=beyond_travel(axis, drawn.has, say, lambda _: _words_at(result, line)),
         curves=tuple(curves),
-        marks=_marks(result, drawn),
     )
+    ground = line.ground(panel, axis, drawn.wanted_mm)
+    marks = placed(_marks(result, drawn), ground, limit_boxes(panel.blocks))
+    panel = replace(panel, marks=marks)
     return Chart(
         name="crack",
         title=f"Width that {place.piece.name} wanted, and the travel it had",

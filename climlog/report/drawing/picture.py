@@ -15,6 +15,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch, PathPatch, Rectangle
 from matplotlib.path import Path
+from matplotlib.patheffects import withStroke
 
 from climlog.report.document import Document
 from climlog.report.drawing.axes import Tick
@@ -22,6 +23,10 @@ from climlog.report.drawing.chart import Block, Chart, Mark, Panel
 
 WIDE_IN, UNITS_PER_IN = 10.0, 76.0
 TITLE_IN, LEGEND_ROW_IN = 0.35, 0.22
+UNDER_TICKS_IN = 0.34
+"""From an axes to its legend: the words of its ticks stand between."""
+HALO_PT = 2.5
+"""Ground around words that stand on a line."""
 LETTERS_A_LINE = 115
 PAPER, INK, RED, BLUE, GREEN = "#fcfbf6", "#1d2830", "#a83a16", "#0b5a94", "#0a6650"
 OCHRE, SOFT, SAND, STONE = "#7d5600", "#566069", "#efeadb", "#8a8270"
@@ -166,7 +171,17 @@ def _mark(axes: Axes, mark: Mark) -> None:
 def _words(axes: Axes, says: str, x: float, y: float, anchor: str, color: str) -> None:
     if says:
         hung = {"start": "left", "end": "right"}.get(anchor, "center")
-        axes.text(x, y, says, ha=hung, color=color, fontsize="small", parse_math=False)
+        halo = [withStroke(linewidth=HALO_PT, foreground="white")]
+        axes.text(
+            x,
+            y,
+            says,
+            ha=hung,
+            color=color,
+            fontsize="small",
+            parse_math=False,
+            path_effects=halo,
+        )
 
 
 def _ticks(axis: Any, ticks: Sequence[Tick]) -> None:  # noqa: ANN401  a matplotlib axis, x or y
@@ -174,6 +189,7 @@ def _ticks(axis: Any, ticks: Sequence[Tick]) -> None:  # noqa: ANN401  a matplot
 
 
 def _legend(axes: Axes, chart: Chart) -> None:
+    tall_in = (chart.panels[-1].bottom - chart.panels[-1].top) / UNITS_PER_IN
     handles: list[Line2D | Patch] = []
     for style, says in chart.key:
         sort, _, name = style.partition(" ")
@@ -186,8 +202,8 @@ def _legend(axes: Axes, chart: Chart) -> None:
         else:
             handles.append(Line2D([], [], ls="", label=says))
     legend = axes.legend(
-        handles=handles, loc="upper left", bbox_to_anchor=(0.0, -0.12), ncols=2, frameon=False,
-        fontsize="small",
+        handles=handles, loc="upper left", ncols=2, frameon=False, fontsize="small",
+        bbox_to_anchor=(0.0, -UNDER_TICKS_IN / tall_in),
     )  # fmt: skip
     for text in legend.get_texts():
         text.set_parse_math(False)

@@ -35,6 +35,10 @@ class Seat:
         Whether none needs more of its travel: it is ringed, to be seen first.
     side : float
         1 where its number stands to the left of it and its sign to the right, -1 the other way.
+    at_end : bool
+        Near an end of the piece: number and sign both stand inwards, where `side` points.
+    sign_dy : float
+        How far down from it its sign stands, clear of the number and of what sits beside.
     """
 
     number: int
@@ -45,6 +49,8 @@ class Seat:
     says: str
     is_worst: bool
     side: float
+    at_end: bool
+    sign_dy: float
 
 
 @dataclass(frozen=True)
@@ -57,6 +63,8 @@ class Gauge:
         Their numbers on the plan, and what they are.
     has, needs : (float, float)
         From the most shrinking to the most swelling, in drawing units from 0 to `GAUGE_WIDE`.
+    goes_on : (bool, bool)
+        Whether what it has goes on beyond either end of the gauge: its box is open there.
     beyond : tuple of (float, float)
         Parts of `needs` outside `has`.
     zero : float
@@ -70,6 +78,7 @@ class Gauge:
     named: str
     has: tuple[float, float]
     needs: tuple[float, float]
+    goes_on: tuple[bool, bool]
     beyond: tuple[tuple[float, float], ...]
     zero: float
     verdict: str

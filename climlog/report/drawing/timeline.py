@@ -20,6 +20,7 @@ from climlog.report.drawing.axes import (
     time_ticks,
 )
 from climlog.report.drawing.chart import LEFT, RIGHT, SAMPLES, Block, Curve, Panel
+from climlog.report.drawing.labels import Ground
 from climlog.report.drawing.resample import Calm, calm_for
 from climlog.report.phrases import short_day
 
@@ -93,6 +94,12 @@ class Timeline:
         every = max(1, int(inside.sum()) // SAMPLES)
         low, high = (axis.at(end[inside])[::every] for end in ends)
         return Curve(style, area_path(self.x.at(at[inside])[::every], low, high))
+
+    def ground(self, panel: Panel, axis: Axis, values: "Floats") -> Ground:
+        """Say what the words of marks may be struck by: a line, and the edges of the travel."""
+        edges = [one.y + one.height if "upper" in one.style else one.y for one in panel.blocks]
+        x, y = self.x.at(seconds(self.times)), axis.at(values)
+        return Ground(x, y, (*edges, axis.one(0.0)), panel.top, panel.bottom)
 
     def level(self, style: str, axis: Axis, value: float) -> Curve:
         """Draw a straight line across, at one value."""

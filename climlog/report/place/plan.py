@@ -30,6 +30,10 @@ LONGEST, WIDEST, DEEPEST = 600.0, 390.0, 470.0
 RAIL = 9.0
 REACH = 20.0
 """Drawing units from a fastening to the end of its ring and number."""
+NEAR_END = 46.0
+"""Drawing units from an end of the piece within which a number outwards would lie on its edge."""
+BESIDE, UNDER_NUMBER, OVER_NUMBER = -8.0, 9.0, -34.0
+"""How far down from a fastening its sign stands: level with the number, or towards the middle."""
 GRAIN_LINES = 11
 GRAIN_SEED = 7
 OUTER_SHARE = 0.75
@@ -109,7 +113,8 @@ def _held_lines(result: PlaceResult, sheet: _Sheet) -> tuple[HeldLine, ...]:
 
 def _seats(result: PlaceResult, sheet: _Sheet, say: Say) -> tuple[Seat, ...]:
     worst = max((one.judgement.used_pct for one in result.fastenings), default=0.0)
-    edge = OUTER_SHARE * result.piece.length_mm / 2
+    half = result.piece.length_mm / 2
+    ends = [half - abs(one.fastening.x_mm) < NEAR_END / sheet.scale for one in result.fastenings]
     return tuple(
         Seat(
             number=number,
@@ -119,10 +124,18 @@ def _seats(result: PlaceResult, sheet: _Sheet, say: Say) -> tuple[Seat, ...]:
             verdict=sign_of(one.judgement).shape,
             says=f"{number}, {one.fastening.name}: {fastening_line(one, result, say)}.",
             is_worst=worst > 0.0 and one.judgement.used_pct >= SAME_USED * worst,
-            side=-1.0 if one.fastening.x_mm > edge else 1.0,
+            side=-1.0 if one.fastening.x_mm > OUTER_SHARE * half else 1.0,
+            at_end=at_end,
+            sign_dy=_sign_dy(at_end, one.fastening.y_mm),
         )
-        for number, one in enumerate(result.fastenings, start=1)
+        for number, (one, at_end) in enumerate(zip(result.fastenings, ends, strict=True), start=1)
     )
+
+
+def _sign_dy(at_end: bool, across_mm: float) -> float:
+    if not at_end:
+        return BESIDE
+    return UNDER_NUMBER if across_mm < 0 else OVER_NUMBER
 
 
 def _gauges(result: PlaceResult, say: Say) -> tuple[Gauge, ...]:
@@ -149,6 +162,7 @@ def _gauge(named: str, judged: Judgement, axis: Axis, say: Say) -> Gauge:
         named=named,
         has=has,
         needs=needs,
+        goes_on=(-judged.has.shrink_mm < axis.low, judged.has.swell_mm > axis.high),
         beyond=tuple(one for one in beyond if one[1] > one[0]),
         zero=axis.one(0.0),
         verdict=sign.shape,

@@ -1,7 +1,7 @@
 """The drawing of width through time, in the room that the fastenings leave."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -12,13 +12,11 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.drawing.axes import Axis, seconds
 from climlog.report.drawing.change import beyond_travel, change_axis, change_panel
 from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Mark
+from climlog.report.drawing.labels import limit_boxes, placed
 from climlog.report.drawing.timeline import Timeline, anchor_at
 from climlog.report.phrases import Say
 from climlog.report.place.wood import NOT_KNOWN, grounds_key, grounds_of, moments_of
 from climlog.report.place.year import short_told, spans_text, when_text
-
-if TYPE_CHECKING:
-    pass
 
 LABEL_HALF = 95.0
 """Half the length of the longest words on an edge, in drawing units."""
@@ -40,8 +38,10 @@ def width_chart(result: PlaceResult, say: Say) -> Chart:
         areas=(line.area("doubt", axis, result.band.times, (band_mm[0], band_mm[2])),),
         blocks=limits,
         curves=(line.level("zero", axis, 0.0), line.line("middle", axis, moved_mm)),
-        marks=_marks(result, say, line, axis),
     )
+    ground = line.ground(panel, axis, moved_mm)
+    marks = placed(_marks(result, say, line, axis), ground, limit_boxes(limits))
+    panel = replace(panel, marks=marks)
     return Chart(
         name="width",
         title=f"Width of {result.piece.name} through time",
