@@ -27,6 +27,10 @@ USUAL_COUNT = 3
 MOST_FASTENINGS = 90
 SIDE_BY_SIDE = ("count", "spread", "rail_at")
 GAPPED = ("clip", "button")
+A_TOP = "top"
+"""What a layout with rails makes; a panel, a door or a floor has edges only."""
+FINE_MM = 6.0
+"""Shorter lengths are told in 64ths of an inch, as gaps are set; others in 32nds."""
 PITCH = "bolt_pitch_mm"
 RAIL_KEYS = {ACROSS: "rails_across_grain", ALONG: "rails_along_grain"}
 
@@ -141,7 +145,8 @@ def _layout_text(top: Top, layout: Layout) -> str:
         for rail in Rail
         if top.rails_mm(rail)
     ]
-    return f'laid out as "{layout.name}": {layout.words}; {", ".join(stand)}'
+    words = f'laid out as "{layout.name}": {layout.words}'
+    return f"{words}; {', '.join(stand)}" if layout.noun == A_TOP else words
 
 
 def place_all(top: Top, tables: list[Values]) -> tuple[Fastening, ...]:
@@ -446,5 +451,12 @@ def _made(
 
 
 def both_units(length_mm: float) -> str:
-    """Write a length that is assumed for readers of either unit."""
-    return f"{inches_text(length_mm)} or {mm_text(length_mm)}"
+    """Write a length that is assumed for readers of either unit, as a rule shows it.
+
+    Examples
+    --------
+    >>> both_units(2000.0), both_units(1.0)
+    ('78 3/4 in or 2000 mm', '3/64 in or 1.0 mm')
+    """
+    parts = 32 if abs(length_mm) >= FINE_MM else 64
+    return f"{inches_text(length_mm, parts)} or {mm_text(length_mm)}"

@@ -12,13 +12,13 @@ GAUGE_WIDE = 200.0
 
 @dataclass(frozen=True)
 class Rail:
-    """A rail as a rectangle, and which way it runs."""
+    """A rail, or the edge of what a panel, a door or a floor lies in, as a rectangle."""
 
     x: float
     y: float
     width: float
     height: float
-    runs: str
+    says: str
 
 
 @dataclass(frozen=True)

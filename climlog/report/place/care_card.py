@@ -7,6 +7,7 @@ from datetime import date
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
+from climlog.model.board import Piece
 from climlog.model.finishes import measured_kind
 from climlog.report.document import (
     Blanks,
@@ -21,7 +22,7 @@ from climlog.report.document import (
 )
 from climlog.report.drawing.sketch import Sketch
 from climlog.report.phrases import Say, joined, sentence
-from climlog.report.place.fastenings import noun_of
+from climlog.report.place.fastenings import TOP, noun_of
 from climlog.report.place.year import basis_words
 from climlog.report.provenance import face_text
 from climlog.tables import load_table, load_text, load_texts
@@ -36,6 +37,18 @@ GAP_TO_TELL_MM = 1.0
 AWAY_MM = 1000.0
 MONTHS = 12
 FILMED = "filmed"
+NO_FINISH = "none"
+FLOOR = "floor"
+LYING = (TOP, FLOOR)
+"""What has a face above and one below."""
+FAULTS = {
+    TOP: "is loose or wobbles",
+    FLOOR: "lifts, or sounds hollow",
+    "panel": "rattles or sits askew",
+    "door": "sticks, or no longer latches",
+    "drawer front": "sticks",
+    "drawer bottom": "sags or rattles",
+}
 BLANKS = ("Maker", "Telephone", "Piece number", "Finish renewed with")
 
 
@@ -72,9 +85,19 @@ def _what(result: PlaceResult) -> str:
     if start.day_is_given:
         fixed = f" Fixed down {start.fixed_on:%B %Y} at {start.fixed_pct:.1f} % moisture."
     return (
-        f"{sentence(piece.wood.name)}, {piece.cut}; finish {face_text(piece.show_face)} "
-        f"above, {face_text(piece.hidden_face)} below.{fixed} Worked out for the air of the room "
-        "it is made for."
+        f"{sentence(piece.wood.name)}, {piece.cut}; {_finish(piece)}.{fixed} Worked out for the "
+        "air of the room it is made for."
+    )
+
+
+def _finish(piece: Piece) -> str:
+    """Name the finish of both faces, as this kind of piece has them."""
+    front, behind = ("above", "below") if noun_of(piece) in LYING else ("in front", "behind")
+    show, hidden = face_text(piece.show_face), face_text(piece.hidden_face)
+    if show == hidden:
+        return f"{'' if piece.show_face.kind == NO_FINISH else 'finish '}{show} on both faces"
+    return f"finish {show} {front}, {hidden} {behind}".removeprefix(
+        "finish " if piece.show_face.kind == NO_FINISH else ""
     )
 
 
@@ -82,25 +105,29 @@ def _parts(result: PlaceResult, say: Say) -> tuple[Block, ...]:
     away = say.size(AWAY_MM) if not say.is_inch else "3 ft"
     noun = noun_of(result.piece)
     room = (keep_text(result, say), _windows(result, say), load_text("card.gauge"))
-    under = load_text("card.underneath")
-    if noun != "top":
-        under = load_text("card.edges").format(noun=noun)
-    return (
+    is_top = noun == TOP
+    under = load_text("card.underneath" if is_top else "card.edges").format(noun=noun)
+    cleaning = [load_text("card.cleaning"), _finish_care(result)]
+    if is_top:
+        cleaning.insert(1, load_text("card.coasters"))
+    heat = load_text("card.heat" if is_top else "card.heat_fixed").format(away=away)
+    parts = [
         Part("The room", tuple(Paragraph(one) for one in room)),
-        Part("Heat, sun, water", (Paragraph(load_text("card.heat").format(away=away)),)),
-        Part("Cleaning", (Paragraph(f"{load_text('card.cleaning')} {_finish_care(result)}"),)),
-        Part("Underneath" if noun == "top" else "Its edges", (Paragraph(under),)),
-        Part(
-            "Moving or storing",
-            (Paragraph(load_text("card.moving")), Paragraph(load_text("card.storing"))),
-        ),
-    )
+        Part("Heat, sun, water", (Paragraph(heat),)),
+        Part("Cleaning", (Paragraph(" ".join(cleaning)),)),
+        Part("Underneath" if is_top else "Its edges", (Paragraph(under),)),
+    ]
+    if noun != FLOOR:
+        how = "flat, leaves and drawers with it," if is_top else "flat"
+        moving = (load_text("card.moving"), load_text("card.storing").format(how=how))
+        parts.append(Part("Moving or storing", tuple(Paragraph(one) for one in moving)))
+    return tuple(parts)
 
 
 def _finish_care(result: PlaceResult) -> str:
     """Say how its finish is kept; of all that forms no film the table knows how."""
     kind = result.piece.show_face.kind
-    if kind == "none":
+    if kind == NO_FINISH:
         return load_text("card.bare")
     care = load_table("finish_care")["care"]
     return load_text(f"card.{care.get(measured_kind(kind), FILMED)}")
@@ -111,19 +138,16 @@ def _stop(result: PlaceResult) -> str:
     judged = result.as_a_set
     if judged.verdict is Verdict.RUNS_OUT:
         return (
-            "For the maker: not to be handed over yet. In this air the fastenings run out of "
-            "travel; change them first."
+            "For the maker: not to be handed over yet. In this air it runs out of room to move; "
+            "change how it is held first."
         )
     if judged.verdict is Verdict.CLOSE:
         return (
-            "For the maker: not to be handed over yet. The fastenings run out of travel in "
-            f"{of_100(judged.share_of_draws)} of 100 likely cases; give them more room first."
+            "For the maker: not to be handed over yet. It runs out of room to move in "
+            f"{of_100(judged.share_of_draws)} of 100 likely cases; give it more first."
         )
     if judged.verdict is Verdict.NOT_KNOWN:
-        return (
-            "For the maker: not to be handed over yet. Whether its fastenings leave it room is not "
-            "known."
-        )
+        return "For the maker: not to be handed over yet. Whether it has room to move is not known."
     if result.projection is not None:
         return (
             f"For the maker: the year is {basis_words(result)}. Hand it over when a winter and a "
@@ -263,9 +287,12 @@ def _signs(result: PlaceResult, say: Say) -> tuple[tuple[str, tuple[str, ...]], 
     if any(one.kind == "breadboard" for one in result.piece.fastenings):
         step = say.length(max(needs.swell_mm, needs.shrink_mm) / 2)
         edges = f"a step at the board ends, up to {step}, that comes and goes"
-    gap = say.length(GAP_TO_TELL_MM)
+    noun = noun_of(result.piece)
+    if noun == FLOOR:
+        edges = load_text("card.open_joints")
+    said = {"gap": say.length(GAP_TO_TELL_MM), "noun": noun, "fault": FAULTS.get(noun, FAULTS[TOP])}
     return (
         ("Normal", (f"gaps that close {until}", edges)),
-        ("Send a photo", tuple(one.format(gap=gap) for one in load_texts("card.photo"))),
-        ("Call", load_texts("card.call")),
+        ("Send a photo", tuple(one.format(**said) for one in load_texts("card.photo"))),
+        ("Call", tuple(one.format(**said) for one in load_texts("card.call"))),
     )

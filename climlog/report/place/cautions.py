@@ -8,6 +8,7 @@ from climlog.analysis.board.start import Stands
 from climlog.analysis.place.result import PlaceResult
 from climlog.model.board import Piece
 from climlog.report.phrases import Say, days_text, plural_of, sentence
+from climlog.report.place.fastenings import free_text
 from climlog.report.place.year import (
     is_projected,
     lacking_text,
@@ -33,7 +34,7 @@ def mind(result: PlaceResult, say: Say) -> tuple[str, ...]:
             "believing either."
         )
     if result.fastenings:
-        lines.append(load_text("place.free_to_move"))
+        lines.append(free_text(result.piece))
     return (*lines, load_text("place.not_strength"))
 
 

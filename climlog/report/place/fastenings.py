@@ -26,6 +26,7 @@ from climlog.report.phrases import (
 )
 from climlog.report.place.caveats import caveat_lines
 from climlog.report.place.year import day_told
+from climlog.tables import load_text
 
 SIGNS = {
     Verdict.HOLDS: Sign(Verdict.HOLDS, "holds"),
@@ -33,6 +34,8 @@ SIGNS = {
     Verdict.RUNS_OUT: Sign(Verdict.RUNS_OUT, "runs-out"),
     Verdict.NOT_KNOWN: Sign(Verdict.NOT_KNOWN, "not-known"),
 }
+TOP = "top"
+"""What a piece is that no kind of fastening names otherwise."""
 NOUNS = {
     "panel": "panel",
     "door": "door",
@@ -67,12 +70,17 @@ KIND_HEADS = ("Kind", "Would allow", "Used", "Runs out in, of 100", "Verdict")
 
 def noun_of(piece: Piece) -> str:
     """Name what the piece is by what holds it: a top, unless it is a panel, door, floor..."""
-    return next((NOUNS[one.kind] for one in piece.fastenings if one.kind in NOUNS), "top")
+    return next((NOUNS[one.kind] for one in piece.fastenings if one.kind in NOUNS), TOP)
 
 
 def holder_of(piece: Piece) -> Holder:
     """Name what holds the piece, as its kind has it: fastenings, a groove, an opening, gaps."""
     return HOLDERS.get(noun_of(piece), FASTENINGS)
+
+
+def free_text(piece: Piece) -> str:
+    """Say what can lock what holds it, whatever was worked out."""
+    return load_text("place.free_to_move" if noun_of(piece) == TOP else "place.edges_free")
 
 
 def sign_of(judgement: Judgement) -> Sign:

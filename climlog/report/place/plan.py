@@ -17,11 +17,13 @@ from climlog.report.drawing.plan import GAUGE_WIDE, Gauge, HeldLine, Plan, Rail,
 from climlog.report.phrases import Say, fastenings_named, numbers_text, plural_of
 from climlog.report.place.fastenings import (
     SIGNS,
+    TOP,
     alike_groups,
     fastening_line,
     group_name,
     held_line_text,
     held_lines,
+    noun_of,
     sign_of,
 )
 
@@ -184,16 +186,30 @@ def _rails(piece: Piece, sheet: _Sheet) -> tuple[Rail, ...]:
     across, along = piece.base.rails_across_grain_x_mm, piece.base.rails_along_grain_y_mm
     reach_x = max((abs(x) for x in across), default=0.42 * piece.length_mm)
     reach_y = max((abs(y) for y in along), default=0.42 * piece.width_mm)
+    word = "rail" if noun_of(piece) == TOP else "edge"
+    across_grain, along_grain = f"{word} across the grain", f"{word} along the grain"
     rails = [
-        Rail(sheet.x(x) - RAIL / 2, sheet.y(-reach_y), RAIL, 2 * reach_y * sheet.scale, "across")
+        Rail(
+            sheet.x(x) - RAIL / 2,
+            sheet.y(-reach_y),
+            RAIL,
+            2 * reach_y * sheet.scale,
+            across_grain,
+        )
         for x in across
     ]
     rails += [
-        Rail(sheet.x(-reach_x), sheet.y(y) - RAIL / 2, 2 * reach_x * sheet.scale, RAIL, "along")
+        Rail(
+            sheet.x(-reach_x),
+            sheet.y(y) - RAIL / 2,
+            2 * reach_x * sheet.scale,
+            RAIL,
+            along_grain,
+        )
         for y in along
     ]
     return tuple(
-        Rail(round(r.x, 1), round(r.y, 1), round(r.width, 1), round(r.height, 1), r.runs)
+        Rail(round(r.x, 1), round(r.y, 1), round(r.width, 1), round(r.height, 1), r.says)
         for r in rails
     )
 
@@ -225,6 +241,8 @@ def _says(result: PlaceResult, say: Say) -> str:
         return f"{text} No fastenings were given."
     names, count = fastenings_named(piece.fastenings), len(piece.fastenings)
     number = "1 fastening" if count == 1 else f"{count} fastenings"
+    if noun_of(piece) != TOP:
+        return f"{text} Held by {names}. {held_line_text(result, say)}"
     return f"{text} {number}: {names}. {held_line_text(result, say)}"
 
 

@@ -21,7 +21,7 @@ from climlog.report.place.answer import OPEN_TITLE, questions
 from climlog.report.place.cautions import assumed_lines, limit_lines
 from climlog.report.place.caveats import caveats_of
 from climlog.report.place.document import cited_for
-from climlog.report.place.fastenings import SIGNS, holder_of
+from climlog.report.place.fastenings import SIGNS, free_text, holder_of
 from climlog.report.place.range_chart import range_chart
 from climlog.report.provenance import piece_rows, sources_section
 from climlog.tables import load_text
@@ -242,7 +242,7 @@ def _set_lines(result: AirRangeResult, say: Say) -> tuple[str, ...]:
 def _mind(result: AirRangeResult) -> tuple[str, ...]:
     lines = [load_text("place.air_range")]
     if result.fastenings:
-        lines.append(load_text("place.free_to_move"))
+        lines.append(free_text(result.piece))
     return (*lines, load_text("place.not_strength"))
 
 

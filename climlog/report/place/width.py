@@ -149,7 +149,7 @@ def _key(result: PlaceResult, has_limits: bool) -> tuple[tuple[str, str], ...]:
         *grounds_key(result),
     ]
     if has_limits:
-        rows.append(("area beyond", "no travel left: the fastenings, not the air, decide here"))
+        rows.append(("area beyond", "no travel left: what holds it, not the air, decides here"))
     elif result.piece.fastenings:
         rows.append(("", "the travel ends outside this drawing"))
     if result.as_a_set.verdict == Verdict.RUNS_OUT:

@@ -18,6 +18,7 @@ from climlog.report.phrases import Say
 from climlog.report.place.document import document
 from climlog.report.terminal import render as in_terminal
 from climlog.sheets.piece import read_piece
+from climlog.sheets.quick import QuickPiece
 from tests.places import SAMPLES
 from tests.report.documents import said_by
 from tests.report.test_html import HOSTILE, Page
@@ -146,3 +147,23 @@ def test_five_years_of_hours_stay_light():
     )  # fmt: skip
     result = analyse_place(result_of("wide_top_slots.toml").piece, long)
     assert len(place_page(result, "inch").encode()) < LARGEST_BYTES
+
+
+LAID = {"panel": "panel in a frame", "door": "door", "floor": "floor between walls"}
+
+
+@pytest.mark.parametrize("noun", LAID)
+def test_the_page_of_what_has_edges_speaks_of_no_top_rails_or_drawers(noun):
+    one = QuickPiece(
+        wood="white oak", width="16 in", thickness="1/2 in", layout=LAID[noun], gap="1/16 in",
+        board_width="4 in" if noun == "floor" else None,
+        fixed_on="2025-03-01", moisture_when_fixed="8 %",
+    )  # fmt: skip
+    result = analyse_place(one.piece(), read_log([SAMPLES / "ferry_house_dining_room.csv"]))
+    page = " ".join(
+        render(document(result, Say("inch"))).split("Limits and sources</h2>")[0].split()
+    )
+    for word in ("loose top", "leaves and drawers", "a top going", "Fastenings are taken",
+                 "<title>rail", "the fastenings, not the air", "/64 in or "):  # fmt: skip
+        assert word not in page, word
+    assert ("Moving or storing" in page) == (noun != "floor")
