@@ -72,7 +72,7 @@ def test_every_option_stands_under_a_heading(name):
     ("words", "says"),
     [
         (("palce",), 'did you mean "place"?'),
-        (("place", "--oudoor", "x"), 'did you mean "--outdoor"?'),
+        (("place", "--oudoor", "x"), 'did you mean "--outdoor"'),
         (("crack", "--outdor", "x"), 'did you mean "--outdoor"'),
         (("room", "--stokc", "x"), 'did you mean "--stock"?'),
         (("tables", "wod"), "did you mean wood?"),

@@ -65,7 +65,7 @@ def test_of_a_piece_that_runs_out_it_asks_for_no_range_and_says_it_must_be_chang
     judged = replace(holds.as_a_set, verdict=Verdict.RUNS_OUT, share_of_draws=0.8)
     said = " ".join(letter_of(replace(holds, as_a_set=judged, remedies=())).split())
     assert "80 of 100" in said
-    assert "let us talk before it stands there" in said
+    assert "let us talk before it goes there" in said
     assert "humidity" not in said
 
 
