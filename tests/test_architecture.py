@@ -26,7 +26,7 @@ STRANGERS = [{"importer", "sheets"}, {"limits", "units"}]
 LOOKUPS = {"board", "woods", "finishes", "movement", "psychrometrics"}
 """What the two readers may use of the model: its records and its lookups."""
 HEAVY = ("numpy", "pandas", "scipy", "matplotlib", "jinja2", "flask", "werkzeug", "waitress")
-LONGEST_MODULE = 600
+LONGEST_MODULE, LONGEST_FUNCTION = 600, 40
 ROOTS_OWN = {"__init__", "__main__"}
 FILES = sorted(
     path for path in PACKAGE.rglob("*.py") if path.parent != PACKAGE or path.stem not in ROOTS_OWN
@@ -186,6 +186,34 @@ def sizes_of(folder: Path) -> dict[str, int]:
 def test_no_module_grows_past_600_lines():
     sizes = sizes_of(PACKAGE)
     assert {name: size for name, size in sizes.items() if size > LONGEST_MODULE} == {}
+
+
+def code_lines_of(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """Lines from `def` to the end, the docstring left out."""
+    says = function.body[0]
+    is_said = isinstance(says, ast.Expr) and isinstance(says.value, ast.Constant)
+    told = says.end_lineno - says.lineno + 1 if is_said else 0
+    return function.end_lineno - function.lineno + 1 - told
+
+
+def functions_of(text: str) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
+    kinds = (ast.FunctionDef, ast.AsyncFunctionDef)
+    return [node for node in ast.walk(ast.parse(text)) if isinstance(node, kinds)]
+
+
+def test_no_function_grows_past_40_lines_of_code():
+    long = {
+        f"{path.relative_to(PACKAGE).as_posix()} {one.name}": code_lines_of(one)
+        for path in PACKAGE.rglob("*.py")
+        for one in functions_of(path.read_text(encoding="utf-8"))
+        if code_lines_of(one) > LONGEST_FUNCTION
+    }
+    assert long == {}
+
+
+def test_lines_of_a_function_are_counted_without_its_docstring():
+    text = 'def short(a,\n    b):\n    """Say.\n\n    More.\n    """\n    return a\n'
+    assert [code_lines_of(one) for one in functions_of(text)] == [3]
 
 
 def test_sizes_are_told_by_path(tmp_path):

@@ -124,43 +124,12 @@ def analyse_crack(
 def _analyse(
     place: PlaceResult, seen: Seen, delivered: date | None, stays: tuple[StayTold, ...]
 ) -> CrackResult:
-    piece = place.piece
-    known = air_known(place.ahead, place.projection is not None, seen.on)
-    window = window_of(piece, seen, known)
-    draws = draw_crack(place.readings.cases, place.weighing.weights, piece)
-    fastened = fastened_by(place, draws, seen)
-    start = place.start
-    history = live(
-        piece, place.ahead.until_read, start.fixed_pct, draws, fastened, place.ahead.lead_hours
-    )
-    known_pct, wettest_pct = _place_moistures(place.ahead.record, place.coverage.is_whole)
-    middle_pct = known_pct if place.coverage.is_whole else None
-    balance_pct = crack_limit("room_middle_pct").value if middle_pct is None else middle_pct
-    elsewhere = _elsewhere(history, place, window, draws, fastened, balance_pct)
-    middle, without_set = middle_of(place.course, history, draws, fastened)
-    scene = Scene(
-        place=place,
-        first_ran_out=_first_ran_out(place, window),
-        seen=seen,
-        window=window,
-        draws=draws,
-        fastened=fastened,
-        history=history,
-        elsewhere=elsewhere,
-        middle=middle,
-        middle_without_set=without_set,
-        layers=layers_of(piece, place.air, place.course, window, draws),
-        warm_layers=_warm_layers(place, window, draws, seen),
-        size=_size_check(history, window, draws, fastened, seen),
-        place_middle_pct=middle_pct,
-        place_wettest_pct=wettest_pct,
-        ring_cup_mm=_ring_cup(place, window),
-        fastenings_known=bool(piece.fastenings),
-    )
+    scene = _scene_of(place, seen)
+    window, draws, fastened, middle = scene.window, scene.draws, scene.fastened, scene.middle
     causes = judge_causes(find_all(scene), seen, window.stands)
     last_read = seen.on if place.log is None else place.log.times[-1].date()
     mending = mending_of(place, max(seen.on, last_read))
-    set_now = draws.middle(peak(history.held.set_strain, history.until(window)))
+    set_now = draws.middle(peak(scene.history.held.set_strain, scene.history.until(window)))
     return CrackResult(
         place=place,
         log=place.log,
@@ -184,9 +153,43 @@ def _analyse(
             draws.middle(fastened.shrink_strain),
         ),
         fastenings_known=scene.fastenings_known,
-        place_middle_pct=middle_pct,
+        place_middle_pct=scene.place_middle_pct,
         ring_cup_mm=scene.ring_cup_mm,
         missing=_missing(place, seen),
+    )
+
+
+def _scene_of(place: PlaceResult, seen: Seen) -> Scene:
+    """Live through the piece's time in every case, and through what might have been instead."""
+    piece = place.piece
+    known = air_known(place.ahead, place.projection is not None, seen.on)
+    window = window_of(piece, seen, known)
+    draws = draw_crack(place.readings.cases, place.weighing.weights, piece)
+    fastened = fastened_by(place, draws, seen)
+    fixed_pct, ahead = place.start.fixed_pct, place.ahead
+    history = live(piece, ahead.until_read, fixed_pct, draws, fastened, ahead.lead_hours)
+    known_pct, wettest_pct = _place_moistures(ahead.record, place.coverage.is_whole)
+    middle_pct = known_pct if place.coverage.is_whole else None
+    balance_pct = crack_limit("room_middle_pct").value if middle_pct is None else middle_pct
+    middle, without_set = middle_of(place.course, history, draws, fastened)
+    return Scene(
+        place=place,
+        first_ran_out=_first_ran_out(place, window),
+        seen=seen,
+        window=window,
+        draws=draws,
+        fastened=fastened,
+        history=history,
+        elsewhere=_elsewhere(history, place, window, draws, fastened, balance_pct),
+        middle=middle,
+        middle_without_set=without_set,
+        layers=layers_of(piece, place.air, place.course, window, draws),
+        warm_layers=_warm_layers(place, window, draws, seen),
+        size=_size_check(history, window, draws, fastened, seen),
+        place_middle_pct=middle_pct,
+        place_wettest_pct=wettest_pct,
+        ring_cup_mm=_ring_cup(place, window),
+        fastenings_known=bool(piece.fastenings),
     )
 
 

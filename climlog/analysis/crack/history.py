@@ -215,6 +215,19 @@ def beyond_since(
     return moment
 
 
+def _middle_draws(draws: Draws) -> Draws:
+    """Make one case of the middles of all."""
+    middles = (
+        draws.crack_limit,
+        draws.compression_elastic,
+        draws.season_keeps,
+        draws.hidden_core_pct,
+        draws.room_middle_pct,
+    )
+    one = Cases.one(draws.cases.middle(draws.weights))
+    return Draws(one, np.ones(1), *(np.array([draws.middle(values)]) for values in middles))
+
+
 def middle_of(
     course: Course, history: History, draws: Draws, fastened: Fastened
 ) -> tuple[MiddleCourse, MiddleCourse]:
@@ -231,24 +244,10 @@ def middle_of(
     """
     ratio = round((history.times[1] - history.times[0]) / (course.times[1] - course.times[0]))
     free = block_means(course.strain, ratio)[: history.times.size]
-    one = Draws(
-        Cases.one(draws.cases.middle(draws.weights)),
-        np.ones(1),
-        *(
-            np.array([draws.middle(values)])
-            for values in (
-                draws.crack_limit,
-                draws.compression_elastic,
-                draws.season_keeps,
-                draws.hidden_core_pct,
-                draws.room_middle_pct,
-            )
-        ),
-    )
     held = held_by(
         history.times,
         free[None],
-        one,
+        _middle_draws(draws),
         Fastened(
             np.array([draws.middle(fastened.swell_strain)]),
             np.array([draws.middle(fastened.shrink_strain)]),

@@ -26,7 +26,7 @@ from climlog.analysis.place.changes import kinds_of, remedies_of
 from climlog.analysis.place.cup import cup_of
 from climlog.analysis.place.disputes import disputes_of
 from climlog.analysis.place.event_air import Events
-from climlog.analysis.place.fixing import fixing_of
+from climlog.analysis.place.fixing import Fixing, fixing_of
 from climlog.analysis.place.followed import Followed, follow
 from climlog.analysis.place.planning import gaps_to_set, plan_of
 from climlog.analysis.place.result import (
@@ -55,6 +55,7 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening, Piece
 from climlog.model.diffusion import days_to_63_pct
 from climlog.model.fastening.fasteners import Travel, travel_alone
+from climlog.model.fastening.remedies import Remedy
 from climlog.model.fastening.set_travel import SetTravel, travel_as_a_set
 from climlog.sheets.what_ifs import WhatIf
 from climlog.units import Units, known_units
@@ -167,30 +168,50 @@ def analyse(asked: Asked) -> PlaceResult:
         If log, sheet, events and projection do not fit together, or there is no air to follow.
     """
     with collected() as limits:
-        result = _analyse(asked)
+        result = _judged(_lived(asked))
     return replace(result, limits=tuple(dict.fromkeys(limits)))
 
 
-def _analyse(asked: Asked) -> PlaceResult:
-    piece, projection = asked.piece, asked.projection
+@dataclass(frozen=True, eq=False)
+class _Lived:
+    """A piece followed through its air, before anything is judged."""
+
+    asked: Asked
+    log: Log | None
+    record: Air
+    ahead: Ahead
+    followed: Followed
+    start: Start
+
+    @property
+    def is_read(self) -> bool:
+        """Whether the whole record was read: what is projected tells no climate of its own."""
+        return self.asked.projection is None
+
+
+def _lived(asked: Asked) -> _Lived:
+    projection = asked.projection
     log = None if asked.log is None else in_one_year(asked.log)
     record = _record(log, projection)
     errors = None if projection is None else projection.errors_at
-    ahead = asked.ahead or ahead_from(record, fixing_day(piece, record), errors)
-    followed, start = _followed(piece, ahead, asked)
-    travel = travel_as_a_set(piece.fastenings, piece.width_mm)
-    as_a_set = _judge_set(followed, travel)
-    fastenings = tuple(_judge_alone(one, followed, travel) for one in piece.fastenings)
-    judged = [as_a_set, *(one.judgement for one in fastenings)]
+    ahead = asked.ahead or ahead_from(record, fixing_day(asked.piece, record), errors)
+    return _Lived(asked, log, record, ahead, *_followed(asked.piece, ahead, asked))
+
+
+def _judged(lived: _Lived) -> PlaceResult:
+    """Hold what the piece needs against what its fastenings have, and find what to do about it."""
+    asked, ahead, followed, piece = lived.asked, lived.ahead, lived.followed, lived.asked.piece
+    travel, as_a_set, fastenings = _judge(followed)
     fixing = fixing_of(followed, ahead, travel, as_a_set.verdict) if piece.fastenings else None
-    board, moisture = Board(followed.stay, followed.middle), followed.course.mean_pct
-    plan = plan_of(followed, start, ahead, asked.units, as_a_set.verdict)
+    board, moisture_pct = Board(followed.stay, followed.middle), followed.course.mean_pct
+    plan = plan_of(followed, lived.start, ahead, asked.units, as_a_set.verdict)
     gaps = gaps_to_set(followed, travel, plan, asked.units)
+    alone = [one.judgement for one in fastenings]
     return PlaceResult(
         piece=piece,
-        log=log,
+        log=lived.log,
         ahead=ahead,
-        start=start,
+        start=lived.start,
         course=followed.course,
         band=_band(followed),
         readings=followed.readings,
@@ -202,26 +223,40 @@ def _analyse(asked: Asked) -> PlaceResult:
         set_travel=travel,
         as_a_set=as_a_set,
         safe_rh_pct=safe_humidities(board, travel),
-        spells_needed=spells_needed(
-            board, travel, float(np.nanmin(moisture)), float(np.nanmax(moisture))
-        ),
+        spells_needed=spells_needed(board, travel, *_ends_of(moisture_pct)),
         fixing=fixing,
-        disputes=disputes_of(
-            followed, travel, [one.judgement for one in fastenings], () if plan else gaps
-        ),
-        remedies=remedies_of(followed, fixing, asked.units)
-        if any(one.share_of_draws > most_share(Verdict.HOLDS) for one in judged)
-        else (),
+        disputes=disputes_of(followed, travel, alone, () if plan else gaps),
+        remedies=_remedies(followed, fixing, [as_a_set, *alone], asked),
         kinds=kinds_of(followed.outcomes, piece.fastenings, as_a_set),
-        climate=None if projection is not None else climate_of_record(record),
-        years=None if projection is not None else years_of(followed.course.times, moisture),
-        projection=projection,
+        climate=climate_of_record(lived.record) if lived.is_read else None,
+        years=years_of(followed.course.times, moisture_pct) if lived.is_read else None,
+        projection=asked.projection,
         what_ifs=_what_ifs(asked, followed, travel, as_a_set),
         outdoor_low_c=asked.outdoor_low_c,
         plan=plan,
         gaps_to_set=gaps,
         cup=cup_of(followed.stay, followed.middle, followed.course),
     )
+
+
+def _judge(followed: Followed) -> tuple[SetTravel, Judgement, tuple[FasteningResult, ...]]:
+    piece = followed.stay.piece
+    travel = travel_as_a_set(piece.fastenings, piece.width_mm)
+    alone = tuple(_judge_alone(one, followed, travel) for one in piece.fastenings)
+    return travel, _judge_set(followed, travel), alone
+
+
+def _ends_of(values: "NDArray[np.float64]") -> tuple[float, float]:
+    return float(np.nanmin(values)), float(np.nanmax(values))
+
+
+def _remedies(
+    followed: Followed, fixing: Fixing | None, judged: Sequence[Judgement], asked: Asked
+) -> tuple[Remedy, ...]:
+    """Look for changes only where something may run out."""
+    if all(one.share_of_draws <= most_share(Verdict.HOLDS) for one in judged):
+        return ()
+    return remedies_of(followed, fixing, asked.units)
 
 
 def _record(log: Log | None, projection: Projection | None) -> Air:
