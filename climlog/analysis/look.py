@@ -81,7 +81,12 @@ class FileLook:
 class LookResult:
     """Everything that a `look` run found, file by file.
 
-    `passed_over` names files of a folder that hold no readings.
+    Attributes
+    ----------
+    logs : tuple of FileLook
+        Each file's account, guesses, gaps, faults, and the air of each of its sensors.
+    passed_over : tuple of str
+        Names of files of a folder that hold no readings.
     """
 
     logs: tuple[FileLook, ...]
@@ -97,6 +102,11 @@ def analyse_look(logs: Paths | Log, how: ImportOptions = NO_OPTIONS) -> LookResu
         Files and folders; a folder stands for the logs in it. A Log is measured as it is.
     how : ImportOptions
         What the user settled.
+
+    Returns
+    -------
+    LookResult
+        A file each, in the order given; every row of it is counted as used or left out.
 
     Raises
     ------

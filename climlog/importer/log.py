@@ -118,6 +118,8 @@ class Log:
     ----------
     files : tuple of str
         Names of the files read, without folders.
+    sensor : Sensor
+        Which columns, and in which units they were written.
     times : pandas.DatetimeIndex, shape (n,)
         Local wall time without zone, increasing and without repeats.
     temp_c, rh_pct : array, shape (n,)
@@ -125,6 +127,13 @@ class Log:
     rows_read, rows_used : int
         Data rows in the files, and rows that gave a reading; their difference is the sum of
         `rows_left_out`, a count for each reason.
+    rows_left_out : mapping of str to int
+    median_step_minutes : float
+        Between readings. [min]
+    gaps, guesses, flags : tuple of Gap, Guess, Flag
+        Stretches without readings, what was concluded from the file, faults that were found.
+    notes : tuple of str
+        What else the reader should know.
     utc_offset : str or None
         "+02:00" where the file states an offset; the times stay as written.
     whole_file : Account or None

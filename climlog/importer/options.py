@@ -80,8 +80,11 @@ class ImportOptions:
     temp_unit : {"C", "F", "K"} or None
     sensor : str or None
         Which one, where a file holds several.
+    decimal_mark : {".", ","} or None
+    delimiter, encoding : str or None
+        What parts the columns, and how letters are written down.
     rh_gain : float
-        Every humidity reading is multiplied by it before `rh_offset` is added.
+        Every humidity reading is multiplied by it before `rh_offset` is added. [1]
     rh_offset, temp_offset : float
         Added to every reading: the sensor's correction. [% RH], [°C]
     for_files : tuple of ForFile

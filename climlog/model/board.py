@@ -159,9 +159,24 @@ class Piece:
 
     Attributes
     ----------
+    name : str
+    wood : Wood
+    cut : str
+        As the sheet names it.
     tangential_share : float
         Part of the width movement that is tangential: 1 flat-sawn, 0 quartersawn, between by
-        cos² of the angle from ring to face, averaged by board width.
+        cos² of the angle from ring to face, averaged by board width. [1]
+    width_mm, length_mm, thickness_mm : float
+        Across the grain, along it, and through; above 0. [mm]
+    show_face, hidden_face : Finish
+    base : Base
+        The rails below it.
+    fastenings : tuple of Fastening
+    fixed_on : date or None
+    measured : tuple of Measured
+        Readings of the real piece since.
+    assumed : tuple of str
+        What the sheet left open and was taken from the tables.
     moisture_when_fixed_pct : float or None
         None where it must be taken from a log. [%]
     measured_by : HowMeasured or None

@@ -58,7 +58,7 @@ class BoardMoisture:
 class Slab:
     """A board that exchanges moisture through its two faces only.
 
-    Parameters
+    Attributes
     ----------
     thickness_m : float
         More than 0. [m]

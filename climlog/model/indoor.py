@@ -48,6 +48,8 @@ class HouseClass:
         Ends of a humidity line. [%]
     excess_pa : float
         Vapour that use adds in the cold. [Pa]
+    words, source, mark : str
+        What it is called, and where its figures are from.
     heating_c, cooling_c : float or None
         Set points; None leaves the class's own temperatures. [°C]
     humidifier_pct : float or None
@@ -124,6 +126,11 @@ def house_named(
         Set points, 0 to 40. [°C]
     humidifier_pct : float, optional
         0 to 100. [%]
+
+    Returns
+    -------
+    HouseClass
+        The row's own figures, with the set points given.
 
     Raises
     ------

@@ -33,7 +33,7 @@ def strain_across(
     ----------
     wood : Wood
     tangential_share : float
-        Part of the movement that is tangential: 1 flat-sawn, 0 quartersawn.
+        Part of the movement that is tangential: 1 flat-sawn, 0 quartersawn. [1]
     from_pct, to_pct : float or array
         Mean moisture of the board, each from 0 to 300, broadcast against one another. [%]
 

@@ -67,6 +67,11 @@ def parse_air_range(text: str) -> AirRange:
         Two humidities in % RH, in either order; behind them, if it is not that of a room, one
         temperature in C, F or K.
 
+    Returns
+    -------
+    AirRange
+        The drier end first; a share such as 0.3 is refused, never taken for 30 %.
+
     Raises
     ------
     UnusableInputError

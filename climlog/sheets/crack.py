@@ -56,6 +56,11 @@ def read_seen(
     signs : iterable of str
         Each "name=answer", or "name" for yes.
 
+    Returns
+    -------
+    Seen
+        What `analyse_crack` takes for its `seen`.
+
     Raises
     ------
     ClimlogError

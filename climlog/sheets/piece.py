@@ -51,7 +51,18 @@ class ReadPiece:
 
 
 def read_piece(path: Paths) -> Piece:
-    """Read a piece sheet; `path` is text or a Path.
+    """Read a piece sheet.
+
+    Parameters
+    ----------
+    path : str or Path
+        Piece sheet (TOML), 1 MB at most.
+
+    Returns
+    -------
+    Piece
+        Checked: sizes in mm, moistures in %; what the sheet leaves open is listed in its
+        `assumed` and `undecided`.
 
     Raises
     ------

@@ -86,10 +86,13 @@ class Stock:
 
     Attributes
     ----------
+    name : str
+    boards : tuple of StockBoard
+        At least one.
     target_pct : float or None
         For the boards that name none. [%]
     meter_calibrated_at_c : float or None
-        [°C]
+        Temperature of wood at which the pin meter reads right. [°C]
     largest_gap_pct : float or None
         How far below a board's moisture the air may stand, where the maker set a limit. [%]
     """
@@ -102,7 +105,17 @@ class Stock:
 
 
 def read_stock(path: Paths) -> Stock:
-    """Read a stock sheet; `path` is text or a Path.
+    """Read a stock sheet.
+
+    Parameters
+    ----------
+    path : str or Path
+        Stock sheet (TOML), 1 MB at most.
+
+    Returns
+    -------
+    Stock
+        Checked, every board with at least one reading of its moisture.
 
     Raises
     ------

@@ -154,6 +154,11 @@ def parse_what_if(text: str) -> WhatIf:
     text : str
         "KIND[, DAY or MONTH][, LENGTH][, TEMPERATURE][, HUMIDITY][, FILE]".
 
+    Returns
+    -------
+    WhatIf
+        What is not said is the kind's own (tables/what_ifs.csv).
+
     Raises
     ------
     ClimlogError

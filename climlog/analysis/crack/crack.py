@@ -100,6 +100,8 @@ def analyse_crack(
     Returns
     -------
     CrackResult
+        Each cause with its verdict and what speaks for it, the best supported first; how wide it
+        may stand, what would have helped, and when and how to mend it.
 
     Raises
     ------

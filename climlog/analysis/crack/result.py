@@ -466,14 +466,23 @@ class CrackResult:
         The same piece and log, as the job of `place` sees them.
     log : Log or None
         Of the place where it cracked; None where its air is worked out from the outdoors alone.
+    seen : Seen
+        What was reported of the crack.
     delivered : date or None
         Day it left the shop.
     stays : tuple of StayTold
         Where it was from the fixing to the day the crack was seen, and how its air is known.
+    window : Window
+        When it may have opened, and how the log stands to that.
     causes : tuple of Cause
         The best supported first.
+    conclusion : Conclusion
+    size : SizeCheck
+        The reported width against what a split would have gathered.
     what_ifs : tuple of Alternative
         As it was first.
+    outlook : Outlook
+        What the year ahead does to it.
     mending : Mending or None
         None where no whole year of the place is known.
     middle : MiddleCourse
@@ -482,8 +491,13 @@ class CrackResult:
         Since when its travel had run out for shrinking, the last time it did; middle case.
     first_ran_out : RanOut or None
         The first day by which it ran out at all, up to the crack: that of `place`.
+    layers : Layers
+        Faces, ends and core apart.
+    held_width_mm : float
+        Between the outermost fastenings that bind as it shrinks. [mm]
     travel_strain : (float, float)
-        Travel for swelling and for shrinking as it was counted, as a share of the width.
+        Travel for swelling and for shrinking as it was counted. [share of the width]
+    fastenings_known : bool
     place_middle_pct : float or None
         Mean equilibrium moisture of the place; None where no whole year of it is known. [%]
     ring_cup_mm : float

@@ -48,6 +48,8 @@ def analyse_air_range(piece: Piece, air: AirRange | str) -> AirRangeResult:
     Returns
     -------
     AirRangeResult
+        Least, middle and most over the likely cases of the moisture at either end and of the
+        movement between; what each fastening has and what the range needs, both ways.
 
     Raises
     ------

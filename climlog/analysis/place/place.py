@@ -125,6 +125,8 @@ def analyse_place(
     Returns
     -------
     PlaceResult
+        Moisture and width through the time followed, the range of both over the likely cases,
+        the verdict on each fastening and on the set, and what to do.
 
     Raises
     ------

@@ -105,6 +105,8 @@ class AirRangeResult:
 
     Attributes
     ----------
+    piece : Piece
+    air : AirRange
     driest_pct, wettest_pct : Quantiles
         Moisture of the board at either end, over the likely cases. [%]
     moves_mm : Quantiles
@@ -123,6 +125,10 @@ class AirRangeResult:
         Over the width; None without fastenings.
     binds : tuple of str
         Names of the fastenings that stop the set.
+    set_travel : SetTravel
+        Of all fastenings together.
+    course : Course
+        The movement over the range, for the drawing.
     limits : tuple of str
         Where figures go beyond what they were fitted for.
     """

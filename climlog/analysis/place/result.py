@@ -262,10 +262,17 @@ class PlaceResult:
 
     Attributes
     ----------
+    piece : Piece
     log : Log or None
         None where the air is projected from the outdoors and a kind of house alone.
     ahead : Ahead
         The air from the fixing on, and which day of the record each of its days was read on.
+    start : Start
+        Moisture and day of the fixing, and how they are known.
+    course : Course
+        Moisture of the layers and strain of the median case through time.
+    band : Band
+        The width that 90 of 100 likely cases keep to, day by day.
     readings : Readings
         The likely cases, their weights, and what was measured on the piece less the model.
     middle : Case
@@ -273,6 +280,17 @@ class PlaceResult:
     width_range : WidthRange
     outcomes : Outcomes
         How far every case goes: odds of any other set follow from it.
+    days_to_63_pct : float
+        After which the board has gone 63 % of the way to steady air. [days]
+    fastenings : tuple of FasteningResult
+        Each by itself, beside what it needs.
+    set_travel : SetTravel
+    as_a_set : Judgement
+        All of them together: the piece lives by that.
+    remedies : tuple of Remedy
+        Changes after which it holds, the least work first; empty where nothing may run out.
+    kinds : tuple of KindTried
+        Each kind that could stand in for all.
     plan : Plan or None
         Fastenings proposed where nobody said how the piece is held.
     gaps_to_set : tuple of GapToSet

@@ -209,8 +209,31 @@ class RoomResult:
 
     Attributes
     ----------
+    log : Log
+        Of the room.
+    room : AirFindings
+        Its air by days and months, its trend, damp, machine and aim.
+    verdict : AirVerdict
+    setting : RoomPlan or None
+        What to set the room to; None where nothing says what it should hold.
+    cycles : Cycles or None
+        On and off of a machine; None where none is seen.
+    stream : Stream or None
+        What makes one suspect that the logger hangs in a stream of air.
+    target_pct : float or None
+        Moisture that the room should hold. [%]
+    target_from : TargetFrom or None
+        Who says so.
+    stock : StockResult or None
+        Every board with its moisture, its day of being ready and its plans.
+    pair : LoggerPair or None
+        The second logger beside the first.
+    client : ForClient or None
+        The room against the place that the work goes to.
+    tried : Setpoint or None
+        The air that was to be tried, with what it holds.
     filled_days : float
-        Gaps of the log that were filled for the boards.
+        Gaps of the log that were filled for the boards. [days]
     limits : tuple of str
         Values beyond the range of a published fit.
     """

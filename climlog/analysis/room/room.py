@@ -49,13 +49,26 @@ def analyse_room(log: Log, stock: Stock | None = None, **asked: Unpack[RoomAsks]
     stock : Stock, optional
         The boards that wait in it.
     **asked
-        What else is asked, by name, as RoomQuestion tells it: `target_pct`, `second`, `client`,
-        `pieces`, `tried_rh_pct`, `tried_temp_c`.
+        What else is asked, by name, each of them optional. `target_pct`, a float: moisture that
+        the room should hold, 2 to 25 [%]. `second`, a Log: another logger in the same room.
+        `client`, a Log of the place that the work goes to, in place of a target. `pieces`, a
+        sequence of Piece: what is made for that place. `tried_rh_pct` and `tried_temp_c`, floats:
+        air to try, 0 to 100 [% RH] and -30 to 60 [°C]; a missing one is the room's own.
+
+    Returns
+    -------
+    RoomResult
+        The air of the room by its days and what in it needs looking after, what to set it to, and
+        when each board of the stock is ready.
 
     Raises
     ------
-    ClimlogError
-        If a log, a sheet or a figure cannot be used.
+    WrongKindError
+        If something given is of another kind than is told above.
+    ImpossibleValueError
+        If a target or air to try is none that wood or a room can have.
+    UnusableInputError
+        If both a target and a client's log say what the room should hold.
     """
     require_kind(log, Log, "analyse_room", "read_log")
     if stock is not None:

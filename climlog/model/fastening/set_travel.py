@@ -172,6 +172,8 @@ def travel_as_a_set(fastenings: Sequence[Fastening], width_mm: float) -> SetTrav
     Returns
     -------
     SetTravel
+        Strain that the set allows each way, and which fastenings stop it there; a way that even
+        `LARGEST_STRAIN` does not use up has no limit.
 
     Raises
     ------
