@@ -199,17 +199,23 @@ def _facts(rows: Iterable[tuple[str, str]], indent: str) -> list[str]:
 
 
 def _table(table: Table, indent: str) -> list[str]:
-    """Lay rows out in columns, cells wrapped where they must; as sentences where no width does."""
-    rows = [[_words(cell) for cell in row] for row in table.rows]
-    columns = list(zip(table.heads, *rows, strict=True))
+    """Lay rows out in columns, cells wrapped where they must; as sentences where no width does.
+
+    A column without a word in any row is left out.
+    """
+    told = zip(table.heads, *([_words(cell) for cell in row] for row in table.rows), strict=True)
+    columns = [
+        column for at, column in enumerate(told) if at == 0 or not table.rows or any(column[1:])
+    ]
+    heads, *rows = zip(*columns, strict=True)
     widths = column_widths(columns, _width() - len(indent) - GUTTER * (len(columns) - 1))
-    sentences = [line for row in rows for line in _as_sentence(row, table.heads, indent)]
+    sentences = [line for row in rows for line in _as_sentence(row, heads, indent)]
     if widths is None:
         return sentences
     lines = [line for row in rows for line in _in_columns(row, widths, indent)]
     if len(lines) > MOST_TIMES_SENTENCES * len(sentences):
         return sentences
-    return [*_in_columns(table.heads, widths, indent), *lines]
+    return [*_in_columns(heads, widths, indent), *lines]
 
 
 def column_widths(columns: Sequence[Sequence[str]], room: int) -> list[int] | None:

@@ -108,6 +108,17 @@ def test_a_table_stays_a_table_where_its_words_fit_the_width(width, monkeypatch)
             assert " ".join(stood.split()) == cell
 
 
+def test_a_column_without_a_word_is_left_out():
+    rows = (("1", "", "holds", ""), ("2", "", "holds", ""))
+    lines = table_lines(Table("", ("Number", "From", "Verdict", "Until"), rows))
+    assert [line.split() for line in lines] == [
+        ["Number", "Verdict"],
+        ["1", "holds"],
+        ["2", "holds"],
+    ]
+    assert table_lines(Table("", ("Number", "Verdict"), (("1", ""),))) == ["  Number", "  1"]
+
+
 def test_a_table_that_would_be_ladders_of_words_is_told_in_sentences(monkeypatch):
     monkeypatch.setenv("COLUMNS", "60")
     prose = "a good many short words that go on and on until the sun is down again " * 3
