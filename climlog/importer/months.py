@@ -77,12 +77,6 @@ def read_months(path: Paths, how: ImportOptions = NO_OPTIONS) -> Weather:
     ------
     UnusableInputError
         If it is no such table, a month lacks or stands twice, or a value is impossible.
-
-    Notes
-    -----
-    Held against seven hourly years, vapour worked out of monthly means of temperature and humidity
-    was 0 to 4 % too much in months over 15 °C and 0 to 15 % too little in months of frost, where
-    warm days are the damp ones: at most 2 points of humidity in a heated room.
     """
     file = one_path(path, "read_months")
     how = how.of(file.name)

@@ -1,6 +1,6 @@
 """Years of boards in homes held out: a log of a few weeks against the class of house alone.
 
-    python tests/benchmarks/homes_held_out.py FOLDER
+    python tests/benchmarks/homes_held_out.py FOLDER [--months] [--after-falls]
 
 FOLDER holds one CSV of daily means a building (day, in_temp_c, in_vapour_pa, out_temp_c,
 out_vapour_pa); DEVELOPERS.md says where open ones come from. The first weeks from each start are
@@ -9,7 +9,9 @@ both. Told for each kind of building, weeks kept and season of the start: errors
 true) of the least and most board moisture over the days with readings, with the log, with log and
 class, and with the class alone, and the share of truths inside the 5 to 95 % of the drawn years,
 which claims 90 %. Every spread, and a kind's own level, is fitted without the building at hand.
-Days without outdoors have those of a neighbour file; no day without indoors is judged.
+Days without outdoors have those of a neighbour file; no day without indoors is judged. --months
+gives the outdoors as a table of their twelve monthly means; --after-falls starts each log where the
+outdoors of the year have just fallen most within two weeks.
 """
 
 import argparse
@@ -20,7 +22,8 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.projection import BAND, fill_year
-from climlog.importer.weather import Weather
+from climlog.importer.months import through_means
+from climlog.importer.weather import MONTHS, Weather
 from climlog.model.board import BARE, Piece
 from climlog.model.diffusion import mean_responses
 from climlog.model.emc import equilibrium_moisture
@@ -37,6 +40,7 @@ WEEKS = (3, 6, 12, 26)
 STARTS_APART_DAYS = 91
 MOST_STARTS = 8
 FEWEST_HELD_OUT_DAYS = 90
+FALL_DAYS = 14
 YEAR = 365
 DAY_S = 86400.0
 PRINTED_PCT = 0.05
@@ -135,7 +139,36 @@ def hold_out(frame, outdoor, first, weeks, owner):
     return Held(kind, weeks, QUARTERS[first.month % 12 // 3], *found[0], *found[1], *found[2])
 
 
-def all_held(folder):
+def monthly(outdoors):
+    """The outdoors as a printed table has them: twelve means of temperature and humidity."""
+    log = log_of(outdoors, "out")
+    values = pd.DataFrame({"t": log.temp_c, "rh": log.rh_pct})
+    means = values.groupby(np.asarray(log.times.month)).mean()
+    temp_c, rh_pct = (through_means(means[name].to_numpy()) for name in ("t", "rh"))
+    made = made_log(temp_c, np.minimum(rh_pct, 100.0), "2001-01-01", step_minutes=DAY_S / 60.0)
+    return Weather(made, MONTHS, typical=True)
+
+
+def after_falls(outdoors, frame):
+    """Days before which the outdoors of a year fell most, two weeks against the two before."""
+    mean = outdoors["out_temp_c"].rolling(FALL_DAYS).mean()
+    fall = (mean.shift(FALL_DAYS) - mean).reindex(frame.index)
+    worst = fall.groupby(frame.index.year).agg(
+        lambda one: one.idxmax() if one.notna().any() else pd.NaT
+    )
+    return list(worst.dropna())
+
+
+def starts_of(frame, outdoors, falls):
+    if falls:
+        return after_falls(outdoors, frame)
+    apart = STARTS_APART_DAYS
+    if frame.shape[0] > MOST_STARTS * apart:
+        apart += YEAR
+    return pd.date_range(frame.index[0], frame.index[-1], freq=f"{apart}D")
+
+
+def all_held(folder, months=False, falls=False):
     board = slab()
     for path in sorted(folder.glob("*.csv")):
         kind, class_name = next(row[1:] for row in KINDS if row[0] in path.stem)
@@ -143,12 +176,10 @@ def all_held(folder):
         outdoors = whole_year(frame, path)
         if outdoors.dropna().shape[0] < YEAR:
             continue
-        outdoor = Weather(log_of(outdoors, "out"), "logger", False)
-        apart = STARTS_APART_DAYS
-        if frame.shape[0] > MOST_STARTS * apart:
-            apart += YEAR
+        dated = Weather(log_of(outdoors, "out"), "logger", False)
+        outdoor = monthly(outdoors) if months else dated
         figures = figures_without(folder, path.stem)
-        for first in pd.date_range(frame.index[0], frame.index[-1], freq=f"{apart}D"):
+        for first in starts_of(frame, outdoors, falls):
             for weeks in WEEKS:
                 with figures_in_place(figures):
                     held = hold_out(frame, outdoor, first, weeks, (kind, class_name, board))
@@ -191,7 +222,10 @@ def report(held):
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
-    print("\n".join(report(list(all_held(parser.parse_args().folder)))))
+    for name in ("--months", "--after-falls"):
+        parser.add_argument(name, action="store_true")
+    asked = parser.parse_args()
+    print("\n".join(report(list(all_held(asked.folder, asked.months, asked.after_falls)))))
 
 
 if __name__ == "__main__":

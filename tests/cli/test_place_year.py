@@ -452,7 +452,7 @@ def test_outdoors_of_the_other_half_of_the_earth_are_refused_in_one_line(tmp_pat
 def test_outdoors_of_another_year_are_told_with_their_year(tmp_path):
     early = moved(tmp_path / "early.csv", -6 * 365 - 2)
     said = plain(run(PHONE, *SHEET, "--outdoor", early, "--full", "--out", tmp_path).stdout)
-    assert "The weather then: early.csv is of 2019 to 2020, its season alone counts." in said
+    assert "The weather of those days: early.csv is of 2019 to 2020; its season counts." in said
     assert "early.csv is of 2019 to 2020 and counts by its season alone" in said
 
 

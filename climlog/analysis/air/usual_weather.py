@@ -37,9 +37,9 @@ def with_usual_weather(smooth: OutdoorDays) -> OutdoorDays:
     Returns
     -------
     OutdoorDays
-        Days around the same season, which is its curve.
+        Days around the same season, which is its curve, with the vapour that such days hold.
     """
-    season = smooth.daily
+    season = _with_its_vapour(smooth.daily)
     generator = np.random.default_rng(SEED)
     carried, together = house_figure("weather_carried"), house_figure("weather_together")
     shape = (1, season.days.size)
@@ -55,6 +55,12 @@ def with_usual_weather(smooth: OutdoorDays) -> OutdoorDays:
     return OutdoorDays(Daily(season.days, temp_c, vapour_pa), known, season)
 
 
+def _with_its_vapour(season: Daily) -> Daily:
+    """Correct the vapour of mean humidity at mean temperature to the mean vapour of such days."""
+    kept = season.vapour_pa * _straight("kept", season.temp_c)
+    return Daily(season.days, season.temp_c, np.minimum(kept, saturation_pressure(season.temp_c)))
+
+
 def _even(course: "Floats") -> "Floats":
     """Scale a made course so that its spread is 1 in every season."""
     return course / spread_by_season(course)
@@ -62,6 +68,11 @@ def _even(course: "Floats") -> "Floats":
 
 def _spread(name: str, season_c: "Floats") -> "Floats":
     """Tell the standard deviation on days of these seasonal temperatures."""
+    least = LEAST_SHARE * house_figure(f"weather_{name}_warm")
+    return np.asarray(np.maximum(_straight(name, season_c), least))
+
+
+def _straight(name: str, season_c: "Floats") -> "Floats":
+    """Read a figure that goes straight with the temperature of the season."""
     cold, warm = (house_figure(f"weather_{name}_{end}") for end in ("cold", "warm"))
-    straight = cold + (warm - cold) * (season_c - COLD_C) / (WARM_C - COLD_C)
-    return np.asarray(np.maximum(straight, LEAST_SHARE * warm))
+    return np.asarray(cold + (warm - cold) * (season_c - COLD_C) / (WARM_C - COLD_C))

@@ -202,10 +202,17 @@ def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:
         lines[-1] = f"{lines[-1][:-1]}, for wood at {result.start.fixed_pct:.1f} % today."
     if verdict is Verdict.NOT_KNOWN:
         return tuple(lines)
-    span = humidity_range(result)
+    span = humidity_range(result) if _is_held(result) else None
     if span is not None and verdict is not Verdict.RUNS_OUT:
         lines.append(f"Humidity of the room: {span[0]:.0f} to {span[1]:.0f} %.")
     return tuple(lines)
+
+
+def _is_held(result: PlaceResult) -> bool:
+    """Whether somebody can set the humidity of the room: not of one that stands cold."""
+    year = result.projection
+    house = None if year is None else year.house if year.fit is None else year.fit.house
+    return house is None or house.is_heated
 
 
 def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:

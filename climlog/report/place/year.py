@@ -180,7 +180,8 @@ def year_asked(year: "Projection") -> str:
     """Say the same in a few words."""
     years = _years_of(year)
     return (
-        years and f"The weather then: {year.outdoor_name} is of {years}, its season alone counts."
+        years
+        and f"The weather of those days: {year.outdoor_name} is of {years}; its season counts."
     )
 
 
