@@ -85,9 +85,9 @@ def test_a_house_over_the_months_is_near_that_over_the_hours(place, kind):
     courses = [
         pd.Series(one.air.rh_pct, one.air.times).rolling("30D", center=True).mean() for one in years
     ]
-    # Within 4 points of humidity: about what a hygrometer is sure to.
-    assert courses[0].max() == pytest.approx(courses[1].max(), abs=4.0)
-    assert courses[0].min() == pytest.approx(courses[1].min(), abs=4.0)
+    # Within 5 points of humidity, about one of moisture: a spread of homes (6 points) is more.
+    assert courses[0].max() == pytest.approx(courses[1].max(), abs=5.0)
+    assert courses[0].min() == pytest.approx(courses[1].min(), abs=5.0)
 
 
 def test_the_coldest_week_is_colder_than_the_coldest_month(place):
