@@ -5,7 +5,10 @@ import re
 PAGE_WORDS = (
     (r"; climlog sheet(?: piece)? writes (?:a sheet to start from|the keys)", ""),
     (r"climlog tables \w+ lists (?:them|it)(?: all)?", "its field on this page lists them all"),
-    (r"add --seen [-\d]+, or seen = [-\d]+ under \[crack\] in the sheet", "fill it in at Question"),
+    (
+        r"add --seen [-\d]+, or seen = [-\d]+ under \[crack\](?: in the sheet)?",
+        "fill it in at Question",
+    ),
     (
         r"(?:add|give) --made-in(?: with the log of the shop| SHOPLOG)",
         "drop the log of the shop too",
