@@ -22,6 +22,7 @@ MOST_TO_DO = 3
 """Things to do in an answer block: more are a list, not an answer."""
 MOST_IN_HEADLINE, MOST_IN_BLOCK = 14, 60
 """Words, parted by blanks, of a headline and of a whole answer block: what is read in one look."""
+OPEN_TITLE = "What would settle it"
 MOST_OPEN = 2
 """Lines of what is not known in an answer block; a section has them all."""
 
@@ -73,8 +74,6 @@ class Answer:
         At most three things, in order.
     odds : str
         In how many of 100 likely cases, and by when.
-    what_if : tuple of str
-        What each event comes to that was asked about.
     not_known : tuple of str
         What would change the answer, with the command or the question that settles it.
     """
@@ -85,7 +84,6 @@ class Answer:
     do: tuple[str, ...] = ()
     odds: str = ""
     not_known: tuple[str, ...] = ()
-    what_if: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a list where an answer is wanted."""
@@ -122,7 +120,6 @@ class Answer:
             ("Set", self.set),
             ("Do", self.do),
             ("Odds", (self.odds,) if self.odds else ()),
-            ("What if", self.what_if),
             ("Not known", self.not_known),
         )
         return tuple((name, lines) for name, lines in named if lines)
@@ -328,12 +325,15 @@ class Letter:
     may_go : tuple of str
         Of them, or sentences in them, those that are left out, the first first, where twelve lines
         do not hold all.
+    in_short : tuple of str
+        What stands in their place where names are so long that even so it is not enough.
     withheld : str
         Why it is not written yet; empty where nothing is against it.
     """
 
     paragraphs: tuple[str, ...] = ()
     may_go: tuple[str, ...] = ()
+    in_short: tuple[str, ...] = ()
     withheld: str = ""
 
 

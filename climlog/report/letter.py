@@ -7,14 +7,14 @@ import re
 import textwrap
 
 from climlog.errors import UnusableInputError
-from climlog.report.document import Document
+from climlog.report.document import Document, Letter
 from climlog.report.phrases import day_text
 
 MOST_LINES = 12
 """Lines of text, blank ones apart: what a screen of a phone message and one look hold."""
 WIDE = 78
 """Columns that every mail program shows unbroken."""
-NO_CLIENT = "Hello,"
+NO_CLIENT, CUT = "Hello,", "..."
 NO_BREAK = "\u00a0"
 BEFORE_UNIT = re.compile(r"(?<=\d) (?=%|°|in\b|mm\b)")
 
@@ -41,25 +41,45 @@ def render(document: Document) -> str:
         raise UnusableInputError(f"no letter is written about a {document.job}")
     if letter.withheld:
         raise UnusableInputError(f"{document.subject}: no letter is written: {letter.withheld}")
-    ends = [_greeting(document), _farewell(document)]
-    kept = list(letter.paragraphs)
-    for one in letter.may_go:
-        if _count([ends[0], *kept, ends[1]]) <= MOST_LINES:
-            break
-        kept = [" ".join(said.replace(one, "").split()) for said in kept]
-    paragraphs = [_lines(one) for one in (ends[0], *kept, ends[1]) if one]
-    return "\n\n".join("\n".join(lines) for lines in paragraphs) + "\n"
+    first, *last = (_greeting(document), *_farewell(document))
+    kept = _kept(letter, MOST_LINES - len([first, *last]))
+    paragraphs = [[first], *(_lines(one) for one in kept), last]
+    return "\n\n".join("\n".join(lines) for lines in paragraphs if lines) + "\n"
+
+
+def _kept(letter: Letter, room: int) -> list[str]:
+    """Keep what fits: without what may go, then without long names."""
+    kept: list[str] = []
+    for paragraphs in (letter.paragraphs, letter.in_short or letter.paragraphs):
+        kept = list(paragraphs)
+        for spare in letter.may_go:
+            if _count(kept) <= room:
+                break
+            shorter = (" ".join(one.replace(spare, "").split()) for one in kept)
+            kept = [one for one in shorter if one]
+        if _count(kept) <= room:
+            return kept
+    return kept
 
 
 def _greeting(document: Document) -> str:
-    client = document.imprint.client
+    client = _on_a_line(document.imprint.client, WIDE - len("Dear ,"))
     return f"Dear {client}," if client else NO_CLIENT
 
 
-def _farewell(document: Document) -> str:
+def _farewell(document: Document) -> list[str]:
+    """Sign with the maker and the day, in one line or two."""
     imprint = document.imprint
     day = "" if imprint.day is None else day_text(imprint.day)
-    return ", ".join(one for one in (imprint.maker, day) if one)
+    parts = [one for one in (_on_a_line(imprint.maker, WIDE), day) if one]
+    whole = ", ".join(parts)
+    return [whole] if whole and len(whole) <= WIDE else parts
+
+
+def _on_a_line(name: str, width: int) -> str:
+    """Cut a name that is longer than a line."""
+    plain = " ".join(name.split())
+    return plain if len(plain) <= width else f"{plain[: width - len(CUT)].rstrip()}{CUT}"
 
 
 def _count(paragraphs: list[str]) -> int:

@@ -158,6 +158,16 @@ class Say:
         metric = f"{round(temp_c)} °C"
         return f"{round(fahrenheit_from_celsius(temp_c))} °F ({metric})" if self.is_inch else metric
 
+    def bare_temp(self, temp_c: float) -> str:
+        """Write a temperature on the reader's scale alone.
+
+        Examples
+        --------
+        >>> Say("inch").bare_temp(20.0), Say("metric").bare_temp(-0.3)
+        ('68 °F', '0 °C')
+        """
+        return f"{round(self.temp_number(temp_c))} {self.temp_unit}"
+
     def temp_difference(self, kelvin: float) -> str:
         """Write by how much one temperature lies from another.
 

@@ -308,7 +308,7 @@ def test_an_answer_names_no_option_of_the_command_line(desk, house):
         block = re.sub(r"<[^>]*>", " ", shown["html"].partition('<div class="pictures"')[0])
         assert "--" not in block, block
         told.append(block)
-    assert (
-        "drop the air outdoors too: a log, EPW or TMY3 of a weather service, or a climate table"
-    ) in " ".join(told[0].split())
+    assert ("drop the air outdoors too: a log, EPW or TMY3, or a climate table") in " ".join(
+        told[0].split()
+    )
     assert "Question" in told[3]

@@ -143,11 +143,10 @@ def drier(log, points):
 
 
 @cache
-def room(shift=0.0, with_stock=True, second=None, days=None, **asked):
+def room(shift=0.0, with_stock=True, second=None, **asked):
     log = log_of("drying_room")
-    log = log if not shift else replace(drier(log, shift), files=log.files)
-    if days is not None:
-        log = log.part(log.times[-1] - np.timedelta64(days, "D")) if False else log
+    if shift:
+        log = replace(drier(log, shift), files=log.files)
     other = None if second is None else drier(log, second)
     return analyse_room(log, stock() if with_stock else None, second=other, **asked)
 
@@ -204,7 +203,7 @@ def crack(name, log=HOUSE, on=None, signs=(), gap=None):
 
 @cache
 def bare_crack():
-    piece = replace(sheet_of("crack_held_top"), fastenings=(), base=None)
+    piece = replace(sheet_of("crack_held_top"), fastenings=())
     return analyse_crack(piece, log_of(HOUSE), Seen(date(2026, 1, 20)))
 
 
@@ -226,8 +225,5 @@ CRACK: dict[str, Callable[[], object]] = {
         sheet_of("crack_held_top"), log_of(HOUSE), Seen(date(2026, 1, 20))
     ),
     "a part": lambda: replace(crack("crack_blocked_summer"), conclusion=Conclusion.PART),
-    "not in this log": lambda: replace(
-        crack("crack_held_top"), conclusion=Conclusion.NOT_IN_THIS_LOG
-    ),
     **{one: (lambda one=one: crack("crack_held_top", signs=(f"damage={one}",))) for one in DAMAGES},
 }

@@ -13,9 +13,10 @@ from climlog.analysis.crack.result import (
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
 from climlog.report.crack.repair import (
+    DAMAGE_IN_BRIEF,
     MOST_REMEDIES,
     damage_lines,
-    freeing_lines,
+    freed_in_brief,
     is_glued,
     is_held,
     repair_lines,
@@ -39,13 +40,13 @@ CIRCUMSTANCES = {
 }
 
 
-def first_thing(result: CrackResult) -> tuple[str, ...]:
+def first_things(result: CrackResult) -> tuple[str, ...]:
     """Say what comes before any repair, in as few words as an answer has."""
     if not is_glued(result):
-        return damage_lines(result)[::-1]
+        return damage_lines(result, DAMAGE_IN_BRIEF)[::-1]
     if not is_held(result):
         return ("No glue, filler or clamp before its cause is known.",)
-    return (*freeing_lines(result)[:1], "No glue, filler or clamp until it is free.")
+    return (freed_in_brief(result), "No glue, filler or clamp before.")
 
 
 def now_lines(result: CrackResult, say: Say) -> tuple[str, ...]:

@@ -10,10 +10,10 @@ from climlog.analysis.crack.causes import parts_of
 from climlog.analysis.crack.result import Cause, CauseVerdict, Conclusion, CrackResult, LogStands
 from climlog.analysis.crack.weights import weight
 from climlog.limits import SMALLEST_LENGTH_MM
-from climlog.report.crack.advice import first_thing
+from climlog.report.crack.advice import first_things
 from climlog.report.crack.evidence import NAMES, share_text
-from climlog.report.crack.repair import is_glued, when_short
-from climlog.report.document import MOST_TO_DO, Answer, Sign
+from climlog.report.crack.repair import is_glued, when_in_brief
+from climlog.report.document import MOST_TO_DO, Answer, Sign, in_a_headline
 from climlog.report.phrases import Say, joined, sentence
 from climlog.tables import load_table
 
@@ -26,76 +26,80 @@ SHAPES = {
 SAME_SPELL = timedelta(days=3)
 """Two days this near are one: the middle case is told on steps of hours in one job, six in the
 other."""
-MOST_NAMED = 3
-"""Causes named in the answer; the table has them all."""
 MOST_ODDS = 2
 """Causes whose odds are told in the answer, unless more are enough; the table has them all."""
-MOST_ASKED = 2
-"""Signs asked for in the answer; the list has them all."""
+CHOICES_SHOWN = 3
+"""Answers to a sign that an option shows; of more, the first two."""
+WIDTH_MONTHLY = "Note its width monthly."
 
 
 def answer(result: CrackResult, say: Say) -> Answer:
     """Build the answer block from the record."""
-    do = (*first_thing(result), "Write down the width of the gap with the date, once a month.")
-    if not is_glued(result):
-        do = first_thing(result)
-    mend = when_short(result, say) if is_glued(result) else ""
+    is_mended = is_glued(result) and result.conclusion is Conclusion.ENOUGH
+    mend = when_in_brief(result, say) if is_mended else ""
+    do = first_things(result)
     return Answer(
         verdict=Sign(str(result.conclusion), SHAPES[result.conclusion]),
         says=headline(result, say),
         set=(f"{mend}.",) if mend else (),
-        do=do[:MOST_TO_DO],
+        do=((*do, WIDTH_MONTHLY) if is_glued(result) else do)[:MOST_TO_DO],
         odds=odds_line(result, say),
-        not_known=not_known(result, say),
+        not_known=not_known(result),
     )
 
 
 def headline(result: CrackResult, say: Say) -> str:
-    """Say what the log comes to, in a sentence or two, with the day its travel ran out."""
-    return _headline(result, say).rstrip()
-
-
-def _headline(result: CrackResult, say: Say) -> str:
-    name = result.piece.name
+    """Say what the log comes to; the table of causes has what a headline has no room for."""
     match result.conclusion:
         case Conclusion.NOT_TESTED:
-            return f"{name}: {_missed(result, say)}"
+            return f"Not known: {_missed(result, say)}."
         case Conclusion.ENOUGH:
-            enough = [one for one in result.causes if one.verdict == CauseVerdict.SUFFICIENT]
-            also = f", and so would {_named(enough[1:])}" if enough[1:] else ""
-            return (
-                f"{name}: {NAMES[enough[0].key]} would have been enough by itself{also}. "
-                f"{_ran_out(result, say)}"
-            )
+            return _enough([NAMES[one.key] for one in _sufficient(result)])
         case Conclusion.PART:
-            return (
-                f"{name}: no cause stands clear of the others; "
-                f"{_named(parts_of(result.causes))} may have had a part. {_ran_out(result, say)}"
-            )
+            return _part([NAMES[one.key] for one in parts_of(result.causes)])
         case Conclusion.NOT_IN_THIS_LOG:
-            return (
-                f"{name}: its air, as far as it is known, does not explain it; look at what no "
-                f"logger sees: {NAMES[result.causes[0].key]}. {_ran_out(result, say)}"
-            )
+            return f"Not in its known air: look at {NAMES[result.causes[0].key]}."
 
 
-def causes_told(result: CrackResult, say: Say) -> str:
-    """Say what the log comes to, without the name of the piece: for a letter."""
-    return sentence(headline(result, say).removeprefix(f"{result.piece.name}: "))
+def _sufficient(result: CrackResult) -> list[Cause]:
+    return [one for one in result.causes if one.verdict is CauseVerdict.SUFFICIENT]
 
 
-def _named(causes: Sequence[Cause]) -> str:
-    return joined([NAMES[one.key] for one in causes[:MOST_NAMED]])
+def _enough(names: Sequence[str]) -> str:
+    first, *rest = names
+    if not rest:
+        return f"Enough by itself: {first}."
+    return in_a_headline(
+        f"Each enough by itself: {', '.join(names)}.",
+        f"Enough by itself: {first}, and {len(rest)} more.",
+    )
+
+
+def _part(names: Sequence[str]) -> str:
+    clear = "No cause stands clear"
+    if not names:
+        return f"{clear} of the others."
+    return in_a_headline(
+        f"{clear}: perhaps {' or '.join(names)}.",
+        f"{clear}: perhaps {names[0]}, or {len(names) - 1} more.",
+    )
+
+
+def record_line(result: CrackResult, say: Say) -> str:
+    """Say what the record tells of its travel, or why it tells nothing of the damage."""
+    if result.conclusion is Conclusion.NOT_TESTED:
+        return (
+            f"{sentence(_missed(result, say))}, so it cannot tell what opened it, only whether it "
+            "could happen again."
+        )
+    return _ran_out(result, say)
 
 
 def _missed(result: CrackResult, say: Say) -> str:
     apart = say.days(result.window.days_apart)
-    begins = result.window.stands == LogStands.BEGINS_AFTER
-    where = f"this log begins {apart} after" if begins else f"this log ends {apart} before"
-    return (
-        f"{where} the crack was seen, so it cannot tell what opened it, only whether it could "
-        "happen again."
-    )
+    if result.window.stands == LogStands.BEGINS_AFTER:
+        return f"this log begins {apart} after it was seen"
+    return f"this log ends {apart} before it was seen"
 
 
 def _ran_out(result: CrackResult, say: Say) -> str:
@@ -126,42 +130,39 @@ def _ran_out(result: CrackResult, say: Say) -> str:
 
 
 def odds_line(result: CrackResult, say: Say) -> str:
-    """Say in how many likely cases each cause that counts would have been enough."""
+    """Say in how many likely cases what the headline names would have been enough."""
     if result.conclusion == Conclusion.NOT_TESTED:
-        span, rest = "in this air", ""
+        span = "in this air"
         if not result.place.is_full_year:
             span = f"in the {say.days(result.place.log_days)} of this log"
-            rest = " Other seasons may ask for more."
         again = 100 * result.what_ifs[0].share_of_draws
-        return (
-            f"The limit of the wood would be passed again {span} in {again:.0f} of 100 likely "
-            f"cases.{rest}"
-        )
-    enough = [one for one in result.causes if one.verdict is CauseVerdict.SUFFICIENT]
+        return f"The wood's limit would be passed again {span} in {again:.0f} of 100 likely cases."
     parts = [one for one in parts_of(result.causes) if one.share_of_draws is not None]
-    acted = [*enough, *parts][: max(MOST_ODDS, len(enough))]
-    if not acted:
+    acted = parts[:MOST_ODDS]
+    if result.conclusion is Conclusion.ENOUGH:
+        acted = _sufficient(result)
+    if result.conclusion is Conclusion.NOT_IN_THIS_LOG or not acted:
         hardly = 100 * weight("ruled_out_share")
-        return (
-            f"No cause that a log can show would have been enough in more than {hardly:.0f} of 100 "
-            "likely cases."
-        )
-    told = "; ".join(f"{NAMES[one.key]}, {share_text(one, say)}" for one in acted)
-    return f"Enough by itself in likely cases: {told}."
+        return f"Enough by its air in at most {hardly:.0f} of 100 likely cases."
+    if len(acted) == 1:
+        count, mark, proviso = share_text(acted[0], say).partition(", ")
+        return f"Enough in {count} likely cases{mark}{proviso}."
+    shares = joined([f"{100 * (one.share_with_signs or 0.0):.0f}" for one in acted])
+    granted = ", on the table's conditions" if any(one.proviso for one in acted) else ""
+    return f"Enough in {shares} of 100 likely cases{granted}."
 
 
-def not_known(result: CrackResult, say: Say) -> tuple[str, ...]:
-    """Say what would change the answer, with the option that tells it."""
-    lines = []
+def not_known(result: CrackResult) -> tuple[str, ...]:
+    """Say what would change the answer most, with the option that tells it."""
     if not result.fastenings_known:
-        lines.append("How it is fastened: add its [[fastening]] tables to the sheet.")
+        return ("How it is fastened: add its [[fastening]] tables to the sheet.",)
     if result.conclusion == Conclusion.NOT_TESTED:
-        lines.append("What opened it: give readings from the months before, as another LOG.")
+        return ("What opened it: readings from the months before, as another LOG.",)
     questions = load_table("crack_questions")
-    lines += [
-        f"{sentence(str(questions['ask'][name]))}: --sign {name}={questions['answers'][name]}"
-        for name in result.missing[:MOST_ASKED]
-    ]
+    for name in result.missing[:1]:
+        choices = str(questions["answers"][name]).split("|")
+        shown = choices if len(choices) <= CHOICES_SHOWN else [*choices[:2], "..."]
+        return (f"{sentence(str(questions['short'][name]))}: --sign {name}={'|'.join(shown)}",)
     if result.seen.gap_mm is None and is_glued(result):
-        lines.append("Whether its width fits: add --gap WIDTH.")
-    return tuple(lines[:MOST_NAMED])
+        return ("Whether its width fits: add --gap WIDTH.",)
+    return ()

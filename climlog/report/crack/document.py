@@ -15,7 +15,7 @@ from climlog.report.crack.advice import (
     stay_text,
     told_lines,
 )
-from climlog.report.crack.answer import answer
+from climlog.report.crack.answer import answer, record_line
 from climlog.report.crack.charts import crack_chart
 from climlog.report.crack.evidence import cause_table, evidence_parts
 from climlog.report.crack.letter import letter
@@ -74,7 +74,7 @@ def _answers(result: CrackResult, say: Say) -> tuple[Section, ...]:
         Section(
             "causes",
             "Causes, and what the log leaves of them",
-            (cause_table(result.causes, say), Paragraph(size_line(result, say))),
+            (cause_table(result.causes, say), *_size_and_record(result, say)),
         ),
         Section("now", "What to do now", (now,)),
         Section(
@@ -85,6 +85,11 @@ def _answers(result: CrackResult, say: Say) -> tuple[Section, ...]:
         Section("evidence", "What speaks for and against", evidence_parts(result.causes, say)),
         Section("different", "What would have been different", (different,)),
     )
+
+
+def _size_and_record(result: CrackResult, say: Say) -> tuple[Paragraph, ...]:
+    lines = (record_line(result, say), size_line(result, say))
+    return tuple(Paragraph(one) for one in lines if one)
 
 
 def _grounds(result: CrackResult, say: Say) -> tuple[Section, ...]:
@@ -121,7 +126,7 @@ def _facts(result: CrackResult, say: Say) -> Facts:
     return Facts(
         (
             *piece_rows(piece),
-            ("Width, length, thickness", " x ".join(say.length(one) for one in sizes)),
+            ("Width, length, thickness", " x ".join(say.size(one) for one in sizes)),
             ("First seen", f"{say.day(result.seen.on)}, {gap}"),
             *(("Air " + str(one.where), stay_text(one, say)) for one in result.stays),
         )

@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from climlog.analysis.crack.result import CrackResult
 from climlog.report.crack.advice import care_lines, missing_lines, now_lines, size_line, told_lines
-from climlog.report.crack.answer import answer
+from climlog.report.crack.answer import answer, record_line
 from climlog.report.crack.charts import crack_chart
 from climlog.report.crack.evidence import cause_table, evidence_parts, legend
 from climlog.report.crack.repair import question
@@ -57,7 +57,7 @@ def paper(result: CrackResult, facts: Facts, say: Say) -> tuple[Card, ...]:
 
 
 def _answer_sheet(result: CrackResult, facts: Facts, say: Say) -> Blocks:
-    said = answer(result, say)
+    said, record = answer(result, say), record_line(result, say)
     table = replace(
         cause_table(result.causes, say), caption=FIRST_OF_THE_ROWS, widths=(32, 18, 16, 34)
     )
@@ -66,6 +66,7 @@ def _answer_sheet(result: CrackResult, facts: Facts, say: Say) -> Blocks:
     return (
         Blanks(("Report number", "Day", "Maker", "Client")),
         Paragraph(said.says, Tone.STRONG),
+        *((Paragraph(record),) if record else ()),
         Columns(((Lines(rows),), (Lines((*said.set, *said.do)),))),
         Picture(chart),
         table,

@@ -4,15 +4,16 @@ Words are those of tables/crack_repairs.csv, crack_methods.csv and crack_ease.cs
 only what held, and what cannot be eased is taken out.
 """
 
-from climlog.analysis.crack.result import Cause, CauseKey, CauseVerdict, CrackResult
+from climlog.analysis.crack.result import Cause, CauseKey, CauseVerdict, CrackResult, Mending
 from climlog.analysis.crack.weights import weight
 from climlog.model.board import Fastening
-from climlog.report.phrases import Say, sentence, with_numbers
+from climlog.report.phrases import Say, fastenings_in_short, sentence, with_numbers
 from climlog.report.place.remedies import remedy_text
 from climlog.tables import load_table, load_text
 
 MOST_REMEDIES = 2
 """Changes told for a top that has split already; the job of place tells them all."""
+DAMAGE_IN_BRIEF = ("look_first", "do_first")
 OTHER_KIND = "other.any"
 
 
@@ -66,6 +67,17 @@ def freeing_lines(result: CrackResult) -> tuple[str, ...]:
     )
 
 
+def freed_in_brief(result: CrackResult) -> str:
+    """Say how to free what holds it, of several kinds the first, in as few words as an answer."""
+    everything = result.piece.fastenings
+    if not everything:
+        return "Free it: find what holds it on both sides of the crack."
+    indices = binding(result)
+    key = ease_of(everything[indices[0]])
+    them = fastenings_in_short(everything[at] for at in indices if ease_of(everything[at]) == key)
+    return f"Free it: {load_table('crack_ease')['short'][key].format(them=them)}."
+
+
 def ease_of(one: Fastening) -> str:
     """Find its row of tables/crack_ease.csv: its kind on its rail, else on any."""
     table = load_table("crack_ease")
@@ -105,15 +117,19 @@ def when_line(result: CrackResult, say: Say) -> str:
     )
 
 
-def when_short(result: CrackResult, say: Say) -> str:
+def when_in_brief(result: CrackResult, say: Say) -> str:
     """Say the same in as few words as an answer has."""
     mending = result.mending
     if mending is None:
         return ""
-    return (
-        f"Mend it from {say.day(mending.first)} to {say.day(mending.last)}, at about "
-        f"{mending.middle_pct:.1f} % moisture ({mending.middle_rh_pct:.0f} % humidity)"
-    )
+    return f"Mend it {days_in_brief(mending, say)}, at {mending.middle_pct:.1f} % moisture"
+
+
+def days_in_brief(mending: Mending, say: Say) -> str:
+    """Say from when to when; the year of both once, where it is one."""
+    first, last = mending.first, mending.last
+    begins = f"{first.day} {first:%B}" if first.year == last.year else say.day(first)
+    return f"{begins} to {say.day(last)}"
 
 
 def wait_line(result: CrackResult, say: Say) -> str:
@@ -130,10 +146,12 @@ def question(result: CrackResult) -> str:
     return str(load_table("crack_damages")["question"][result.damage])
 
 
-def damage_lines(result: CrackResult) -> tuple[str, ...]:
+def damage_lines(
+    result: CrackResult, columns: tuple[str, str] = ("looks", "does")
+) -> tuple[str, ...]:
     """Say what to look at, and what to do, for damage that is no plain crack."""
     row = load_table("crack_damages").loc[result.damage]
-    return tuple(str(row[name]) for name in ("looks", "does") if isinstance(row[name], str))
+    return tuple(str(row[name]) for name in columns if isinstance(row[name], str))
 
 
 def is_glued(result: CrackResult) -> bool:

@@ -3,7 +3,7 @@
 from climlog.analysis.crack.result import Cause, CrackResult, Evidence
 from climlog.model.cracks import crack_limit
 from climlog.report.crack.advice import care_lines, missing_lines, now_lines, prevention_lines
-from climlog.report.crack.answer import answer, headline
+from climlog.report.crack.answer import answer, headline, record_line
 from climlog.report.crack.evidence import NAMES, evidence_text, share_text
 from climlog.report.json import Numbers, Sentences
 from climlog.report.phrases import Say
@@ -25,7 +25,7 @@ def sentences(result: CrackResult, say: Say) -> Sentences:
 def _of_all(result: CrackResult, say: Say) -> Numbers:
     return {
         "answer": answer(result, say),
-        "says": headline(result, say),
+        "says": f"{headline(result, say)} {record_line(result, say)}".rstrip(),
         "limits_strain": {name: crack_limit(name) for name in LIMITS_SHOWN},
         "to_do": now_lines(result, say),
         "prevention": prevention_lines(result, say),

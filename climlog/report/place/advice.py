@@ -137,6 +137,14 @@ def time_to_fix(result: PlaceResult) -> str | None:
     return f"Fix it in {name}."
 
 
+def is_month_first(result: PlaceResult) -> bool:
+    """Whether fixing it in another month is less work than any change that holds."""
+    fixing, remedies = result.fixing, result.remedies
+    if fixing is None or time_to_fix(result) is None:
+        return False
+    return not remedies or fixing.month_effort < remedies[0].effort
+
+
 def _month_text(month: FixedAt, fixing: Fixing) -> str:
     again = ""
     if fixing.can_loosen:

@@ -21,6 +21,7 @@ from climlog.report.phrases import (
 from climlog.report.place.advice import (
     ANSWER_FIRST,
     fit_as_drawn,
+    is_month_first,
     log_on,
     no_change,
     time_to_fix,
@@ -44,10 +45,7 @@ from climlog.sheets.places import OR_A_LAYOUT
 from climlog.tables import load_text
 
 SET_TODAY = ("gap_mm", "mortise_extra_mm")
-FILLED_UP = (
-    "--outdoor FILE (EPW or TMY3 of a weather service) or --outdoor-months FILE (a climate table)"
-)
-OPEN_TITLE = "What would settle it"
+FILLED_UP = "--outdoor FILE (EPW or TMY3) or --outdoor-months FILE (a climate table)"
 HARDLY = "it hardly moves"
 A_SEASON_DAYS = 90
 """Of fewer days known, what lacks is told best by what there is."""
@@ -228,11 +226,7 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
         return ("Do not fit it so.", log_on(result, say))
     month = time_to_fix(result)
     remedies = result.remedies
-    if (
-        month
-        and result.fixing
-        and (not remedies or result.fixing.month_effort < remedies[0].effort)
-    ):
+    if month and is_month_first(result):
         return (month,)
     if remedies:
         return remedy_in_short(remedies[0], result.piece, say)

@@ -212,13 +212,13 @@ def keep_text(result: PlaceResult, say: Say) -> str:
         f"Keep it between {span[0]:.0f} and {span[1]:.0f} % humidity, {say.temp(COOL_C)} to "
         f"{say.temp(WARM_C)}; let it drift slowly."
     )
-    if not result.is_full_year:
-        return f"{keep} {load_text('card.seasons_unknown')}"
-    return " ".join((keep, *_seasons(result, span, say)))
+    return " ".join((keep, *season_lines(result, span)))
 
 
-def _seasons(result: PlaceResult, span: tuple[float, float], say: Say) -> tuple[str, ...]:
+def season_lines(result: PlaceResult, span: tuple[float, float]) -> tuple[str, ...]:
     """Name the months whose air leaves the range by itself, with what brings it back."""
+    if not result.is_full_year:
+        return (load_text("card.seasons_unknown"),)
     by_month = result.lived.by_month_rh_pct
     dry = {month: rh for month, rh in by_month if rh < span[0]}
     damp = {month: rh for month, rh in by_month if rh > span[1]}

@@ -8,6 +8,7 @@ from climlog.analysis.place.what_if_result import WhatIfRow
 from climlog.model.board import Piece
 from climlog.report.citations import cited_tables
 from climlog.report.document import (
+    OPEN_TITLE,
     Block,
     Card,
     Columns,
@@ -26,7 +27,7 @@ from climlog.report.drawing.chart import Chart
 from climlog.report.phrases import Say, sentence
 from climlog.report.place.advice import changes
 from climlog.report.place.air import air_bar, air_chart, air_lines, safe_air_line, spell_lines
-from climlog.report.place.answer import OPEN_TITLE, answer, movement_text, open_lines
+from climlog.report.place.answer import answer, movement_text, open_lines
 from climlog.report.place.care_card import care_card
 from climlog.report.place.cautions import assumed_lines, limit_lines, mind
 from climlog.report.place.cup import cup_lines

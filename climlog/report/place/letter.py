@@ -3,14 +3,16 @@
 The same figures as page and card; no fastening is named by its number, for a client sees none.
 """
 
-from climlog.analysis.place.result import Extreme, PlaceResult
+from calendar import month_name
+
+from climlog.analysis.place.result import Extreme, Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.document import Letter
 from climlog.report.phrases import Say, days_text, way_of
-from climlog.report.place.care_card import keep_text
+from climlog.report.place.advice import is_month_first
+from climlog.report.place.care_card import COOL_C, WARM_C, humidity_range, season_lines
 from climlog.report.place.fastenings import noun_of
-from climlog.report.place.year import basis_words
 from climlog.tables import load_text
 
 
@@ -27,29 +29,31 @@ def letter(result: PlaceResult, says: str, say: Say) -> Letter:
     if result.as_a_set.verdict is Verdict.NOT_KNOWN:
         why = says[:1].lower() + says[1:].rstrip(".")
         return Letter(withheld=f"{why}; the answer says what settles it")
-    normal = load_text("letter.normal")
-    room = "" if result.as_a_set.verdict is Verdict.RUNS_OUT else keep_text(result, say)
-    caution = load_text("letter.no_promise")
-    paragraphs = (
-        f"{_about(result)} {_movement(result, say)}",
-        _held(result),
-        room,
-        normal,
-        caution,
+    if Lacks.ANSWERS in result.lacks:
+        return Letter(withheld="what decides it is still open; the answer asks for it")
+    normal, caution = load_text("letter.normal"), load_text("letter.no_promise")
+    moves, spare = _movement(result, say), (load_text("letter.solid"), load_text("letter.harm"))
+    room, seasons = _room(result, say)
+    rest = tuple(one for one in (_held(result), room, seasons, normal, caution) if one)
+    about, basis = result.piece.name, _basis(result)
+    return Letter(
+        (f"About {about}, by {basis}: {moves}", *rest),
+        may_go=tuple(one for one in (normal, *spare, seasons) if one),
+        in_short=(f"About your {noun_of(result.piece)}, by {basis}: {moves}", *rest),
     )
-    return Letter(paragraphs, may_go=(normal, load_text("letter.solid"), load_text("letter.harm")))
 
 
-def _about(result: PlaceResult) -> str:
-    name = result.piece.name
-    if result.projection is not None:
-        basis = f"a year {basis_words(result)}"
-    elif result.log is None:
-        basis = "the air of its room"
-    else:
-        days = (result.log.times[-1] - result.log.times[0]).days + 1
-        basis = f"{days_text(days)} of readings in its room"
-    return f"About {name}, by {basis}:"
+def _basis(result: PlaceResult) -> str:
+    """Say what it rests on, in a client's words."""
+    year = result.projection
+    if year is not None:
+        if year.fit is None:
+            return "a year worked out for a house of its kind, not read there"
+        return f"a year worked out from {days_text(year.days_read)} of readings there"
+    if result.log is None:
+        return "the air of its room"
+    days = (result.log.times[-1] - result.log.times[0]).days + 1
+    return f"{days_text(days)} of readings in its room"
 
 
 def _movement(result: PlaceResult, say: Say) -> str:
@@ -74,13 +78,43 @@ def _counts(one: Extreme, is_widest: bool) -> bool:
 
 def _held(result: PlaceResult) -> str:
     """Say whether it may move so, and what is to be done before it goes there."""
-    judged = result.as_a_set
-    out = of_100(judged.share_of_draws)
-    if judged.verdict is Verdict.HOLDS:
+    out = of_100(result.as_a_set.share_of_draws)
+    if result.as_a_set.verdict is Verdict.HOLDS:
         return load_text("letter.holds").format(out=out or "none")
-    key = "letter.close" if judged.verdict is Verdict.CLOSE else "letter.runs_out"
-    told = load_text(key).format(noun=noun_of(result.piece), out=out)
-    said = f"{told} {load_text('letter.harm')}"
-    if not result.remedies:
-        return f"{said} {load_text('letter.talk')}"
-    return f"{said} {load_text('letter.changed').format(out=of_100(result.remedies[0].odds))}"
+    said = load_text("letter.runs_out").format(noun=noun_of(result.piece), out=out)
+    return f"{said} {load_text('letter.harm')} {_changed(result)}"
+
+
+def _changed(result: PlaceResult) -> str:
+    """Say what is done about it before it goes there, and the odds that are left then."""
+    month = None
+    if Lacks.SEASONS in result.lacks:
+        return load_text("letter.later")
+    if result.plan is not None:
+        left = result.plan.odds
+    elif is_month_first(result) and result.fixing and result.fixing.month:
+        month = result.fixing.month
+        left = month.share_of_draws
+    elif result.remedies:
+        left = result.remedies[0].odds
+    else:
+        return load_text("letter.talk")
+    if month is not None:
+        text = load_text("letter.in_month")
+        return text.format(month=month_name[month.month], out=of_100(left))
+    return load_text("letter.changed").format(out=of_100(left))
+
+
+def _room(result: PlaceResult, say: Say) -> tuple[str, str]:
+    """Say what to keep the room at, and when it needs help for it; nothing of what runs out."""
+    if result.as_a_set.verdict is Verdict.RUNS_OUT:
+        return "", ""
+    span = humidity_range(result)
+    if span is None:
+        return load_text("card.little_room"), ""
+    keep = (
+        f"Keep it between {span[0]:.0f} and {span[1]:.0f} % humidity, "
+        f"{say.temp_number(COOL_C):.0f} to {say.temp_number(WARM_C):.0f} {say.temp_unit}; let it "
+        "drift slowly."
+    )
+    return keep, " ".join(season_lines(result, span))

@@ -7,6 +7,7 @@ from climlog.analysis.place.verdict import Verdict, counted
 from climlog.model.fastening.fasteners import Travel
 from climlog.report.document import (
     MOST_OPEN,
+    OPEN_TITLE,
     Answer,
     Document,
     Facts,
@@ -17,7 +18,7 @@ from climlog.report.document import (
     Table,
 )
 from climlog.report.phrases import Say, numbers_text, plural_of, sentence
-from climlog.report.place.answer import OPEN_TITLE, questions
+from climlog.report.place.answer import questions
 from climlog.report.place.cautions import assumed_lines, limit_lines
 from climlog.report.place.caveats import caveats_of
 from climlog.report.place.document import cited_for

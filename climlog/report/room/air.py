@@ -44,6 +44,20 @@ def setting_text(result: RoomResult, say: Say) -> str:
     return f"{held}, which holds wood at {setting.held.emc_pct:.1f} %."
 
 
+def set_text(result: RoomResult, say: Say) -> str:
+    """Say the same in as few words as an answer has."""
+    setting, recent = result.setting, result.room.recent
+    if setting is None:
+        return setting_text(result, say)
+    if setting.held is None:
+        return f"Leave it as it is: {recent.rh_pct:.0f} % RH at {say.bare_temp(recent.temp_c)}."
+    held = f"{setting.held.rh_pct:.0f} % RH at {say.bare_temp(setting.held.temp_c)}"
+    if setting.then is None:
+        return f"{held}."
+    until = f"about {say.day(setting.until)}" if setting.until else "the first board is there"
+    return f"{held} until {until}, then {setting.then.rh_pct:.0f} % RH."
+
+
 def setting_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
     """Say what else there is to set the room to, and what air that was tried would do."""
     aim, lines = result.room.aim, [f"Today: {setting_text(result, say)}"]
@@ -82,15 +96,25 @@ def unkept_text(air: Setpoint, why: Unkept, say: Say) -> str:
             )
         case Unkept.COLD_ROOM:
             return (
-                f"A usual dehumidifier ices up below {say.temp(room_limit('machine_low'))}: warm "
-                "the room, which dries it too, or use a desiccant dryer."
+                f"A usual dehumidifier ices up below {say.bare_temp(room_limit('machine_low'))}: "
+                "warm the room, which dries it too, or use a desiccant dryer."
             )
         case Unkept.COLD_COIL:
             return (
                 f"A usual dehumidifier does not get there: the dew point, "
-                f"{say.temp(dew_c_of(air))}, ices up its coils. A desiccant dryer does; or warm "
-                "the room."
+                f"{say.bare_temp(dew_c_of(air))}, ices up its coils. A desiccant dryer does; or "
+                "warm the room."
             )
+
+
+def tried_text(result: RoomResult, say: Say) -> tuple[str, ...]:
+    """Say the same in as few words as an answer has."""
+    tried = result.tried
+    if tried is None:
+        return ()
+    held = f"{tried.rh_pct:.0f} % RH at {say.bare_temp(tried.temp_c)}"
+    unkept = "" if result.tried_unkept is None else ", which no usual machine keeps"
+    return (f"Tried: {held} holds wood at {tried.emc_pct:.1f} %{unkept}.",)
 
 
 def tried_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
@@ -108,28 +132,6 @@ def _off_target(off_pct: float) -> str:
     if abs(off_pct) < STILL_PCT_PER_WEEK:
         return "right at the target"
     return f"{abs(off_pct):.1f} {'above' if off_pct > 0 else 'below'} the target"
-
-
-def held_text(result: RoomResult) -> str:
-    """Say what the room holds now; with two loggers, between which moistures."""
-    recent = result.room.recent
-    held = f"the air of the last {span_days_text(recent.days)} holds wood at {recent.emc_pct:.1f} %"
-    if result.pair is None:
-        return held
-    return f"{held} by one logger and {recent.emc_pct + result.pair.emc_pct:.1f} % by the other"
-
-
-def off_text(result: RoomResult) -> str:
-    """Say how far the room is from its target."""
-    aim = result.room.aim
-    if aim is None:
-        return ""
-    if result.pair is not None:
-        return f"{aim.target_pct:.1f} % is wanted, give or take {aim.band_pct:g}"
-    off = result.room.recent.emc_pct - aim.target_pct
-    if abs(off) < STILL_PCT_PER_WEEK:
-        return f"right at the {aim.target_pct:.1f} % wanted"
-    return f"{abs(off):.1f} {'above' if off > 0 else 'below'} the {aim.target_pct:.1f} % wanted"
 
 
 def held_lines(result: RoomResult, say: Say) -> tuple[str, ...]:

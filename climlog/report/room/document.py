@@ -7,6 +7,7 @@ from climlog.analysis.room.stock_result import BoardResult, StockResult
 from climlog.model.drying import room_limit
 from climlog.report.citations import cited_tables
 from climlog.report.document import (
+    OPEN_TITLE,
     Block,
     Columns,
     Content,
@@ -23,7 +24,7 @@ from climlog.report.drawing.chart import Chart
 from climlog.report.phrases import Say, sentence
 from climlog.report.provenance import log_section, sources_section
 from climlog.report.room.air import check_lines, held_lines, setting_lines, setting_text
-from climlog.report.room.answer import answer
+from climlog.report.room.answer import answer, open_lines
 from climlog.report.room.charts import board_chart, months_chart, room_chart
 from climlog.report.room.client import client_lines, month_table
 from climlog.report.room.letter import letter
@@ -91,6 +92,8 @@ def _sections(result: RoomResult, say: Say) -> Iterator[Section]:
     stock = result.stock
     if stock is not None:
         yield Section("stock", "The stock, and what to do with it", (stock_table(stock, say),))
+    settles = open_lines(result, say)
+    yield Section("open", OPEN_TITLE, (Lines(settles),) if settles else ())
     if result.client is not None:
         yield Section("client", "For the client", _client(result, say))
     yield Section("room", "The room", (_room(result, say),))

@@ -161,6 +161,14 @@ def ready_text(one: BoardResult, say: Say) -> str:
     return day_range_text(outcome.ready, one.forecast.now.on, say)
 
 
+def brief_ready_text(one: BoardResult, say: Say) -> str:
+    """Say on which day alone a board is ready, in as few words as an answer has."""
+    if one.forecast is None:
+        return NOT_FORECAST
+    ready = as_set(one, one.forecast).ready
+    return "not within a year" if ready.on is None else f"about {say.day(ready.on)}"
+
+
 def short_ready_text(one: BoardResult) -> str:
     """Say the same as a table has room for it; of loggers that disagree no day is told."""
     if one.forecast is None:
