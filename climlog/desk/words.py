@@ -30,8 +30,8 @@ PAGE_WORDS = (
         r"drop the air outdoors too: a log, \1, or a climate table",
     ),
     (r"give --house ([\w-]+) or ([\w-]+)", r"choose its kind of house: \1 or \2"),
-    (r"(?:: |, )--sign \w+=\S+", ""),
-    (r"--sign \w+=\S+", "its field at Question"),
+    (r"(?:: |, )--sign [\w-]+=\S+", ""),
+    (r"--sign [\w-]+=\S+", "its field at Question"),
     (r"add --gap WIDTH", "fill it in at Question"),
     (r"from the log of the shop with --made-in", "from the log of the shop, dropped too"),
     (

@@ -74,6 +74,8 @@ class Answer:
         At most three things, in order.
     odds : str
         In how many of 100 likely cases, and by when.
+    what_if : tuple of str
+        What each event comes to that was asked about.
     not_known : tuple of str
         What would change the answer, with the command or the question that settles it.
     """
@@ -84,6 +86,7 @@ class Answer:
     do: tuple[str, ...] = ()
     odds: str = ""
     not_known: tuple[str, ...] = ()
+    what_if: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse a list where an answer is wanted."""
@@ -120,6 +123,7 @@ class Answer:
             ("Set", self.set),
             ("Do", self.do),
             ("Odds", (self.odds,) if self.odds else ()),
+            ("What if", self.what_if),
             ("Not known", self.not_known),
         )
         return tuple((name, lines) for name, lines in named if lines)

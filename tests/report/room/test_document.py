@@ -279,7 +279,7 @@ def test_hostile_names_are_shown_and_never_run():
 
 def test_a_room_without_stock_has_a_page_of_its_air_alone():
     words = Page(html.render(document(result_of(with_stock=False), METRIC))).text
-    assert "no target was given to judge it by" in words
+    assert "No target given: the room holds wood at" in words
     assert "Table for the wall" not in words
 
 
