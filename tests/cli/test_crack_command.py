@@ -20,7 +20,7 @@ def run(*arguments):
 def test_it_answers_first_then_says_where_the_page_is(tmp_path):
     result = run("crack", ROOM, "--piece", TOP, "--out", tmp_path)
     assert result.exit_code == 0, result.output
-    assert result.stdout.startswith("Ferry House hall table: being held while it shrank")
+    assert result.stdout.startswith("Enough by itself: being held while it shrank.")
     (page,) = tmp_path.glob("*.html")
     assert page.name == "crack-ferry-house-hall-table.html"
     assert f"Page: {page}" in result.stdout

@@ -86,9 +86,8 @@ def judged(result, verdict, share, **more):
 KNOWN = {"fixed_on": "2025-02-14", "moisture_when_fixed": "7.5 %"}
 PLACE: dict[str, Callable[[], object]] = {
     **{one: (lambda one=one: place(one)) for one in SHEETS},
-    **{f"{one} metric": (lambda one=one: place(one, units="metric")) for one in SHEETS},
-    **{f"{one} in three weeks": (lambda one=one: place(one, PHONE)) for one in SHEETS},
-    **{f"{one} projected": (lambda one=one: projected(one)) for one in SHEETS},
+    **{f"{one} in three weeks": (lambda one=one: place(one, PHONE)) for one in SHEETS[:2]},
+    **{f"{one} projected": (lambda one=one: projected(one)) for one in SHEETS[:3]},
     "a house alone": in_a_house,
     "a house alone, runs out": lambda: in_a_house("dining_table"),
     "close": lambda: judged(place("wide_top_slots"), Verdict.CLOSE, 0.3),
@@ -102,11 +101,8 @@ PLACE: dict[str, Callable[[], object]] = {
     "no fastenings, three weeks": lambda: quick_place(PHONE),
     "one clip, rails open": lambda: quick_place(fastening="clip", **KNOWN),
     "button, rails open, no moisture": lambda: quick_place(fastening="button"),
-    "clips all round": lambda: quick_place(fastening="clip", layout="apron", **KNOWN),
     "clips all round, no moisture": lambda: quick_place(fastening="clip", layout="apron"),
     "slab": lambda: quick_place(fastening="slot", layout="slab on a frame", **KNOWN),
-    "trestle": lambda: quick_place(fastening="round-hole", layout="trestle", **KNOWN),
-    "glued": lambda: quick_place(fastening="glue", layout="apron", **KNOWN),
     **{
         one: (lambda one=one: quick_place(layout=one, **KNOWN))
         for one in ("breadboard ends", "panel in a frame", "door", "drawer front")

@@ -28,13 +28,14 @@ def letter(result: CrackResult, say: Say) -> Letter:
         why = record_line(result, say)
         return Letter(withheld=f"{why[:1].lower()}{why[1:].rstrip('.')}")
     odds = odds_line(result, say)
-    told = " ".join(one for one in (_causes(result), odds, _held(result, say)) if one)
+    held = _held(result, say)
+    told = " ".join(one for one in (_causes(result), odds, held) if one)
     asked, caution = _asked(result), load_text("letter.no_blame")
     rest = tuple(one for one in (told, _do(result, say), asked, caution) if one)
     about, day = load_text("letter.crack"), say.day(result.seen.on)
     return Letter(
         (about.format(name=result.piece.name, day=day), *rest),
-        may_go=tuple(one for one in (asked, odds) if one),
+        may_go=tuple(one for one in (asked, odds, held) if one),
         in_short=(about.format(name=f"your {noun_of(result.piece)}", day=day), *rest),
     )
 

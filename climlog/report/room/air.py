@@ -23,6 +23,12 @@ TARGET_FROM = {
     TargetFrom.STOCK: "the stock's target",
     TargetFrom.CLIENT: "the middle of the client's year",
 }
+UNKEPT_IN_BRIEF = {
+    Unkept.TOO_DRY: "no machine of a room keeps it",
+    Unkept.MOULD: "mould grows there",
+    Unkept.COLD_ROOM: "too cold for a usual dehumidifier",
+    Unkept.COLD_COIL: "a usual dehumidifier ices up",
+}
 STILL_PCT_PER_WEEK = 0.05
 """A trend that rounds to 0.0 or 0.1 a week is told as steady."""
 
@@ -113,8 +119,8 @@ def tried_text(result: RoomResult, say: Say) -> tuple[str, ...]:
     if tried is None:
         return ()
     held = f"{tried.rh_pct:.0f} % RH at {say.bare_temp(tried.temp_c)}"
-    unkept = "" if result.tried_unkept is None else ", which no usual machine keeps"
-    return (f"Tried: {held} holds wood at {tried.emc_pct:.1f} %{unkept}.",)
+    why = "" if result.tried_unkept is None else f"; {UNKEPT_IN_BRIEF[result.tried_unkept]}"
+    return (f"Tried: {held} holds wood at {tried.emc_pct:.1f} %{why}.",)
 
 
 def tried_lines(result: RoomResult, say: Say) -> tuple[str, ...]:
