@@ -70,6 +70,29 @@ def test_a_sheet_table_gives_the_same(tmp_path):
     assert in_a_sheet(tmp_path, lines) == (parse_what_if("cooling fails, 2025-08-05, 16 days"),)
 
 
+def test_a_month_or_nothing_may_stand_for_the_day(tmp_path):
+    for text, month in (("in November", 11), ("nov", 11), ("May", 5)):
+        one = parse_what_if(f"shut up, {text}")
+        assert (one.start, one.month) == (None, month)
+    assert parse_what_if("shut up, 2 months").month is None
+    (event,) = in_a_sheet(tmp_path, 'kind = "shut up"\nmonth = "November"\n')
+    assert event == parse_what_if("shut up, November")
+    (event,) = in_a_sheet(tmp_path, 'kind = "shut up"\n')
+    assert (event.start, event.month) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("lines", "says"),
+    [
+        ('month = "Novembre"\n', "is not a month"),
+        ('month = "May"\nstart = 2025-05-01\n', "already"),
+    ],
+)
+def test_a_month_that_is_none_or_one_too_many_is_refused(tmp_path, lines, says):
+    with pytest.raises(ClimlogError, match=says):
+        in_a_sheet(tmp_path, 'kind = "shut up"\n' + lines)
+
+
 def test_a_log_that_a_sheet_names_is_sought_beside_it(tmp_path):
     (event,) = in_a_sheet(tmp_path, 'kind = "move"\nstart = 2025-08-05\nlog = "coast.csv"\n')
     assert event.log == tmp_path / "coast.csv"

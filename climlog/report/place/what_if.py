@@ -219,7 +219,7 @@ def told_of_event(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
         return _short(one, result, say)
     parts = [_short(one, result, say), _air(one, say)]
     if not _changes_nothing(one):
-        parts += [_mould(one), what_to_do(one, result, say)]
+        parts += [_drips(one), _mould(one), what_to_do(one, result, say)]
     return " ".join(part for part in parts if part)
 
 
@@ -269,6 +269,13 @@ def _outdoors(one: "WhatIfRow", say: Say) -> str:
                 f"No readings outdoors, and a cooled room hides them: as usual in "
                 f"{month} where rooms are cooled, {air}"
             )
+
+
+def _drips(one: "WhatIfRow") -> str:
+    """Warn of water where the air is all but saturated."""
+    if one.during is None or one.during.dampest_rh_pct < what_if_figure("drips_from"):
+        return ""
+    return load_text("place.what_if_drips")
 
 
 def _mould(one: "WhatIfRow") -> str:

@@ -3,12 +3,14 @@
 import re
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import pytest
 
-from climlog.analysis.place.place import analyse_place
+from climlog.analysis.place.event_air import Events
+from climlog.analysis.place.place import Asked, analyse, analyse_place
 from climlog.analysis.place.year import Surroundings, analyse_in_year
 from climlog.importer.log import Gap
 from climlog.importer.read import read_log
@@ -204,6 +206,20 @@ def test_weeks_of_damp_are_warned_of_with_their_days():
     )
     # 97 % at 8 °C make 84 % at 10.1 °C, from where wood of 10 °C moulds at 82 (Hukka, Viitanen).
     assert "40 days of it are damp enough for mould to grow on wood" in line
+    assert "leaves water" not in line
+
+
+def test_air_that_is_all_but_saturated_is_told_to_leave_water():
+    fog = steady_log(365, rh_pct=98.0, temp_c=6.0, start="2024-01-01")
+    asked = Asked(
+        TOP, YEAR, what_ifs=[parse_what_if("move, 2025-03-01, 30 days, fog.csv")],
+        events=Events(logs={Path("fog.csv"): fog}),
+    )  # fmt: skip
+    (line,) = event_lines(analyse(asked), METRIC)
+    assert (
+        "6 °C and 98 % indoors on average, 98 % on the dampest day. Air so damp leaves water"
+        in line
+    )
 
 
 def test_events_of_a_piece_without_fastenings_are_not_judged():
