@@ -10,6 +10,7 @@ from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeAlias
 
+from climlog.report.phrases import day_text
 from climlog.told import told
 
 if TYPE_CHECKING:
@@ -314,7 +315,8 @@ class Imprint:
     @property
     def blanks(self) -> tuple[tuple[str, str], ...]:
         """What it fills in where a form asks for it."""
-        named = (("Maker", self.maker), ("Client", self.client))
+        day = "" if self.day is None else day_text(self.day)
+        named = (("Maker", self.maker), ("Client", self.client), ("Report of", day))
         return tuple((name, words) for name, words in named if words)
 
 

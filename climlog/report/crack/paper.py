@@ -64,7 +64,7 @@ def _answer_sheet(result: CrackResult, facts: Facts, say: Say) -> Blocks:
     chart = replace(crack_chart(result, say), name="crack-paper")
     rows = tuple(f"{name}: {words}" for name, words in facts.rows)
     return (
-        Blanks(("Report number", "Day", "Maker", "Client")),
+        Blanks(("Report number", "Report of", "Maker", "Client")),
         Paragraph(said.says, Tone.STRONG),
         *((Paragraph(record),) if record else ()),
         Columns(((Lines(rows),), (Lines((*said.set, *said.do)),))),

@@ -4,7 +4,7 @@ from datetime import date
 
 from climlog.analysis.place.fixing import FixedAt, Fixing
 from climlog.analysis.place.result import Lacks, PlaceResult
-from climlog.analysis.place.verdict import Verdict, of_100
+from climlog.analysis.place.verdict import Verdict, counted, of_100
 from climlog.model.fastening.efforts import Work, effort_of
 from climlog.model.fastening.kinds import Seat, kind_named
 from climlog.report.phrases import Say, days_text
@@ -91,6 +91,8 @@ def no_change(result: PlaceResult) -> str:
     is_enough = quartersawn is not None and quartersawn.verdict is Verdict.HOLDS
     ways = ["narrower", *(["quartersawn"] if is_enough else []), other]
     make = f"make the {noun_of(result.piece)} {', '.join(ways[:-1])} or {ways[-1]}"
+    if any(one.joints and counted(one.joint_mm) and one.can_hold for one in result.gaps_to_set):
+        return f"Leave the gap told at each joint; at the walls alone no change holds. Or {make}."
     if any(one.verdict is Verdict.HOLDS for one in result.kinds):
         return f"No change tried holds: take a kind that does, or {make}."
     return f"No change tried holds: {make}."

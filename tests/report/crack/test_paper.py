@@ -49,7 +49,7 @@ def test_what_is_still_to_ask_is_a_form_with_a_line_for_each_answer():
     assert sum(isinstance(one, Blanks) for one in form.blocks) == len(missing_lines(result())) + 1
 
 
-@pytest.mark.parametrize("room", ["Report number", "Day", "Maker", "Client", "Photograph",
+@pytest.mark.parametrize("room", ["Report number", "Report of", "Maker", "Client", "Photograph",
                                   "Signature, maker", "Signature, client"])  # fmt: skip
 def test_the_first_sheet_has_room_for_what_a_hand_adds(room):
     assert room in sheets()["paper"]

@@ -167,3 +167,15 @@ def test_the_page_of_what_has_edges_speaks_of_no_top_rails_or_drawers(noun):
                  "<title>rail", "the fastenings, not the air", "/64 in or "):  # fmt: skip
         assert word not in page, word
     assert ("Moving or storing" in page) == (noun != "floor")
+
+
+def test_a_floor_whose_joints_can_take_it_is_not_told_that_nothing_holds():
+    one = QuickPiece(
+        wood="white oak", width="4 m", thickness="20 mm", layout="floor between walls",
+        board_width="120 mm", gap="12 mm", fixed_on="2025-03-01", moisture_when_fixed="8 %",
+    )  # fmt: skip
+    result = analyse_place(one.piece(), read_log([SAMPLES / "ferry_house_dining_room.csv"]))
+    answer = document(result, Say("metric")).answer
+    assert any("at each of" in line for line in answer.set)
+    assert all("No change" not in line for line in answer.do)
+    assert "gap told at each joint" in answer.do[0]
