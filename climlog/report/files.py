@@ -132,8 +132,14 @@ class Outbox:
         Raises
         ------
         UnusableInputError
-            If it is no folder, and none can be made.
+            If it is no folder, none can be made, or a file of this run would stand in its way.
         """
+        for one in (folder, *folder.parents):
+            if any(_same(one, named) for named in self._named):
+                raise UnusableInputError(
+                    f"{_path_text(one)}: a file and a folder of this run would have that name; "
+                    "give each a name of its own"
+                )
         with _as_our_error(folder):
             _refuse_place(folder / "page.html", _path_text(folder))
 

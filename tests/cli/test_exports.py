@@ -211,3 +211,14 @@ def test_a_round_has_many_pages_and_wants_a_folder(tmp_path):
     plain = run("round", file, "--out", tmp_path / "f")
     assert plain.exit_code == 1
     assert "is no folder" in plain.stderr
+
+
+@pytest.mark.parametrize("folder", ["both", "both/inner"])
+@pytest.mark.parametrize("command", ["room", "round"])
+def test_a_file_and_the_folder_of_the_pages_cannot_have_one_name(tmp_path, command, folder):
+    read = open_museum(tmp_path) if command == "round" else ROOM
+    before = sorted(tmp_path.rglob("*"))
+    result = run(command, read, "--json", tmp_path / "both", "--out", tmp_path / folder)
+    assert result.exit_code == 1
+    assert "a file and a folder of this run would have that name" in result.stderr
+    assert sorted(tmp_path.rglob("*")) == before
