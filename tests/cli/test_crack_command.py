@@ -104,10 +104,15 @@ def test_the_signs_are_listed_the_most_telling_first():
     assert "photo of the whole top" in second
 
 
-def test_a_history_without_a_log_of_the_client_is_told_stretch_by_stretch(tmp_path):
+@pytest.mark.parametrize(
+    "outdoors",
+    [("--outdoor", "ferry_house_outdoors.csv"), ("--outdoor-months", "ferry_house_months.csv")],
+)
+def test_a_history_without_a_log_of_the_client_is_told_stretch_by_stretch(outdoors, tmp_path):
+    option, file = outdoors
     result = run(
         "crack", "--piece", TABLE, "--seen", "2026-01-28", "--made-in", SAMPLES / "shop.csv",
-        "--delivered", "2025-07-12", "--outdoor", SAMPLES / "ferry_house_outdoors.csv",
+        "--delivered", "2025-07-12", option, SAMPLES / file,
         "--house", "iso13788-class-2", "--out", tmp_path, "--full",
     )  # fmt: skip
     assert result.exit_code == 0, result.output
