@@ -28,6 +28,7 @@ from climlog.importer.text.monthly import (
     lines_of,
     number_in,
     speaks_of_months,
+    units_in,
 )
 from climlog.importer.text.titles import other_unit_in, roles_in, temperature_unit_in
 from climlog.importer.weather import MONTHS, NOMINAL_YEAR, Weather, read_weather
@@ -42,12 +43,16 @@ NO_OPTIONS = ImportOptions()
 DAY_MINUTES = 1440.0
 COLDEST_C, WARMEST_C = -60.0, 45.0
 """No month of any place on land was colder or warmer on average."""
+NEVER_THAWS_C = 0.0
+"""A warmest month below this is that of an ice sheet, or of a unit mistaken."""
+DOUBTFUL = (30.0, 10.0)
+"""Warmest month from, coldest below: in °C a rare desert, in °F a cold country; it is asked."""
 DRIEST_PCT = 5.0
 ANOTHER_TEMPERATURE = re.compile(
     r"record|extreme|wet|feels|apparent|soil|ground|grass|sea\b|water|boden|dew|tau", re.IGNORECASE
 )
-HIGHS = re.compile(r"max|high|höchst|hoch", re.IGNORECASE)
-LOWS = re.compile(r"min|low|tiefst|tief", re.IGNORECASE)
+HIGHS = re.compile(r"m[aá][xk]|massim|high|höchst|hoch|hög", re.IGNORECASE)
+LOWS = re.compile(r"m[ií]n|low|tief|lägst|laag", re.IGNORECASE)
 AVERAGES = re.compile(r"mean|average|avg|daily|mittel|moy|medi|gem|normal", re.IGNORECASE)
 HOW_TO = (
     "write a line for each month, such as Jan; 0.6; 84, below the titles month; temperature (°C); "
@@ -183,34 +188,70 @@ def _temperature(
 ) -> "tuple[Floats, str, Unit, tuple[Guess, ...]]":
     """Find the monthly means of temperature, in °C, with the title and the unit they came with."""
     rows = [one for one in table.rows if _is_temperature(one.title)]
-    means = _narrowed([one for one in rows if "statistic" not in roles_in(one.title)])
-    guesses: list[Guess] = []
-    if not means:
-        ends = [[one for one in rows if way.search(one.title)] for way in (HIGHS, LOWS)]
-        if [len(end) for end in ends] != [1, 1]:
-            raise UnusableInputError(f"{table.name}: no mean temperature was found: {HOW_TO}")
-        means = [ends[0][0], ends[1][0]]
-        both = " and ".join(f'"{shown(one.title)}"' for one in means)
-        guesses.append(Guess("temperature", f"middle of {both}", "no mean stands beside them"))
-    elif len(means) > 1:
-        raise UnusableInputError(_several(table.name, "temperature", means))
-    values = np.mean([_values(table, one) for one in means], axis=0)
-    title = means[0].title
-    stated = settled or temperature_unit_in(title)
-    unit = Unit(stated or (Unit.F if values.max() > WARMEST_C else Unit.C))
-    if stated is None:
-        guesses.append(
-            Guess("unit of temperature", UNIT_NAMES[unit], f"the warmest month is {values.max():g}")
-        )
+    values, title, guesses = _mean_of(table, "temperature", rows)
+    unit, more = _unit_of(table, title, settled, values)
     turn = {Unit.F: celsius_from_fahrenheit, Unit.K: celsius_from_kelvin}.get(unit)
     temp_c = values if turn is None else np.asarray(turn(values))
+    check = f'check the unit in the title "{shown(title)}", "°C" or "°F"'
     for number, (value, own) in enumerate(zip(temp_c, values, strict=True), start=1):
         if not COLDEST_C <= value <= WARMEST_C:
             raise UnusableInputError(
                 f"{table.name}: {month_name[number]} is {own:g} {UNIT_NAMES[unit]} on average, "
-                'which no place is: check the unit in the title, "°C" or "°F"'
+                f"which no place is: {check}"
             )
-    return temp_c, title, unit, tuple(guesses)
+    if temp_c.max() < NEVER_THAWS_C:
+        raise UnusableInputError(
+            f"{table.name}: its warmest month is {values.max():g} {UNIT_NAMES[unit]} on average, "
+            f"so nothing thaws there all year: {check}"
+        )
+    return temp_c, title, unit, (*guesses, *more)
+
+
+def _mean_of(
+    table: MonthTable, what: str, rows: list[Row]
+) -> "tuple[Floats, str, tuple[Guess, ...]]":
+    """Take the one row that is the mean, else the middle of highs and lows."""
+    means = _narrowed([one for one in rows if not _is_end(one.title)])
+    if len(means) == 1:
+        return _values(table, means[0]), means[0].title, ()
+    ends = [[one for one in rows if way.search(one.title)] for way in (HIGHS, LOWS)]
+    if not means and [len(end) for end in ends] == [1, 1] and ends[0] != ends[1]:
+        pair = [ends[0][0], ends[1][0]]
+        named = " and ".join(f'"{shown(one.title)}"' for one in pair)
+        guess = Guess(what, f"middle of {named}", "no mean stands beside them")
+        values = np.mean([_values(table, one) for one in pair], axis=0)
+        return values, pair[0].title, (guess,)
+    if means:
+        raise UnusableInputError(_several(table.name, what, means))
+    named = "mean temperature" if what == "temperature" else "relative humidity"
+    raise UnusableInputError(f"{table.name}: no {named} was found: {HOW_TO}")
+
+
+def _is_end(title: str) -> bool:
+    """Whether a title speaks of a day's highest or lowest, or of a spread, not of its mean."""
+    ends = [way.search(title) is not None for way in (HIGHS, LOWS)]
+    return ends[0] != ends[1] or (not any(ends) and "statistic" in roles_in(title))
+
+
+def _unit_of(
+    table: MonthTable, title: str, settled: str | None, values: "Floats"
+) -> tuple[Unit, tuple[Guess, ...]]:
+    """Tell the unit: as settled, as the title or the cells say, else by the warmest month."""
+    row = next(one for one in table.rows if one.title == title)
+    in_cells = units_in(row.cells)
+    of_cells = next(iter(in_cells)) if len(in_cells) == 1 else None
+    stated = settled or temperature_unit_in(title) or of_cells
+    if stated is not None:
+        return Unit(stated), ()
+    warm, cold = DOUBTFUL
+    if warm <= values.max() <= WARMEST_C and values.min() < cold:
+        raise UnusableInputError(
+            f'{table.name}: "{shown(title)}" from {values.min():g} to {values.max():g} may be °C '
+            "or °F: write the unit into the title"
+        )
+    unit = Unit.F if values.max() > WARMEST_C else Unit.C
+    because = f"the warmest month is {values.max():g}"
+    return unit, (Guess("unit of temperature", UNIT_NAMES[unit], because),)
 
 
 def _is_temperature(title: str) -> bool:
@@ -226,16 +267,10 @@ def _humidity(table: MonthTable) -> "tuple[Floats, str, tuple[Guess, ...]]":
         one for one in table.rows
         if "humidity" in roles_in(one.title) and other_unit_in(one.title) is None
     ]  # fmt: skip
-    means = _narrowed([one for one in rows if "statistic" not in roles_in(one.title)] or rows)
-    if not means:
-        raise UnusableInputError(f"{table.name}: no relative humidity was found: {HOW_TO}")
-    if len(means) > 1:
-        raise UnusableInputError(_several(table.name, "humidity", means))
-    values, title = _values(table, means[0]), means[0].title
-    guesses: tuple[Guess, ...] = ()
+    values, title, guesses = _mean_of(table, "humidity", rows)
     if values.max() <= 1.0:
         values = values * 100.0
-        guesses = (Guess("unit of humidity", "share of 1", "no month is over 1"),)
+        guesses = (*guesses, Guess("unit of humidity", "share of 1", "no month is over 1"))
     for number, value in enumerate(values, start=1):
         if not DRIEST_PCT <= value <= 100.0:
             raise UnusableInputError(
@@ -253,7 +288,10 @@ def _narrowed(rows: list[Row]) -> list[Row]:
 
 def _several(name: str, what: str, rows: Sequence[Row]) -> str:
     titles = " and ".join(f'"{shown(one.title)}"' for one in rows[:3])
-    return f"{name}: {titles} may each be the {what}: keep the one that is the mean of the month"
+    return (
+        f"{name}: {titles} may each be the {what}: keep the one that is the mean of the month, or "
+        "write their middle in their place"
+    )
 
 
 def _values(table: MonthTable, row: Row) -> "Floats":

@@ -17,6 +17,7 @@ RH_PCT = (80, 76, 71, 66, 67, 70, 71, 74, 76, 77, 80, 82)
 GERMAN = [
     "Jan.", "Feb.", "März", "April", "Mai", "Juni", "Juli", "Aug.", "Sept.", "Okt.", "Nov.", "Dez.",
 ]  # fmt: skip
+ROMAN = "I II III IV V VI VII VIII IX X XI XII"
 FRENCH = "janvier février mars avril mai juin juillet août septembre octobre novembre décembre"
 HEAD = "month,temperature (°C),relative humidity (%)"
 
@@ -74,6 +75,32 @@ WAYS = {
         ("Average low", "°F", *fahrenheit(-9.0)),
         ("Humidity", "%", *RH_PCT),
     ], ("", "", *NAMES)),
+    "Roman numerals": below("month;T (°C);RH (%)", ROMAN.split(), ";"),
+    "first letters across": across([("T (°C)", *TEMP_C, 9), ("RH (%)", *RH_PCT, 74)],
+                                   ("", *"JFMAMJJASOND", "Year")),
+    "days of a spreadsheet": below(names=[f"2024-{n:02d}-01" for n in range(1, 13)]),
+    "a year behind the month": below(names=[f"{one}-24" for one in NAMES]),
+    "Dutch, the month's own title": below("maand,temperatuur (°C),vochtigheid (%)")
+    + "Jaar,9.4,74\n",
+    "another word for the year": across(
+        [("T2M °C", *TEMP_C, 9, 1), ("RH2M", *RH_PCT, 74, 70)], ("", *NAMES, "ANN", "Winter")
+    ),
+    "a page's rules": below(
+        "| month | T (°C) | RH (%)\n|---|---|---|", [f"| {one}" for one in NAMES], " | "
+    ),
+    "laid out with blanks": below("month   T (°C)   RH (%)", mark="     "),
+    "both units in cells": across([
+        ("Avg. Temperature °C (°F)", *(f"{t} °C (({t * 1.8 + 32:.0f}) °F)" for t in TEMP_C)),
+        ("Humidity(%)", *(f"{h}%" for h in RH_PCT)),
+    ], ("", *NAMES), "\t"),
+    "highs and lows, another language": below(
+        "mois;température minimale (°C);température moyenne (°C);température máxima (°C);humidité",
+        [f"{one};-9" for one in FRENCH.split()], ";",
+        rh_pct=[f"30;{one}" for one in RH_PCT],
+    ),
+    "unit behind each number": below(
+        "month;temperature;humidity", mark=";", rh_pct=[f"{one} %" for one in RH_PCT]
+    ),
     "degrees F without a word of it": below(temps=[t * 1.8 + 32 for t in TEMP_C],
                                             head="month,temp,humidity"),
 }  # fmt: skip
@@ -138,6 +165,8 @@ def test_humidity_between_damp_months_stays_possible(tmp_path):
         (below(rh_pct=[*RH_PCT[:-1], 2]), "humidity of December is 2 %"),
         (below(temps=[*TEMP_C[:6], 72.0, *TEMP_C[7:]]), "July is 72 °C on average"),
         (below(temps=[t - 60.0 for t in TEMP_C]), "January is -63.1 °C on average"),
+        (below(temps=[t - 30.0 for t in TEMP_C]), "its warmest month is -8 °C on average"),
+        (below("month,temp,RH", temps=[t * 2 - 8 for t in TEMP_C]), "may be °C or °F"),
         (below("month,temperature (°C),rain (mm)"), "no relative humidity was found"),
         (below("month,sun,relative humidity (%)"), "no mean temperature was found"),
         (below("month,RH 9 am,RH 3 pm"), "no mean temperature was found"),
@@ -175,3 +204,12 @@ def test_outdoors_of_any_kind_are_told_apart():
     ]
     assert kinds == ["months", "logger"]
     assert read_outdoors(f"{pvlib.__path__[0]}/data/723170TYA.CSV").kind == "TMY3"
+
+
+def test_a_cold_town_in_degrees_fahrenheit_is_told_by_the_unit_behind_its_numbers(tmp_path):
+    text = below("month;temperature;humidity", mark=";", temps=[t + 20.0 for t in TEMP_C])
+    for temp in TEMP_C:
+        text = text.replace(f";{temp + 20.0:.1f};", f";{temp + 20.0:.1f}°F;")
+    log = read_months(written(tmp_path, text)).log
+    celsius = (np.array(TEMP_C) + 20.0 - 32.0) / 1.8
+    assert monthly(log.temp_c, log.times) == pytest.approx(celsius, abs=0.06)

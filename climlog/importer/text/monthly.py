@@ -13,7 +13,9 @@ from climlog.importer.text.dialect import Text
 from climlog.importer.text.titles import is_unit, roles_in
 from climlog.tables import load_table
 
-DELIMITERS = ("\t", ";", "|", ",")
+BLANKS = "  "
+"""Two blanks or more, as in a table laid out for the eye."""
+DELIMITERS = ("\t", ";", "|", ",", BLANKS)
 COUNT = 12
 FEWEST_MONTHS = 6
 """Months that make a row or a column one of months; fewer may be numbers that look like some."""
@@ -26,9 +28,18 @@ WHOLE_YEAR = frozenset({
     "año", "ano", "jaar", "år", "rok", "vuosi",
 })  # fmt: skip
 """Words beside the months that head what is of the whole year; they are passed over."""
+ROMAN = ("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii")
+INITIALS = ("j", "f", "m", "a", "m", "j", "j", "a", "s", "o", "n", "d")
+"""Months in numerals and by first letters; all twelve in a run."""
+WORDS_FOR_MONTH = ("maand",)
+"""Words for "month" that begin as the name of one does in another language."""
 MINUSES = str.maketrans("\u2212\u2013", "--")
-_YEAR_BEFORE = re.compile(r"(?:\d{4}[-/.])?(\d{1,2})\.?")
-_BEHIND = re.compile(rf"(?:\s*\([^()]*\))?{UNIT_TAIL}$", re.IGNORECASE)
+_YEAR_BEFORE = re.compile(r"(?:\d{4}[-/.])?(\d{1,2})\.?|\d{4}[-/.](\d{1,2})[-/.]0?1")
+_YEAR_BEHIND = re.compile(r"(?<=[^\W\d_])\.?[-/. ](?:\d{4}|\d{2})$")
+_BRACKETS = re.compile(r"\s*\((?:[^()]|\([^()]*\))*\)$")
+_BEHIND = re.compile(rf"{UNIT_TAIL}$", re.IGNORECASE)
+_RULE = re.compile(r"[\s|:+=-]*")
+_UNIT_IN_CELL = re.compile(r"\d\s*(?:°|º|˚|deg\.?)?\s*([CFK])\b|\d\s*(℃|℉)", re.IGNORECASE)
 _NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)")
 
 
@@ -75,26 +86,44 @@ def speaks_of_months(text: Text) -> bool:
 
 
 def lines_of(text: Text) -> list[str]:
-    """Divide a text into lines, without empty ones and remarks."""
+    """Divide a text into lines, without empty ones, rules and remarks."""
     every = text.data.decode("utf-8", errors="replace").splitlines()
-    return [line for line in every if line.strip() and not line.lstrip().startswith("#")]
+    return [
+        line for line in every
+        if _RULE.fullmatch(line) is None and not line.lstrip().startswith("#")
+    ]  # fmt: skip
 
 
 def _cells(lines: Sequence[str], mark: str) -> list[list[str]]:
+    if mark == BLANKS:
+        return [re.split(r"\s{2,}", line.rstrip()) for line in lines]
     return [
         [cell.strip() for cell in next(csv.reader([line], delimiter=mark), [])] for line in lines
     ]
 
 
+def _named(labels: Sequence[str]) -> list[str]:
+    """Give months that stand as numerals or first letters, twelve in a run, their names."""
+    low = [one.casefold().rstrip(".") for one in labels]
+    for names in (ROMAN, INITIALS):
+        for at in range(len(low) - COUNT + 1):
+            if tuple(low[at : at + COUNT]) == names:
+                numbers = [str(n) for n in range(1, COUNT + 1)]
+                return [*labels[:at], *numbers, *labels[at + COUNT :]]
+    return list(labels)
+
+
 def _across(name: str, lines: list[list[str]]) -> MonthTable | None:
     """Read months that stand side by side, a quantity a line."""
-    counts = [len({_month(cell) for cell in line} - {None}) for line in lines]
+    heads = [_named(line) for line in lines]
+    counts = [len({_month(cell) for cell in line} - {None}) for line in heads]
     at = max(range(len(lines)), key=lambda n: counts[n], default=0)
     if not lines or counts[at] < FEWEST_MONTHS:
         return None
-    head = lines[at]
+    head = heads[at]
     first = next(n for n, cell in enumerate(head) if _month(cell) is not None)
     columns = [n for n, cell in enumerate(head) if n >= first and cell and not _is_of_year(cell)]
+    columns = _without_others(head, columns)
     months = tuple(_month_of(name, head[n]) for n in columns)
     rows = tuple(
         Row(
@@ -109,7 +138,7 @@ def _across(name: str, lines: list[list[str]]) -> MonthTable | None:
 def _down(name: str, lines: list[list[str]]) -> MonthTable | None:
     """Read months that stand below one another, a quantity a column."""
     widest = max(map(len, lines), default=0)
-    columns = [[line[n] if n < len(line) else "" for line in lines] for n in range(widest)]
+    columns = [_named([line[n] if n < len(line) else "" for line in lines]) for n in range(widest)]
     counts = [len({_month(cell) for cell in column} - {None}) for column in columns]
     at = max(range(widest), key=lambda n: counts[n], default=0)
     if not columns or counts[at] < FEWEST_MONTHS:
@@ -117,6 +146,7 @@ def _down(name: str, lines: list[list[str]]) -> MonthTable | None:
     months = columns[at]
     first = next(n for n, cell in enumerate(months) if _month(cell) is not None)
     kept = [n for n in range(first, len(lines)) if _is_month_line(lines[n], months[n])]
+    kept = _without_others(months, kept)
     for n in kept:
         if len(lines[n]) > len(lines[first - 1]) > 1 and first:
             raise UnusableInputError(
@@ -129,6 +159,14 @@ def _down(name: str, lines: list[list[str]]) -> MonthTable | None:
         if n != at
     )
     return MonthTable(name, tuple(_month_of(name, months[n]) for n in kept), rows)
+
+
+def _without_others(labels: Sequence[str], places: list[int]) -> list[int]:
+    """Pass over what is no month where all twelve are there: the year, seasons, whatever word."""
+    months = [n for n in places if _month(labels[n]) is not None]
+    whole = len({_month(labels[n]) for n in months}) == COUNT
+    words = [n for n in places if number_in(labels[n]) is not None]
+    return sorted({*months, *words}) if whole else places
 
 
 def _title(above: Sequence[Sequence[str]], column: int) -> str:
@@ -163,8 +201,11 @@ def _month(cell: str) -> int | None:
     word = cell.strip().casefold()
     numeric = _YEAR_BEFORE.fullmatch(word)
     if numeric is not None:
-        number = int(numeric[1])
+        number = int(numeric[1] or numeric[2])
         return number if 1 <= number <= COUNT else None
+    word = _YEAR_BEHIND.sub("", word)
+    if word.startswith(WORDS_FOR_MONTH):
+        return None
     if len(word) > LONGEST_MONTH or re.fullmatch(rf"{month_pattern()}\.?", word) is None:
         return None
     if roles_in(cell) & {"temperature", "humidity", "dew point", "statistic"}:
@@ -184,5 +225,19 @@ def _month_of(name: str, cell: str) -> int:
 
 def number_in(cell: str) -> float | None:
     """Read a cell as a number, with a decimal comma or point and a unit behind it or not."""
-    plain = _BEHIND.sub("", cell.strip().translate(MINUSES))
+    plain = _BEHIND.sub("", _BRACKETS.sub("", cell.strip().translate(MINUSES)))
     return float(plain.replace(",", ".")) if _NUMBER.fullmatch(plain) else None
+
+
+def units_in(cells: Sequence[str]) -> frozenset[str]:
+    """Find the units of temperature that stand behind numbers, those in brackets apart.
+
+    Examples
+    --------
+    >>> sorted(units_in(["41 °F", "-3.1°F", "12 (54 °F)"]))
+    ['F']
+    """
+    bare = [re.sub(r"\(.*", "", cell) for cell in cells]
+    hits = [hit for cell in bare if (hit := _UNIT_IN_CELL.search(cell)) is not None]
+    turned = {"℃": "C", "℉": "F"}
+    return frozenset(turned.get(one, one.upper()) for hit in hits for one in hit.groups() if one)
