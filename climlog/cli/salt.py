@@ -8,7 +8,7 @@ import click
 from climlog.cli.help import PlainCommand, examples
 from climlog.cli.naming import naming_option
 from climlog.cli.options import FULL, JSON, REPLACE, UNITS, option, takes, with_options
-from climlog.errors import UnusableInputError, shown
+from climlog.errors import shown
 from climlog.units import Units
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def _jar(text: str) -> "Jar":
 
     name, equals, reading = text.rpartition("=")
     if not equals or not name.strip():
-        raise UnusableInputError(
+        raise click.UsageError(
             f'--jar: "{shown(text)}" should be a salt and a reading, such as NaCl=73.5'
         )
     with naming_option("--jar"):

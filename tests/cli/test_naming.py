@@ -54,7 +54,6 @@ def test_days_out_of_order_name_sheet_and_option(tmp_path, day):
     ("words", "says"),
     [
         (("--at", "x"), '--at: "x" is not a temperature'),
-        (("--at", "20 C", "--jar", "x"), '--jar: "x" should be a salt and a reading'),
         (("--at", "20 C", "--jar", "NaCl=x"), '--jar: "x" is not a percentage'),
         (("--at", "20 C", "--jar", "NaXCl=70"), '--jar: no salt is called "NaXCl"; did you mean'),
     ],
@@ -63,6 +62,12 @@ def test_a_salt_jar_that_cannot_be_read_names_its_option(words, says):
     result = run("salt", *words)
     assert result.exit_code == 1
     assert result.stderr.startswith(f"climlog: {says}")
+
+
+def test_a_jar_without_a_reading_is_wrong_usage_of_its_option():
+    result = run("salt", "--at", "20 C", "--jar", "x")
+    assert result.exit_code == 2
+    assert 'Error: --jar: "x" should be a salt and a reading' in result.stderr
 
 
 def test_an_open_bracket_is_told_in_our_words(tmp_path):
