@@ -11,6 +11,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, TypeAlias
 
 from climlog.report.phrases import day_text
+from climlog.report.shape import Shape
 from climlog.told import told
 
 if TYPE_CHECKING:
@@ -53,11 +54,11 @@ class Tone(StrEnum):
 class Sign:
     """A word that judges, and the shape drawn beside it so that colour never speaks alone.
 
-    `shape` is a name that `drawing/marks.j2` draws, or empty where nothing was judged.
+    `shape` is none where nothing was judged.
     """
 
     word: str
-    shape: str
+    shape: Shape
 
 
 @dataclass(frozen=True)

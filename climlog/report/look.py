@@ -8,9 +8,10 @@ from climlog.report.document import Answer, Block, Document, Facts, Lines, Secti
 from climlog.report.json import Sentences
 from climlog.report.phrases import Say, gap_text, hours_text, step_text
 from climlog.report.provenance import fault_text, log_blocks
+from climlog.report.shape import Shape
 from climlog.report.terminal import told, wrapped
 
-READ, DOUBTED = Sign("read", "holds"), Sign("read, with readings to doubt", "close")
+READ, DOUBTED = Sign("read", Shape.HOLDS), Sign("read, with readings to doubt", Shape.CLOSE)
 MOST_DOUBTS = 3
 MOST_NAMED = 8
 OVERVIEW_HEADS = ("File", "Rows used", "Gaps", "To doubt", "Humidity", "Holds wood at")

@@ -6,11 +6,16 @@ from climlog.model.salts import Correction, FixedPoint, SaltCheck, limit
 from climlog.report.document import Answer, Block, Document, Facts, Lines, Section, Sign
 from climlog.report.json import Sentences
 from climlog.report.phrases import Say, sentence
+from climlog.report.shape import Shape
 from climlog.tables import load_table, load_text, load_texts
 
 GAIN_PLACES, OFFSET_PLACES = 4, 2
-CORRECTED, RIGHT, ODD = Sign("corrected", "holds"), Sign("right", "holds"), Sign("odd", "close")
-NOT_READ = Sign("not read yet", "")
+CORRECTED, RIGHT, ODD = (
+    Sign("corrected", Shape.HOLDS),
+    Sign("right", Shape.HOLDS),
+    Sign("odd", Shape.CLOSE),
+)
+NOT_READ = Sign("not read yet", Shape.NONE)
 
 
 def document(check: SaltCheck, say: Say) -> Document:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from enum import StrEnum
 
 from climlog.arguments import Paths, one_path
 from climlog.errors import ClimlogError, UnknownNameError, UnusableInputError
@@ -13,8 +14,41 @@ from climlog.sheets.section import Field, Section
 from climlog.sheets.sheet import Sheet
 from climlog.tables import find, load_table
 
-YES, NO, GAP = "yes", "no", "gap"
-DAMAGE, CRACK_ITSELF, VENEER = "damage", "crack", "veneer"
+CRACK_ITSELF, VENEER = "crack", "veneer"
+
+
+class CrackSign(StrEnum):
+    """What somebody can be asked about a crack: a row of tables/crack_questions.csv each."""
+
+    WHERE = "where"
+    FASTENINGS = "fastenings"
+    GAP = "gap"
+    CRACK_FACES = "crack-faces"
+    HEAT = "heat"
+    GROWS = "grows"
+    CLOSES = "closes"
+    SWELLED = "swelled"
+    OPENS = "opens"
+    CUP = "cup"
+    ENDS = "ends"
+    WATER = "water"
+    KNOCK = "knock"
+    SUDDEN = "sudden"
+    REPAIRED = "repaired"
+    DAMAGE = "damage"
+
+
+class CrackAnswer(StrEnum):
+    """Answers that the program itself goes by; the others weigh through tables/crack_signs.csv."""
+
+    YES = "yes"
+    NO = "no"
+    BLOCKED = "blocked"
+    AT_ENDS = "ends"
+    AT_SURFACE = "surface"
+    UP = "up"
+    DOWN = "down"
+    SEALED = "sealed"
 
 
 @dataclass(frozen=True)
@@ -91,7 +125,7 @@ def read_seen(
 
 def damage_of(seen: Seen) -> str:
     """Tell what was brought: a crack unless said otherwise."""
-    return seen.signs.get(DAMAGE, CRACK_ITSELF)
+    return seen.signs.get(CrackSign.DAMAGE, CRACK_ITSELF)
 
 
 def with_implied(seen: Seen) -> Seen:
@@ -154,7 +188,11 @@ def seen_on(day: date | str) -> Seen:
 def known_signs() -> dict[str, tuple[str, ...]]:
     """Every sign with its answers, most telling first; the gap's width is told apart."""
     answers = load_table("crack_questions")["answers"]
-    return {str(name): tuple(str(one).split("|")) for name, one in answers.items() if name != GAP}
+    return {
+        str(name): tuple(str(one).split("|"))
+        for name, one in answers.items()
+        if name != CrackSign.GAP
+    }
 
 
 def _option(given: str) -> tuple[str, str]:
@@ -172,7 +210,8 @@ def _answers(name: str) -> Callable[[object], str]:
     answers = known_signs()[name]
 
     def read(value: object) -> str:
-        text = (YES if value else NO) if isinstance(value, bool) else as_text(value).lower()
+        is_so = CrackAnswer.YES if value else CrackAnswer.NO
+        text = str(is_so) if isinstance(value, bool) else as_text(value).lower()
         if text not in answers:
             raise UnknownNameError(
                 f"{quoted(value)} is not an answer; write one of {', '.join(answers)}"

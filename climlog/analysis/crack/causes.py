@@ -12,7 +12,7 @@ cannot see is never judged by it. The figures of the rule stand in tables/crack_
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from climlog.analysis.crack.findings import Finding
+from climlog.analysis.crack.findings import AT_AN_END, Finding
 from climlog.analysis.crack.result import (
     Cause,
     CauseKey,
@@ -24,15 +24,15 @@ from climlog.analysis.crack.result import (
     Proviso,
 )
 from climlog.analysis.crack.weights import weight
-from climlog.sheets.crack import Seen
+from climlog.sheets.crack import CrackAnswer, CrackSign, Seen
 from climlog.tables import load_table
 
 BLIND_TO = frozenset({CauseKey.LOCAL, CauseKey.UNSEEN})
 """Causes that act where no logger reads: heat at the piece, glue, water, a knock, the grain."""
 SIGN_LIFTS = {
-    Proviso.AT_AN_END: ("where", ("ends", "surface")),
-    Proviso.CUPPED: ("cup", ("up", "down")),
-    Proviso.WARMER: ("heat", ("yes",)),
+    Proviso.AT_AN_END: (CrackSign.WHERE, AT_AN_END),
+    Proviso.CUPPED: (CrackSign.CUP, (CrackAnswer.UP, CrackAnswer.DOWN)),
+    Proviso.WARMER: (CrackSign.HEAT, (CrackAnswer.YES,)),
 }
 """Provisos that a sign settles, and its answers; what the sheet or the log lacks none replaces."""
 BY_LAYERS = frozenset({CauseKey.ENDS, CauseKey.ONE_FACE})
@@ -94,7 +94,7 @@ class Beside:
         cls, found: Iterable[Finding], signs: Mapping[CauseKey, tuple[Evidence, ...]], seen: Seen
     ) -> "Beside":
         """Look through what was reported."""
-        warm = seen.signs.get("heat") == "yes"
+        warm = seen.signs.get(CrackSign.HEAT) == CrackAnswer.YES
         shares = {one.key: one.share or 0.0 for one in found}
         tells = warm and shares.get(CauseKey.LOCAL, 0.0) > weight("ruled_out_share")
         strong = score_of(CauseKey.UNSEEN, signs.get(CauseKey.UNSEEN, ())) >= weight("strong")

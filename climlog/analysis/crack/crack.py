@@ -61,7 +61,8 @@ from climlog.model.movement import strain_across
 from climlog.model.warp import ring_cup_mm
 from climlog.sheets.crack import (
     CRACK_ITSELF,
-    DAMAGE,
+    CrackAnswer,
+    CrackSign,
     Seen,
     damage_of,
     known_signs,
@@ -210,11 +211,11 @@ def _missing(place: PlaceResult, seen: Seen) -> tuple[str, ...]:
     Growth past the first year is asked only once a year has passed.
     """
     young = (seen.on - place.start.fixed_on).days < whole_year_days()
-    told = {*seen.signs, DAMAGE, *(["grows"] if young else [])}
+    told = {*seen.signs, CrackSign.DAMAGE, *([CrackSign.GROWS] if young else [])}
     signs = load_table("crack_signs")
     keys = str(load_table("crack_damages")["causes"][damage_of(seen)]).split("|")
     keys = [key for key in keys if key != CauseKey.UNSEEN]
-    weigh = {"water", "knock", *signs["sign"][signs["cause"].isin(keys)]}
+    weigh = {CrackSign.WATER, CrackSign.KNOCK, *signs["sign"][signs["cause"].isin(keys)]}
     every = damage_of(seen) == CRACK_ITSELF
     return tuple(name for name in known_signs() if name not in told and (every or name in weigh))
 
@@ -225,7 +226,7 @@ def fastened_by(place: PlaceResult, draws: Draws, seen: Seen) -> Fastened:
     if not piece.fastenings:
         return Fastened(np.zeros(count), np.zeros(count), piece.width_mm)
     swell, shrink = place.outcomes.travel_of_cases(piece.fastenings, place.set_travel)
-    if seen.signs.get("fastenings") == "blocked":
+    if seen.signs.get(CrackSign.FASTENINGS) == CrackAnswer.BLOCKED:
         swell, shrink = np.zeros(count), np.zeros(count)
     return Fastened(swell, shrink, _held_width_mm(place))
 
@@ -259,7 +260,7 @@ def _place_moistures(air: Air, is_whole: bool) -> tuple[float, float]:
 
 def _warm_layers(place: PlaceResult, window: Window, draws: Draws, seen: Seen) -> Layers | None:
     """Follow the layers of the middle case where something warm stands by the piece."""
-    if seen.signs.get("heat") != "yes":
+    if seen.signs.get(CrackSign.HEAT) != CrackAnswer.YES:
         return None
     air = warmed(place.air, crack_limit("local_warmth_c").value, window)
     mean_pct = float(np.nanmean(air.emc_pct))

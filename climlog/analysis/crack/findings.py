@@ -25,7 +25,7 @@ from climlog.analysis.crack.weights import fact, weight
 from climlog.analysis.place.result import PlaceResult
 from climlog.model.cracks import crack_limit
 from climlog.model.warp import sagitta_mm
-from climlog.sheets.crack import damage_of
+from climlog.sheets.crack import CrackAnswer, CrackSign, damage_of
 from climlog.tables import load_table
 from climlog.units import HOURS_PER_DAY
 
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 CUPPED = ("cupped", "crowned")
 FLOOR = "floor"
-AT_AN_END = ("ends", "surface")
+AT_AN_END = (CrackAnswer.AT_ENDS, CrackAnswer.AT_SURFACE)
 """Where a crack begins that ends or faces made."""
 
 
@@ -189,7 +189,7 @@ def _size(scene: Scene) -> list[Evidence]:
 
 def find_dry_ends(scene: Scene) -> Finding:
     """Look for ends or faces that dried faster than the wood behind them."""
-    layers, sealed = scene.layers, scene.seen.signs.get("ends") == "sealed"
+    layers, sealed = scene.layers, scene.seen.signs.get(CrackSign.ENDS) == CrackAnswer.SEALED
     cases = layers.face_cases if sealed else np.maximum(layers.face_cases, layers.end_cases)
     worse = layers.face if sealed else layers.end
     below_pct = layers.face_below_mean_pct if sealed else layers.end_below_mean_pct
@@ -258,10 +258,12 @@ def find_uneven_faces(scene: Scene) -> Finding:
     if layers.bend.value >= weight("any_set"):
         what = Fact.FACES_ROLL if np.isnan(layers.cup_mm) else Fact.FACES_APART
     evidence = [fact(what, figures, layers.bend.on, hollow)]
-    reported = scene.seen.signs.get("cup")
-    if reported == ("up" if layers.cup_mm < 0 else "down") and abs(layers.cup_mm) > 0:
+    reported = scene.seen.signs.get(CrackSign.CUP)
+    other_way = CrackAnswer.UP if layers.cup_mm < 0 else CrackAnswer.DOWN
+    if reported == other_way and abs(layers.cup_mm) > 0:
         evidence.append(fact(Fact.CUP_OPPOSITE, figures, words=hollow))
-    if reported in ("up", "down") and abs(scene.ring_cup_mm) >= weight("telling_cup_mm"):
+    rings_tell = abs(scene.ring_cup_mm) >= weight("telling_cup_mm")
+    if rings_tell and reported in (CrackAnswer.UP, CrackAnswer.DOWN):
         side = {"side": "bark" if scene.ring_cup_mm > 0 else "heart"}
         rings = {"ring_cup_mm": abs(scene.ring_cup_mm)}
         evidence.append(fact(Fact.RINGS_CUP_TOO, rings, words=side))
@@ -275,8 +277,8 @@ def find_uneven_faces(scene: Scene) -> Finding:
 def _shown_cup(scene: Scene) -> float:
     """Share of cases in which one board shows the cup that was reported, the right way round."""
     piece, layers = scene.place.piece, scene.layers
-    way = "up" if layers.cup_mm > 0 else "down"
-    if scene.seen.signs.get("cup") != way:
+    way = CrackAnswer.UP if layers.cup_mm > 0 else CrackAnswer.DOWN
+    if scene.seen.signs.get(CrackSign.CUP) != way:
         return 0.0
     is_floor = any(one.kind == FLOOR for one in piece.fastenings)
     board_mm = crack_limit("ring_board_mm").value if is_floor else piece.width_mm
@@ -371,7 +373,7 @@ def find_local(scene: Scene) -> Finding:
     evidence = []
     if scene.warm_layers is not None:
         limit, warm, cool = scene.draws.crack_limit, scene.warm_layers, scene.layers
-        if scene.seen.signs.get("where") in AT_AN_END:
+        if scene.seen.signs.get(CrackSign.WHERE) in AT_AN_END:
             by_heat = by_heat | (np.maximum(warm.end_cases, warm.face_cases) >= limit)
         evidence.append(
             fact(

@@ -18,7 +18,7 @@ from climlog.model.board import Piece
 from climlog.model.cracks import HeldWood, Hold, crack_limit, march
 from climlog.model.psychrometrics import saturation_pressure
 from climlog.model.series import block_means
-from climlog.sheets.crack import Seen
+from climlog.sheets.crack import CrackAnswer, CrackSign, Seen
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -88,7 +88,7 @@ def window_of(piece: Piece, seen: Seen, known: tuple[datetime, datetime]) -> Win
     """
     begins, ends = known
     end_of_day = datetime.combine(seen.on, time(23, 59))
-    sudden = seen.signs.get("sudden") == "yes"
+    sudden = seen.signs.get(CrackSign.SUDDEN) == CrackAnswer.YES
     days = round(crack_limit("sudden_days" if sudden else "window_days").value)
     opens = end_of_day - timedelta(days=days)
     if piece.fixed_on is not None:

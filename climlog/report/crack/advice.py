@@ -27,6 +27,7 @@ from climlog.report.place.air import safe_air_line
 from climlog.report.place.cautions import cautions
 from climlog.report.place.remedies import remedy_text
 from climlog.report.place.wood import KNOWN_FROM
+from climlog.sheets.crack import CrackAnswer, CrackSign
 from climlog.tables import load_table, load_text
 
 CIRCUMSTANCES = {
@@ -187,7 +188,7 @@ def window_line(result: CrackResult, say: Say) -> str:
     if window.stands != LogStands.INSIDE:
         return "The whole log was looked at."
     why = load_text("crack.first_seen")
-    if result.seen.signs.get("sudden") == "yes":
+    if result.seen.signs.get(CrackSign.SUDDEN) == CrackAnswer.YES:
         days = say.days(crack_limit("sudden_days").value)
         why = f"It came at once with a report, so only the {days} before count."
     text = f"{why} Days looked at: {say.day(window.first)} to {say.day(window.last)}."

@@ -15,13 +15,14 @@ from climlog.report.crack.evidence import NAMES, share_text
 from climlog.report.crack.repair import is_glued, when_in_brief
 from climlog.report.document import MOST_TO_DO, Answer, Sign, in_a_headline
 from climlog.report.phrases import Say, joined, sentence
+from climlog.report.shape import Shape
 from climlog.tables import load_table
 
 SHAPES = {
-    Conclusion.ENOUGH: "sufficient",
-    Conclusion.PART: "possible",
-    Conclusion.NOT_IN_THIS_LOG: "not-in-log",
-    Conclusion.NOT_TESTED: "",
+    Conclusion.ENOUGH: Shape.SUFFICIENT,
+    Conclusion.PART: Shape.POSSIBLE,
+    Conclusion.NOT_IN_THIS_LOG: Shape.NOT_IN_LOG,
+    Conclusion.NOT_TESTED: Shape.NONE,
 }
 SAME_SPELL = timedelta(days=3)
 """Two days this near are one: the middle case is told on steps of hours in one job, six in the

@@ -13,10 +13,11 @@ from climlog.model.fastening.fasteners import Travel
 from climlog.report.crack.advice import stay_text
 from climlog.report.drawing.axes import Axis
 from climlog.report.drawing.change import beyond_travel, change_axis, change_panel
-from climlog.report.drawing.chart import LEFT, RIGHT, Block, Chart, Mark, Panel
+from climlog.report.drawing.chart import LEFT, RIGHT, Anchor, Block, Chart, Mark, Panel, Style
 from climlog.report.drawing.labels import limit_boxes, placed
 from climlog.report.drawing.timeline import Timeline, anchor_at
 from climlog.report.phrases import Say, short_day
+from climlog.report.shape import Shape
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -48,11 +49,11 @@ def crack_chart(result: CrackResult, say: Say) -> Chart:
     drawn, place = _drawn(result), result.place
     line, axis = drawn.line, drawn.axis
     band_mm = place.band.width_mm - place.piece.width_mm
-    curves = [line.level("zero", axis, 0.0), line.line("middle", axis, drawn.wanted_mm)]
+    curves = [line.level(Style.ZERO, axis, 0.0), line.line(Style.MIDDLE, axis, drawn.wanted_mm)]
     if result.outlook.set_mm >= SMALLEST_LENGTH_MM:
-        curves.insert(1, line.line("show", axis, drawn.after_set_mm))
+        curves.insert(1, line.line(Style.SHOW_FACE, axis, drawn.after_set_mm))
     panel = change_panel(axis, say).with_drawn(
-        areas=(line.area("doubt", axis, place.band.times, (band_mm[0], band_mm[2])),),
+        areas=(line.area(Style.DOUBT, axis, place.band.times, (band_mm[0], band_mm[2])),),
         blocks=beyond_travel(axis, drawn.has, say, lambda _: _words_at(result, line)),
         curves=tuple(curves),
     )
@@ -83,12 +84,12 @@ def _drawn(result: CrackResult) -> _Drawn:
     return _Drawn(Timeline(middle.times), axis, wanted_mm, after_set_mm, has)
 
 
-def _words_at(result: CrackResult, line: Timeline) -> tuple[float, str]:
+def _words_at(result: CrackResult, line: Timeline) -> tuple[float, Anchor]:
     """Hang the words of a limit at the end of its edge that is clear of the day it ran out."""
     on = result.held_since
     if on is not None and line.at(on) < (LEFT + RIGHT) / 2:
-        return RIGHT - BESIDE_EDGE, "end"
-    return LEFT + BESIDE_EDGE, "start"
+        return RIGHT - BESIDE_EDGE, Anchor.END
+    return LEFT + BESIDE_EDGE, Anchor.START
 
 
 def _marks(result: CrackResult, drawn: _Drawn) -> tuple[Mark, ...]:
@@ -98,7 +99,7 @@ def _marks(result: CrackResult, drawn: _Drawn) -> tuple[Mark, ...]:
         at, where = line.at(on), axis.clipped(-drawn.has.shrink_mm)
         beside = OVER if where > TOP + NEAR_TOP else WELL_UNDER
         says = f"held from {short_day(on)}"
-        marks.append(Mark("runs-out", at, where, says, anchor_at(at), beside))
+        marks.append(Mark(Shape.RUNS_OUT, at, where, says, anchor_at(at), beside))
     if result.window.stands == LogStands.INSIDE:
         seen = datetime.combine(result.seen.on, time(12))
         step = int(np.argmin(np.abs((line.times - pd.Timestamp(seen)).to_numpy())))
@@ -106,7 +107,7 @@ def _marks(result: CrackResult, drawn: _Drawn) -> tuple[Mark, ...]:
         at, where = line.at(seen), axis.clipped(known if np.isfinite(known) else 0.0)
         beside = UNDER if where < (TOP + BOTTOM) / 2 else OVER
         says = f"crack seen {short_day(seen)}"
-        marks.append(Mark("seen", at, where, says, anchor_at(at), beside))
+        marks.append(Mark(Shape.SEEN, at, where, says, anchor_at(at), beside))
     return tuple(marks)
 
 
@@ -115,14 +116,14 @@ def _window(result: CrackResult, line: Timeline, panel: Panel, say: Say) -> tupl
     if window.stands != LogStands.INSIDE:
         return ()
     says = f"days in which it may have come: {say.day(window.first)} to {say.day(window.last)}"
-    return line.shades([("window", (window.first, window.last), says)], (panel,))
+    return line.shades([(Style.WINDOW, (window.first, window.last), says)], (panel,))
 
 
 UNREAD = {
-    HowKnown.READ: "made",
-    HowKnown.SAME_DAYS: "again",
-    HowKnown.WORKED_OUT: "projected",
-    HowKnown.NOT_KNOWN: "unknown",
+    HowKnown.READ: Style.MADE,
+    HowKnown.SAME_DAYS: Style.AGAIN,
+    HowKnown.WORKED_OUT: Style.PROJECTED,
+    HowKnown.NOT_KNOWN: Style.UNKNOWN,
 }
 """Ground under days, by how their air is known; what was read where it lived has none."""
 

@@ -12,6 +12,7 @@ from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
 from climlog.report.document import Lines, Paragraph, Part, Sign, Signed, Table
 from climlog.report.phrases import Say, sentence
+from climlog.report.shape import Shape
 from climlog.tables import load_table
 
 NAMES = {
@@ -27,11 +28,11 @@ NAMES = {
     CauseKey.SHRANK: "ordinary shrinking",
 }
 SHAPES = {
-    CauseVerdict.SUFFICIENT: "sufficient",
-    CauseVerdict.POSSIBLE: "possible",
-    CauseVerdict.UNLIKELY: "unlikely",
-    CauseVerdict.RULED_OUT: "ruled-out",
-    CauseVerdict.NOT_IN_THIS_LOG: "not-in-log",
+    CauseVerdict.SUFFICIENT: Shape.SUFFICIENT,
+    CauseVerdict.POSSIBLE: Shape.POSSIBLE,
+    CauseVerdict.UNLIKELY: Shape.UNLIKELY,
+    CauseVerdict.RULED_OUT: Shape.RULED_OUT,
+    CauseVerdict.NOT_IN_THIS_LOG: Shape.NOT_IN_LOG,
 }
 NO_SIGN = "No sign of it was reported, and the log has nothing to say of it."
 HARDLY_MM = 0.2

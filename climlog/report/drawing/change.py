@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from climlog.report.drawing.axes import Axis, change_ticks, padded
-from climlog.report.drawing.chart import LEFT, RIGHT, Block, Panel
+from climlog.report.drawing.chart import LEFT, RIGHT, Anchor, Block, Panel, Style
 from climlog.report.phrases import Say
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def change_panel(axis: Axis, say: Say) -> Panel:
 
 
 def beyond_travel(
-    axis: Axis, has: "Travel | None", say: Say, clear_at: Callable[[float], tuple[float, str]]
+    axis: Axis, has: "Travel | None", say: Say, clear_at: Callable[[float], tuple[float, Anchor]]
 ) -> tuple[Block, ...]:
     """Hatch what lies beyond the travel, as solid stuff is hatched on a drawing.
 
@@ -67,13 +67,13 @@ def beyond_travel(
     """
     if has is None:
         return ()
-    blank, blocks = Block("", LEFT, 0.0, RIGHT - LEFT, 0.0), []
+    blank, blocks = Block(Style.BEYOND_SWELLING, LEFT, 0.0, RIGHT - LEFT, 0.0), []
     if has.swell_mm < axis.high:
         edge = axis.one(has.swell_mm)
         at, anchor = clear_at(edge - LABEL_OFF)
         blocks.append(
             replace(
-                blank, style="beyond upper", y=axis.end, height=round(edge - axis.end, 1),
+                blank, style=Style.BEYOND_SWELLING, y=axis.end, height=round(edge - axis.end, 1),
                 says=limit_text("swelling", has.swell_mm, say), says_at=at, anchor=anchor,
             )
         )  # fmt: skip
@@ -82,7 +82,7 @@ def beyond_travel(
         at, anchor = clear_at(edge + LABEL_OFF)
         blocks.append(
             replace(
-                blank, style="beyond lower", y=edge, height=round(axis.start - edge, 1),
+                blank, style=Style.BEYOND_SHRINKING, y=edge, height=round(axis.start - edge, 1),
                 says=limit_text("shrinking", has.shrink_mm, say), says_at=at, anchor=anchor,
             )
         )  # fmt: skip

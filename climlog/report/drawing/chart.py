@@ -1,45 +1,79 @@
 """Drawings over time, as records that drawings.j2 turns into SVG for every job."""
 
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 from climlog.report.drawing.axes import Tick
+from climlog.report.shape import Shape
 
 WIDTH, LEFT, RIGHT = 760.0, 62.0, 700.0
 SAMPLES = 400
 """Points a curve is thinned to: more than the picture has pixels for would only weigh."""
 
 
+class Style(StrEnum):
+    """How a line, an area or a span of time is drawn: a class of the page's style sheet."""
+
+    MIDDLE = "middle"
+    ZERO = "zero"
+    SHOW_FACE = "show"
+    HIDDEN_FACE = "hidden"
+    CORE = "core"
+    HUMIDITY = "humidity"
+    TEMPERATURE = "temperature"
+    EMC = "emc"
+    HELD = "held"
+    DOUBT = "doubt"
+    BEYOND_SWELLING = "beyond upper"
+    BEYOND_SHRINKING = "beyond lower"
+    GAP = "gap"
+    FAULT = "fault"
+    PROJECTED = "projected"
+    AGAIN = "again"
+    MADE = "made"
+    UNKNOWN = "unknown"
+    WINDOW = "window"
+
+
+class Anchor(StrEnum):
+    """Which end of some words stands at their place."""
+
+    START = "start"
+    MIDDLE = "middle"
+    END = "end"
+
+
 @dataclass(frozen=True)
 class Curve:
-    """A line or a filled area: a style word of the style sheet, and its path."""
+    """A line or a filled area, and its path."""
 
-    style: str
+    style: Style
     path: str
 
 
 @dataclass(frozen=True)
 class Block:
-    """A rectangle, a style word, what it means, and where those words stand."""
+    """A rectangle, what it means, and where those words stand."""
 
-    style: str
+    style: Style
     x: float
     y: float
     width: float
     height: float
     says: str = ""
     says_at: float = 0.0
-    anchor: str = "end"
+    anchor: Anchor = Anchor.END
 
 
 @dataclass(frozen=True)
 class Mark:
     """A point with a shape and words; `anchor` and `dy` say where the words stand."""
 
-    shape: str
+    shape: Shape
     x: float
     y: float
     says: str
-    anchor: str = "middle"
+    anchor: Anchor = Anchor.MIDDLE
     dy: float = 0.0
 
 

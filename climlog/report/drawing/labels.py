@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from climlog.report.drawing.chart import LEFT, RIGHT, Block, Mark
+from climlog.report.drawing.chart import LEFT, RIGHT, Anchor, Block, Mark
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -26,7 +26,7 @@ LETTER = 0.52
 RISE, FALL = 0.78, 0.22
 """How far letters reach over and under the line they stand on, of their size."""
 OFFSETS = (-12.0, 22.0, -16.0, 28.0, -28.0, 40.0, -44.0, 56.0, -60.0, 72.0)
-ANCHORS = ("middle", "start", "end")
+ANCHORS = (Anchor.MIDDLE, Anchor.START, Anchor.END)
 STRUCK, EDGE, OVERLAP, OUTSIDE = 100.0, 60.0, 150.0, 400.0
 """What a place costs whose words are struck by the line over their whole width, by the edge of
 the travel, by other words or a sign, or that reach out of the drawing."""

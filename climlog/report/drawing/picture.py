@@ -20,6 +20,7 @@ from matplotlib.patheffects import withStroke
 from climlog.report.document import Document
 from climlog.report.drawing.axes import Tick
 from climlog.report.drawing.chart import Block, Chart, Mark, Panel
+from climlog.report.shape import Shape
 
 WIDE_IN, UNITS_PER_IN = 10.0, 76.0
 TITLE_IN, LEGEND_ROW_IN = 0.35, 0.22
@@ -52,13 +53,13 @@ AREAS: dict[str, dict[str, Any]] = {
     "unknown": {"facecolor": "none", "edgecolor": SOFT, "alpha": 0.5, "hatch": "..", "lw": 0},
     "window": {"facecolor": INK, "alpha": 0.08, "lw": 0},
 }
-SIGNS: dict[str, dict[str, Any]] = {
-    "widest": {"marker": "^", "color": INK},
-    "narrowest": {"marker": "v", "color": INK},
-    "measured": {"marker": "D", "color": INK, "mfc": PAPER},
-    "runs-out": {"marker": "s", "color": RED},
-    "seen": {"marker": "*", "color": INK, "mfc": PAPER},
-    "holds": {"marker": "o", "color": GREEN, "mfc": PAPER},
+SIGNS: dict[Shape, dict[str, Any]] = {
+    Shape.WIDEST: {"marker": "^", "color": INK},
+    Shape.NARROWEST: {"marker": "v", "color": INK},
+    Shape.MEASURED: {"marker": "D", "color": INK, "mfc": PAPER},
+    Shape.RUNS_OUT: {"marker": "s", "color": RED},
+    Shape.SEEN: {"marker": "*", "color": INK, "mfc": PAPER},
+    Shape.HOLDS: {"marker": "o", "color": GREEN, "mfc": PAPER},
 }
 CODES = {"M": Path.MOVETO, "L": Path.LINETO}
 _STEP = re.compile(r"([ML])(-?[\d.]+) (-?[\d.]+)|(Z)")
@@ -198,7 +199,7 @@ def _legend(axes: Axes, chart: Chart) -> None:
         elif sort == "area":
             handles.append(Patch(label=says, **AREAS[name]))
         elif sort == "mark":
-            handles.append(Line2D([], [], ls="", label=says, **SIGNS[name]))
+            handles.append(Line2D([], [], ls="", label=says, **SIGNS[Shape(name)]))
         else:
             handles.append(Line2D([], [], ls="", label=says))
     legend = axes.legend(

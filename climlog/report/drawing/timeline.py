@@ -19,7 +19,7 @@ from climlog.report.drawing.axes import (
     thinned,
     time_ticks,
 )
-from climlog.report.drawing.chart import LEFT, RIGHT, SAMPLES, Block, Curve, Panel
+from climlog.report.drawing.chart import LEFT, RIGHT, SAMPLES, Anchor, Block, Curve, Panel, Style
 from climlog.report.drawing.labels import Ground
 from climlog.report.drawing.resample import Calm, calm_for
 from climlog.report.phrases import short_day
@@ -78,7 +78,7 @@ class Timeline:
         """Place a moment, held inside the drawing."""
         return self.x.clipped(second_of(moment))
 
-    def line(self, style: str, axis: Axis, values: "Floats", calmed: bool = False) -> Curve:
+    def line(self, style: Style, axis: Axis, values: "Floats", calmed: bool = False) -> Curve:
         """Draw a value a step; `calmed` as means where the record is long."""
         times = self.times
         if calmed:
@@ -86,7 +86,7 @@ class Timeline:
         return Curve(style, line_path(*thinned(self.x.at(seconds(times)), axis.at(values))))
 
     def area(
-        self, style: str, axis: Axis, times: pd.DatetimeIndex, ends: "tuple[Floats, Floats]"
+        self, style: Style, axis: Axis, times: pd.DatetimeIndex, ends: "tuple[Floats, Floats]"
     ) -> Curve:
         """Draw what lies between two lines, as far as the drawing goes."""
         at = seconds(times)
@@ -101,12 +101,12 @@ class Timeline:
         x, y = self.x.at(seconds(self.times)), axis.at(values)
         return Ground(x, y, (*edges, axis.one(0.0)), panel.top, panel.bottom)
 
-    def level(self, style: str, axis: Axis, value: float) -> Curve:
+    def level(self, style: Style, axis: Axis, value: float) -> Curve:
         """Draw a straight line across, at one value."""
         return Curve(style, f"M{LEFT} {axis.one(value)}L{RIGHT} {axis.one(value)}")
 
     def shades(
-        self, spans: Iterable[tuple[str, Span, str]], panels: Sequence[Panel]
+        self, spans: Iterable[tuple[Style, Span, str]], panels: Sequence[Panel]
     ) -> tuple[Block, ...]:
         """Mark spans of time (style, span, words) from the first panel to the last.
 
@@ -121,14 +121,14 @@ class Timeline:
                 blocks.append(self._block(style, (first, last), says, top, bottom))
         return tuple(blocks)
 
-    def grounds(self, style: str, spans: Sequence[Span], says: str, panels: Sequence[Panel]
+    def grounds(self, style: Style, spans: Sequence[Span], says: str, panels: Sequence[Panel]
     ) -> tuple[Block, ...]:  # fmt: skip
         """Mark spans of time under what is drawn, in each panel."""
         return tuple(
             self._block(style, span, says, one.top, one.bottom) for one in panels for span in spans
         )
 
-    def _block(self, style: str, span: Span, says: str, top: float, bottom: float) -> Block:
+    def _block(self, style: Style, span: Span, says: str, top: float, bottom: float) -> Block:
         left, right = self.at(span[0]), self.at(span[1])
         wide = round(max(right - left, NARROWEST_SHADE), 1)
         return Block(style, left, top, wide, round(bottom - top, 1), says)
@@ -146,9 +146,9 @@ class Timeline:
         return [f"{short_day(one)}{f' {one:%H:%M}' if hours else ''}" for one in times]
 
 
-def anchor_at(x: float) -> str:
+def anchor_at(x: float) -> Anchor:
     """Hang words inwards where they stand near an end of the drawing."""
     share = (x - LEFT) / (RIGHT - LEFT)
     if share < NEAR_AN_END:
-        return "start"
-    return "end" if share > 1.0 - NEAR_AN_END else "middle"
+        return Anchor.START
+    return Anchor.END if share > 1.0 - NEAR_AN_END else Anchor.MIDDLE

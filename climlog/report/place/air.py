@@ -14,7 +14,7 @@ from climlog.analysis.place.tolerance import (
 )
 from climlog.report.drawing.axes import Axis, Tick, padded, value_ticks
 from climlog.report.drawing.bar import AirBar
-from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Curve, Panel
+from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Curve, Panel, Style
 from climlog.report.drawing.timeline import Timeline
 from climlog.report.phrases import Say, days_text, gap_text, sentence
 from climlog.report.place.wood import NOT_KNOWN, grounds_key, grounds_of, moments_of
@@ -131,17 +131,17 @@ def air_chart(result: PlaceResult, say: Say) -> Chart:
     """Draw humidity, temperature and moisture held, gaps and faults shaded."""
     air, line = result.air, Timeline(result.air.times)
     rows = (
-        ("humidity", "% RH", air.rh_pct, 20.0),
-        ("temperature", say.temp_unit, say.temp_number(air.temp_c), 8.0),
-        ("emc", "% in wood", air.emc_pct, 3.0),
+        (Style.HUMIDITY, "% RH", air.rh_pct, 20.0),
+        (Style.TEMPERATURE, say.temp_unit, say.temp_number(air.temp_c), 8.0),
+        (Style.EMC, "% in wood", air.emc_pct, 3.0),
     )
     panels, top = [], 18.0
     for style, unit, values, least in rows:
-        band = _emc_band(result) if style == "emc" else ()
+        band = _emc_band(result) if style == Style.EMC else ()
         panels.append(_panel(line, style, unit, least, (values, *band), top))
         top += PANEL_STEP
-    spans = [("gap", (gap.first, gap.last), gap_text(gap)) for gap in result.lived.gaps]
-    spans += [("fault", (one.first, one.last), one.says) for one in result.flags]
+    spans = [(Style.GAP, (gap.first, gap.last), gap_text(gap)) for gap in result.lived.gaps]
+    spans += [(Style.FAULT, (one.first, one.last), one.says) for one in result.flags]
     return Chart(
         name="air",
         title=f"Air where {result.piece.name} lives",
@@ -157,7 +157,7 @@ def air_chart(result: PlaceResult, say: Say) -> Chart:
 
 
 def _panel(
-    line: Timeline, style: str, unit: str, least: float, values: "Sequence[Floats]", top: float
+    line: Timeline, style: Style, unit: str, least: float, values: "Sequence[Floats]", top: float
 ) -> Panel:
     """One line with its band, if it has one: the values are its own, then the band's ends."""
     drawn = [line.calm.values(np.asarray(one)) for one in values]
@@ -166,7 +166,7 @@ def _panel(
     axis = Axis(*ends, top + PANEL_TALL, top)
     areas: tuple[Curve, ...] = ()
     if len(drawn) > 1:
-        areas = (line.area("doubt", axis, line.calm.times(line.times), (drawn[1], drawn[2])),)
+        areas = (line.area(Style.DOUBT, axis, line.calm.times(line.times), (drawn[1], drawn[2])),)
     curve = line.line(style, axis, values[0], calmed=True)
     ticks = value_ticks(axis, most=5)
     return Panel(axis.end, axis.start, unit, ticks, areas=areas, curves=(curve,))

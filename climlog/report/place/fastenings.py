@@ -26,13 +26,14 @@ from climlog.report.phrases import (
 )
 from climlog.report.place.caveats import caveat_lines
 from climlog.report.place.year import day_told
+from climlog.report.shape import Shape
 from climlog.tables import load_text
 
 SIGNS = {
-    Verdict.HOLDS: Sign(Verdict.HOLDS, "holds"),
-    Verdict.CLOSE: Sign(Verdict.CLOSE, "close"),
-    Verdict.RUNS_OUT: Sign(Verdict.RUNS_OUT, "runs-out"),
-    Verdict.NOT_KNOWN: Sign(Verdict.NOT_KNOWN, "not-known"),
+    Verdict.HOLDS: Sign(Verdict.HOLDS, Shape.HOLDS),
+    Verdict.CLOSE: Sign(Verdict.CLOSE, Shape.CLOSE),
+    Verdict.RUNS_OUT: Sign(Verdict.RUNS_OUT, Shape.RUNS_OUT),
+    Verdict.NOT_KNOWN: Sign(Verdict.NOT_KNOWN, Shape.NOT_KNOWN),
 }
 TOP = "top"
 """What a piece is that no kind of fastening names otherwise."""

@@ -5,7 +5,7 @@ import numpy as np
 from climlog.analysis.place.range_result import AirRangeResult
 from climlog.report.drawing.axes import Axis, area_path, line_path, value_ticks
 from climlog.report.drawing.change import beyond_travel, change_axis, change_panel
-from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Curve
+from climlog.report.drawing.chart import LEFT, RIGHT, Anchor, Chart, Curve, Style
 from climlog.report.phrases import Say
 
 LABELS_AT = RIGHT - 95.0
@@ -18,14 +18,14 @@ def range_chart(result: AirRangeResult, say: Say) -> Chart:
     across = Axis(float(rh_pct[0]), float(rh_pct[-1]), LEFT, RIGHT)
     has = None if result.as_a_set is None else result.as_a_set.has
     axis = change_axis(result.course.change_mm, has, 18.0, 352.0)
-    limits = beyond_travel(axis, has, say, lambda _: (LABELS_AT, "middle"))
+    limits = beyond_travel(axis, has, say, lambda _: (LABELS_AT, Anchor.MIDDLE))
     x = across.at(rh_pct)
     panel = change_panel(axis, say).with_drawn(
-        areas=(Curve("doubt", area_path(x, axis.at(low), axis.at(high))),),
+        areas=(Curve(Style.DOUBT, area_path(x, axis.at(low), axis.at(high))),),
         blocks=limits,
         curves=(
-            Curve("zero", f"M{LEFT} {axis.one(0.0)}L{RIGHT} {axis.one(0.0)}"),
-            Curve("middle", line_path(x, axis.at(middle))),
+            Curve(Style.ZERO, f"M{LEFT} {axis.one(0.0)}L{RIGHT} {axis.one(0.0)}"),
+            Curve(Style.MIDDLE, line_path(x, axis.at(middle))),
         ),
     )
     return Chart(

@@ -11,12 +11,13 @@ from climlog.analysis.place.verdict import Verdict
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.report.drawing.axes import Axis, seconds
 from climlog.report.drawing.change import beyond_travel, change_axis, change_panel
-from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Mark
+from climlog.report.drawing.chart import LEFT, RIGHT, Anchor, Chart, Mark, Style
 from climlog.report.drawing.labels import limit_boxes, placed
 from climlog.report.drawing.timeline import Timeline, anchor_at
 from climlog.report.phrases import Say
 from climlog.report.place.wood import NOT_KNOWN, grounds_key, grounds_of, moments_of
 from climlog.report.place.year import short_told, spans_text, when_text
+from climlog.report.shape import Shape
 
 LABEL_HALF = 95.0
 """Half the length of the longest words on an edge, in drawing units."""
@@ -35,9 +36,9 @@ def width_chart(result: PlaceResult, say: Say) -> Chart:
     axis = change_axis(np.concatenate([band_mm.ravel(), moved_mm]), has, 18.0, 352.0)
     limits = beyond_travel(axis, has, say, _clear_of_the_line(result, line, axis))
     panel = change_panel(axis, say).with_drawn(
-        areas=(line.area("doubt", axis, result.band.times, (band_mm[0], band_mm[2])),),
+        areas=(line.area(Style.DOUBT, axis, result.band.times, (band_mm[0], band_mm[2])),),
         blocks=limits,
-        curves=(line.level("zero", axis, 0.0), line.line("middle", axis, moved_mm)),
+        curves=(line.level(Style.ZERO, axis, 0.0), line.line(Style.MIDDLE, axis, moved_mm)),
     )
     ground = line.ground(panel, axis, moved_mm)
     marks = placed(_marks(result, say, line, axis), ground, limit_boxes(limits))
@@ -74,14 +75,14 @@ def width_chart_text(result: PlaceResult, say: Say) -> str:
 
 def _clear_of_the_line(
     result: PlaceResult, line: Timeline, axis: Axis
-) -> Callable[[float], tuple[float, str]]:
+) -> Callable[[float], tuple[float, Anchor]]:
     """Choose where along an edge its words cover least of the line and the day it runs out."""
     at = line.x.at(seconds(line.times))
     drawn = axis.at(result.width_mm - result.piece.width_mm)
     middles = np.linspace(LEFT + LABEL_HALF, RIGHT - LABEL_HALF, LABEL_PLACES)[::-1].tolist()
     crossing = result.as_a_set.runs_out_on
 
-    def clear_at(y: float) -> tuple[float, str]:
+    def clear_at(y: float) -> tuple[float, Anchor]:
         best, widest = float(middles[0]), -1.0
         for middle in middles:
             gaps = np.abs(drawn[np.abs(at - middle) < LABEL_HALF] - y)
@@ -90,7 +91,7 @@ def _clear_of_the_line(
                 clear = 0.0
             if clear > widest + 1.0:
                 best, widest = middle, clear
-        return round(best, 1), "middle"
+        return round(best, 1), Anchor.MIDDLE
 
     return clear_at
 
@@ -103,13 +104,13 @@ def _marks(result: PlaceResult, say: Say, line: Timeline, axis: Axis) -> tuple[M
     widest, narrowest = result.extremes.widest, result.extremes.narrowest
     marks = []
     if widest.change_mm > SMALLEST_LENGTH_MM:
-        marks.append(_extreme_mark("widest", widest, result, axis, say))
+        marks.append(_extreme_mark(Shape.WIDEST, widest, result, axis, say))
     if narrowest.change_mm < -SMALLEST_LENGTH_MM:
-        marks.append(_extreme_mark("narrowest", narrowest, result, axis, say))
+        marks.append(_extreme_mark(Shape.NARROWEST, narrowest, result, axis, say))
     first, last = line.times[0].date(), line.times[-1].date()
     marks += [
         Mark(
-            "measured", line.at(pd.Timestamp(one.on)),
+            Shape.MEASURED, line.at(pd.Timestamp(one.on)),
             axis.clipped(one.width_mm - result.piece.width_mm), "",
         )
         for one in result.piece.measured
@@ -118,10 +119,10 @@ def _marks(result: PlaceResult, say: Say, line: Timeline, axis: Axis) -> tuple[M
     return (*marks, *_crossing(result, line, axis))
 
 
-def _extreme_mark(shape: str, one: Extreme, result: PlaceResult, axis: Axis, say: Say) -> Mark:
+def _extreme_mark(shape: Shape, one: Extreme, result: PlaceResult, axis: Axis, say: Say) -> Mark:
     at = Timeline(result.course.times).at(one.on)
     says = f"{shape} {say.signed(one.change_mm)}, {short_told(result, one.on)}"
-    below = 22.0 if shape == "narrowest" else -12.0
+    below = 22.0 if shape == Shape.NARROWEST else -12.0
     return Mark(shape, at, axis.one(one.change_mm), says, anchor_at(at), below)
 
 
@@ -135,7 +136,7 @@ def _crossing(result: PlaceResult, line: Timeline, axis: Axis) -> tuple[Mark, ..
     limit = judged.has.swell_mm if is_swelling else -judged.has.shrink_mm
     says, below = f"runs out {short_told(result, on)}", 24.0 if is_swelling else -16.0
     return (
-        Mark("runs-out", line.at(on), axis.clipped(limit), says, anchor_at(line.at(on)), below),
+        Mark(Shape.RUNS_OUT, line.at(on), axis.clipped(limit), says, anchor_at(line.at(on)), below),
     )
 
 

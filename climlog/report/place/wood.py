@@ -8,7 +8,7 @@ from climlog.analysis.air.spread import Spread
 from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.result import PlaceResult
 from climlog.report.drawing.axes import Axis, padded, value_ticks
-from climlog.report.drawing.chart import Block, Chart, Panel
+from climlog.report.drawing.chart import Block, Chart, Panel, Style
 from climlog.report.drawing.timeline import Timeline
 from climlog.report.phrases import Say, days_text
 from climlog.report.place.year import PROJECTED, spans_text
@@ -22,8 +22,8 @@ KNOWN_FROM = {
     KnownFrom.MADE_IN: "taken from the log of where it was made",
 }
 GROUNDS = {
-    "projected": "projected: no readings, worked out from the air outdoors",
-    "again": "days not read yet: the place's own record gone through again",
+    Style.PROJECTED: "projected: no readings, worked out from the air outdoors",
+    Style.AGAIN: "days not read yet: the place's own record gone through again",
 }
 
 
@@ -46,17 +46,17 @@ def wood_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
 def moisture_chart(result: PlaceResult, say: Say) -> Chart:
     """Draw the board's moisture: its mean, both faces and its core."""
     line, course, start = Timeline(result.course.times), result.course, result.start
-    faces = [("show", course.show_face_pct), ("hidden", course.hidden_face_pct)]
+    faces = [(Style.SHOW_FACE, course.show_face_pct), (Style.HIDDEN_FACE, course.hidden_face_pct)]
     faces = faces[:1] if faces_are_alike(result) else faces
     calmed = [line.calm.values(values) for _, values in faces]
     every = np.concatenate([*calmed, course.core_pct, course.mean_pct, [start.fixed_pct]])
     ends = padded(float(np.nanmin(every)), float(np.nanmax(every)), LEAST_MOISTURE_SPAN)
     axis = Axis(*ends, 246.0, 18.0)
     curves = (
-        line.level("zero", axis, start.fixed_pct),
+        line.level(Style.ZERO, axis, start.fixed_pct),
         *(line.line(name, axis, values, calmed=True) for name, values in faces),
-        line.line("core", axis, course.core_pct),
-        line.line("middle", axis, course.mean_pct),
+        line.line(Style.CORE, axis, course.core_pct),
+        line.line(Style.MIDDLE, axis, course.mean_pct),
     )
     panel = Panel(axis.end, axis.start, "% moisture", value_ticks(axis), curves=curves)
     return Chart(
@@ -95,14 +95,14 @@ def grounds_of(result: PlaceResult, line: Timeline, panels: Sequence[Panel]) -> 
     """Mark the days that were not read: projected from the outdoors, or the record's again."""
     lived = result.lived
     return (
-        *line.grounds("projected", lived.projected, GROUNDS["projected"], panels),
-        *line.grounds("again", lived.repeated, GROUNDS["again"], panels),
+        *line.grounds(Style.PROJECTED, lived.projected, GROUNDS[Style.PROJECTED], panels),
+        *line.grounds(Style.AGAIN, lived.repeated, GROUNDS[Style.AGAIN], panels),
     )
 
 
 def grounds_key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
     """Explain those grounds; nothing where all was read."""
-    shown = {"projected": result.lived.projected, "again": result.lived.repeated}
+    shown = {Style.PROJECTED: result.lived.projected, Style.AGAIN: result.lived.repeated}
     return tuple((f"area {style}", GROUNDS[style]) for style, spans in shown.items() if spans)
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.house_fit import BARELY_HEATED, NEVER_HEATED
+from climlog.model.indoor import HouseKind
 from climlog.report.phrases import MINUS, Say, days_text, short_day
 from climlog.tables import ORDINARY_HOME, load_text
 
@@ -280,11 +281,11 @@ def house_words(house: "HouseClass", say: Say) -> str:
         settings.append(f"a humidifier holding {house.humidifier_pct:.0f} %")
     run = f"; {', '.join(settings)}" if settings else ""
     known = f'Kind of house "{house.name}": {house.words}{run} ({house.source}, {house.mark}). '
-    if house.kind == "unheated":
+    if house.kind == HouseKind.UNHEATED:
         return (
             f"{known}Its figures rest on two roof spaces; a massive building is warmer in winter."
         )
-    if house.kind == "barely heated":
+    if house.kind == HouseKind.BARELY_HEATED:
         return f"{known}Its figures rest on two buildings: a store and an old house."
     return (
         f"{known}Such "

@@ -20,16 +20,17 @@ from climlog.report.room.air import (
 )
 from climlog.report.room.stock import brief_ready_text
 from climlog.report.room.terms import named, of_100, span_days_text
+from climlog.report.shape import Shape
 
 Called: TypeAlias = Callable[[Sequence[BoardResult]], str]
 """How some boards are called: by their names, or by how many they are."""
 SHAPES = {
-    AirVerdict.ON_TARGET: "holds",
-    AirVerdict.DRYING: "holds",
-    AirVerdict.TOO_DAMP: "runs-out",
-    AirVerdict.TOO_DRY: "close",
-    AirVerdict.NOT_KNOWN: "close",
-    AirVerdict.NO_TARGET: "",
+    AirVerdict.ON_TARGET: Shape.HOLDS,
+    AirVerdict.DRYING: Shape.HOLDS,
+    AirVerdict.TOO_DAMP: Shape.RUNS_OUT,
+    AirVerdict.TOO_DRY: Shape.CLOSE,
+    AirVerdict.NOT_KNOWN: Shape.CLOSE,
+    AirVerdict.NO_TARGET: Shape.NONE,
 }
 MOST_NAMED = 4
 """Boards named in a line of the answer; of more, the first few: the table has them all."""

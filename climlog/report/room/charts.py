@@ -12,10 +12,11 @@ import pandas as pd
 from climlog.analysis.room.result import ForClient, RoomResult
 from climlog.analysis.room.stock_result import BoardResult, Forecast
 from climlog.report.drawing.axes import Axis, Tick, line_path, padded, value_ticks
-from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Curve, Mark, Panel
+from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Curve, Mark, Panel, Style
 from climlog.report.drawing.timeline import Timeline, anchor_at
 from climlog.report.phrases import Say, gap_text, short_day
 from climlog.report.room.terms import range_text, temps_text
+from climlog.report.shape import Shape
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,24 +47,24 @@ def room_chart(result: RoomResult, say: Say) -> Chart:
     line, temp = Timeline(air.times), say.temp_number(air.temp_c)
     panels, top = [], BOARD_TOP
     for style, unit, values, least in (
-        ("emc", "% in wood", air.emc_pct, 3.0),
-        ("humidity", "% RH", air.rh_pct, 20.0),
-        ("temperature", say.temp_unit, temp, 8.0),
+        (Style.EMC, "% in wood", air.emc_pct, 3.0),
+        (Style.HUMIDITY, "% RH", air.rh_pct, 20.0),
+        (Style.TEMPERATURE, say.temp_unit, temp, 8.0),
     ):
         ends: list[float] = []
-        if style == "emc" and aim is not None:
+        if style == Style.EMC and aim is not None:
             ends = [aim.target_pct - aim.band_pct, aim.target_pct + aim.band_pct]
         low, high = min([float(np.nanmin(values)), *ends]), max([float(np.nanmax(values)), *ends])
         axis = Axis(*padded(low, high, least), top + PANEL_TALL, top)
         across = air.times[[0, -1]]
         band = tuple(np.full(2, end) for end in ends)
-        areas = (line.area("doubt", axis, across, (band[0], band[1])),) if ends else ()
+        areas = (line.area(Style.DOUBT, axis, across, (band[0], band[1])),) if ends else ()
         curve = line.line(style, axis, values)
         ticks = value_ticks(axis, most=5)
         panels.append(Panel(axis.end, axis.start, unit, ticks, areas=areas, curves=(curve,)))
         top += PANEL_STEP
-    spans = [("gap", (gap.first, gap.last), gap_text(gap)) for gap in result.log.gaps]
-    spans += [("fault", (one.first, one.last), one.says) for one in result.log.flags]
+    spans = [(Style.GAP, (gap.first, gap.last), gap_text(gap)) for gap in result.log.gaps]
+    spans += [(Style.FAULT, (one.first, one.last), one.says) for one in result.log.flags]
     shades = line.shades(spans, panels)
     return Chart(
         name="room",
@@ -97,9 +98,9 @@ def _room_key(result: RoomResult, shaded: set[str]) -> tuple[tuple[str, str], ..
     ]
     if aim is not None:
         rows.append(("area doubt", f"target {aim.target_pct:.1f} %, give or take {aim.band_pct:g}"))
-    if "gap" in shaded:
+    if Style.GAP in shaded:
         rows.append(("area gap", "no readings"))
-    if "fault" in shaded:
+    if Style.FAULT in shaded:
         rows.append(("area fault", "readings to doubt"))
     return tuple(rows)
 
@@ -126,7 +127,11 @@ def board_chart(one: BoardResult, number: int, say: Say) -> Chart | None:
     lines, shown = seen.lines, _shown_days(seen)
     line = Timeline(lines.days[:shown])
     band = lines.mean_pct[:, :shown]
-    drawn = {"show": lines.shell_pct[:shown], "core": lines.core_pct[:shown], "middle": band[1]}
+    drawn = {
+        Style.SHOW_FACE: lines.shell_pct[:shown],
+        Style.CORE: lines.core_pct[:shown],
+        Style.MIDDLE: band[1],
+    }
     low, high = (one.board.target_pct + side * one.tolerance_pct for side in (-1, 1))
     every = np.concatenate([band.ravel(), *drawn.values(), [low, high]])
     y = Axis(
@@ -138,10 +143,10 @@ def board_chart(one: BoardResult, number: int, say: Say) -> Chart | None:
         BOARD_FOOT,
         "% moisture",
         value_ticks(y),
-        areas=(line.area("doubt", y, line.times, (band[0], band[2])),),
+        areas=(line.area(Style.DOUBT, y, line.times, (band[0], band[2])),),
         curves=(
-            *(line.level("zero", y, edge) for edge in (low, high)),
-            Curve("held", f"M{now} {BOARD_TOP}V{BOARD_FOOT}"),
+            *(line.level(Style.ZERO, y, edge) for edge in (low, high)),
+            Curve(Style.HELD, f"M{now} {BOARD_TOP}V{BOARD_FOOT}"),
             *(line.line(style, y, values) for style, values in drawn.items()),
         ),
         marks=_board_marks(one, seen, line, y),
@@ -173,7 +178,7 @@ def _shown_days(seen: Forecast) -> int:
 def _board_marks(one: BoardResult, seen: Forecast, line: Timeline, y: Axis) -> tuple[Mark, ...]:
     first, last = line.times[0] - pd.Timedelta(days=1), line.times[-1]
     marks = [
-        Mark("measured", line.at(_noon(each.on)), y.clipped(each.moisture_pct), "")
+        Mark(Shape.MEASURED, line.at(_noon(each.on)), y.clipped(each.moisture_pct), "")
         for each in one.readings
         if first <= _noon(each.on) <= last
     ]
@@ -182,7 +187,7 @@ def _board_marks(one: BoardResult, seen: Forecast, line: Timeline, y: Axis) -> t
         step = min(int(line.times.searchsorted(_noon(seen.ready.on))), line.times.size - 1)
         height = y.one(float(seen.lines.mean_pct[1][step]))
         says = f"ready {short_day(seen.ready.on)}"
-        marks.append(Mark("holds", at, height, says, anchor_at(at), ABOVE))
+        marks.append(Mark(Shape.HOLDS, at, height, says, anchor_at(at), ABOVE))
     return tuple(marks)
 
 
@@ -220,9 +225,9 @@ def months_chart(seen: ForClient) -> Chart:
     y = Axis(*padded(low, high, LEAST_MOISTURE_SPAN), BOARD_FOOT, BOARD_TOP)
     at = x.at(months)
     curves = (
-        Curve("zero", f"M{LEFT} {y.one(seen.middle_pct)}L{RIGHT} {y.one(seen.middle_pct)}"),
-        Curve("humidity", line_path(at, y.at(there))),
-        Curve("middle", line_path(at, y.at(here))),
+        Curve(Style.ZERO, f"M{LEFT} {y.one(seen.middle_pct)}L{RIGHT} {y.one(seen.middle_pct)}"),
+        Curve(Style.HUMIDITY, line_path(at, y.at(there))),
+        Curve(Style.MIDDLE, line_path(at, y.at(here))),
     )
     names = [f"{date(2000, month, 1):%b}" for month in range(1, 13)]
     words = [

@@ -30,23 +30,24 @@ from climlog.report.room.terms import (
     short_range_text,
     signed,
 )
+from climlog.report.shape import Shape
 from climlog.sheets.stock import METER, OVEN, WEIGHT
 
 HOW_TEXT = {METER: "meter", OVEN: "oven-dry sample", WEIGHT: "weight"}
 SHAPES = {
-    StockStatus.READY: "holds",
-    StockStatus.COMING: "close",
-    StockStatus.TOO_DRY: "close",
-    StockStatus.NOT_IN_THIS_AIR: "runs-out",
-    StockStatus.GREEN: "runs-out",
+    StockStatus.READY: Shape.HOLDS,
+    StockStatus.COMING: Shape.CLOSE,
+    StockStatus.TOO_DRY: Shape.CLOSE,
+    StockStatus.NOT_IN_THIS_AIR: Shape.RUNS_OUT,
+    StockStatus.GREEN: Shape.RUNS_OUT,
 }
 TASK_SHAPES = {
-    BoardTask.USE: "holds",
-    BoardTask.WAIT: "close",
-    BoardTask.CHECK: "close",
-    BoardTask.LOGGERS: "close",
-    BoardTask.MOVE: "runs-out",
-    BoardTask.KEEP_OUT: "runs-out",
+    BoardTask.USE: Shape.HOLDS,
+    BoardTask.WAIT: Shape.CLOSE,
+    BoardTask.CHECK: Shape.CLOSE,
+    BoardTask.LOGGERS: Shape.CLOSE,
+    BoardTask.MOVE: Shape.RUNS_OUT,
+    BoardTask.KEEP_OUT: Shape.RUNS_OUT,
 }
 ORDER = tuple(BoardTask)
 NEAR_DAYS, WITHIN_YEAR_DAYS = 150, 330

@@ -7,10 +7,11 @@ import numpy as np
 import pandas as pd
 
 from climlog.report.drawing.axes import Axis, padded, value_ticks
-from climlog.report.drawing.chart import LEFT, Chart, Mark, Panel
+from climlog.report.drawing.chart import LEFT, Anchor, Chart, Mark, Panel, Style
 from climlog.report.drawing.timeline import Timeline
 from climlog.report.phrases import short_day
 from climlog.report.round.rows import PlaceLines
+from climlog.report.shape import Shape
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -79,9 +80,9 @@ def _chart(
 def _panel(row: "Row", line: Timeline, ends: tuple[float, float], top: float) -> Panel:
     one, air, wood = row
     axis = Axis(*ends, top + PANEL_TALL, top)
-    curves = [line.line("emc", axis, air)]
+    curves = [line.line(Style.EMC, axis, air)]
     if wood is not None:
-        curves.append(line.line("middle", axis, wood))
+        curves.append(line.line(Style.MIDDLE, axis, wood))
     marks = (*_title(one, top), *_runs_out(one, line, axis, wood))
     ticks = value_ticks(axis, most=MOST_TICKS)
     return Panel(top, top + PANEL_TALL, "%", ticks, curves=tuple(curves), marks=marks)
@@ -104,7 +105,7 @@ def _ends(rows: "Sequence[Row]") -> tuple[float, float]:
 def _title(one: PlaceLines, top: float) -> tuple[Mark, ...]:
     return (
         Mark(one.sign.shape, SIGN_AT, top + ABOVE - 4.0, ""),
-        Mark("", NAME_AT, top + ABOVE, f"{one.name}: {one.sign.word}", "start"),
+        Mark(Shape.NONE, NAME_AT, top + ABOVE, f"{one.name}: {one.sign.word}", Anchor.START),
     )
 
 
@@ -116,7 +117,7 @@ def _runs_out(
     step = int(line.times.searchsorted(pd.Timestamp(one.runs_out_on).normalize()))
     if step >= wood.size or np.isnan(wood[step]):
         return ()
-    return (Mark("runs-out", line.at(one.runs_out_on), axis.one(float(wood[step])), ""),)
+    return (Mark(Shape.RUNS_OUT, line.at(one.runs_out_on), axis.one(float(wood[step])), ""),)
 
 
 def _says(count: int, first: pd.Timestamp, last: pd.Timestamp) -> str:

@@ -28,6 +28,7 @@ from climlog.report.document import (
 from climlog.report.phrases import joined, sentence, short_day
 from climlog.report.round.charts import places_charts
 from climlog.report.round.rows import RoundReport, RoundRow
+from climlog.report.shape import Shape
 
 HEADS = ("Place and piece", "Verdict", "Of 100 run out", "Read to", "Answer")
 WIDTHS = (24, 13, 9, 12, 42)
@@ -41,7 +42,7 @@ VERBS = {
     "no target given": ("has no target", "have no target"),
 }
 """What one, and several, do; of any other word they are it."""
-ALL_WELL = Sign("well", "holds")
+ALL_WELL = Sign("well", Shape.HOLDS)
 IN_TROUBLE = (Standing.RUNS_OUT, Standing.NOT_READ, Standing.NOT_KNOWN, Standing.OFF)
 STALE_DAYS = 35
 """A log that ends so long before the newest of the round was not read this month."""

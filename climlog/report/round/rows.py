@@ -32,10 +32,11 @@ from climlog.report.document import Answer, Document, Sign
 from climlog.report.phrases import Say
 from climlog.report.place import document as place_document
 from climlog.report.room import document as room_document
+from climlog.report.shape import Shape
 from climlog.sheets.round import slug_of
 from climlog.told import told
 
-NOT_READ = Sign("not read", "not-in-log")
+NOT_READ = Sign("not read", Shape.NOT_IN_LOG)
 LONGEST_PART = 40
 """Letters of a place's or a sheet's name in the name of a page: both fit any file system."""
 MARK_LETTERS = 8
