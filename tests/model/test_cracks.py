@@ -1,6 +1,7 @@
 """Held wood against published strain limits and cases, and what must hold for any held wood."""
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,6 +11,7 @@ from climlog.model.cracks import Hold, crack_limit, march
 from climlog.model.emc import equilibrium_moisture, humidity_holding
 from climlog.model.movement import strain_across
 from climlog.model.woods import wood_named
+from tests.places import DATA
 
 FREE = np.inf
 
@@ -29,6 +31,19 @@ def test_limits_are_the_published_ones(name, figures):
     one = crack_limit(name)
     assert (one.value, one.low, one.high) == figures
     assert one.mark == "read"
+
+
+def test_woods_pulled_across_the_grain_fail_about_where_a_top_is_taken_to_split():
+    # "Wood Handbook", FPL-GTR-282 (2021), table 5-3b, tension across the grain at 12 %, over its
+    # stiffness along the rings (table 5-1, share of that along the grain): a straight line to
+    # failure, so a little short of the true stretch. Clear small pieces, pulled in minutes.
+    strength = pd.read_csv(DATA / "published" / "strength_across.csv", index_col=0)
+    stiffness = strength["bending_stiffness_mpa"] * strength["tangential_stiffness_share"]
+    stretch = (strength["tension_across_mpa"] / stiffness).dropna()
+    limit = crack_limit("crack_limit")
+    assert stretch.size > 20
+    assert limit.low < stretch.median() < limit.high
+    assert stretch.max() < 1.05 * crack_limit("tension_failure").value
 
 
 # Restrained limits, derived from the shrinkage table of Hoadley, 1998 (read): total tangential

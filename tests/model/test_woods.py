@@ -116,12 +116,10 @@ def test_no_european_wood_is_told_much_less_movement_than_its_sources_find():
             assert wood_named(str(name)).tangential_per_pct > 0.85 * middle, name
 
 
-def test_specific_gravity_and_strength_are_the_handbooks_of_2021():
-    # "Wood Handbook", FPL-GTR-282 (2021), table 5-3b, an open transcription; our figures are
-    # rounded to two digits or 100 MPa, as its metric table prints them.
+def test_specific_gravity_is_the_handbooks_of_2021():
+    # "Wood Handbook", FPL-GTR-282 (2021), table 5-3b, an open transcription, printed to two digits.
     printed = pd.read_csv(PUBLISHED / "strength_5_3b.csv", encoding="utf-8").set_index("wood")
-    strength, woods = load_table("mechanical"), load_table("woods")
-    psi = 0.00689476
+    woods = load_table("woods")
     checked = 0
     for name, row in printed.iterrows():
         if name in woods.index and woods.loc[name, "specific_gravity_source"] == "FPL-GTR-282":
@@ -129,18 +127,7 @@ def test_specific_gravity_and_strength_are_the_handbooks_of_2021():
             expected = row["sg_green"] / (1 - 0.159 * row["sg_green"]) if derived else row["sg_12"]
             assert woods.loc[name, "specific_gravity"] == pytest.approx(expected, abs=0.006), name
             checked += 1
-        if name not in strength.index:
-            continue
-        for column, figure, scale, room in (
-            ("bending_stiffness_mpa", "moe_12_million_psi", 1e6 * psi, 51),
-            ("compression_across_mpa", "compression_perp_12_psi", psi, 0.051),
-            ("tension_across_mpa", "tension_perp_12_psi", psi, 0.051),
-            ("tension_across_green_mpa", "tension_perp_green_psi", psi, 0.051),
-        ):
-            ours, theirs = strength.loc[name, column], scale * row[figure]
-            assert pd.isna(ours) or ours == pytest.approx(theirs, abs=room), (name, column)
-            checked += not pd.isna(ours)
-    assert checked > 280
+    assert checked > 40
 
 
 def test_woods_that_stray_say_so_in_their_note():
@@ -166,7 +153,7 @@ def test_the_table_is_broad_and_complete():
         assert 0.1 < wood.specific_gravity < 1.4, wood.name
 
 
-@pytest.mark.parametrize("name", ["woods", "mechanical", "emc_coefficients", "cuts"])
+@pytest.mark.parametrize("name", ["woods", "emc_coefficients", "cuts"])
 def test_every_row_names_a_known_source_and_a_mark(name):
     table, known = load_table(name), set(load_table("sources").index)
     allowed = known | {"common practice, no source", "derived", "own default"}
@@ -179,26 +166,10 @@ def test_every_row_names_a_known_source_and_a_mark(name):
 
 def test_the_overall_mark_is_the_weakest_of_a_row():
     strength = ["read", "read*", "derived", "memory"]
-    for name in ("woods", "mechanical"):
-        table = load_table(name)
-        marks = table.filter(like="mark_").fillna("")
-        for wood, row in marks.iterrows():
-            given = [mark for mark in row if mark]
-            assert table.loc[wood, "mark"] == max(given, key=strength.index)
-
-
-def test_strength_figures_belong_to_woods_of_the_table():
-    # Wood Handbook, FPL-GTR-190, tables 5-1 and 5-3 (from memory): stiffness across the grain is
-    # 2 to 20 % of that along it; strength across it is a few megapascals.
-    table = load_table("mechanical")
-    assert set(table.index) <= {wood.name for wood in all_woods()}
-    for column, low, high in (
-        ("radial_stiffness_share", 0.04, 0.20),
-        ("tangential_stiffness_share", 0.01, 0.10),
-        ("compression_across_mpa", 1.5, 14.0),
-        ("tension_across_mpa", 1.0, 8.0),
-    ):
-        assert table[column].dropna().between(low, high).all(), column
+    table = load_table("woods")
+    for wood, row in table.filter(like="mark_").fillna("").iterrows():
+        given = [mark for mark in row if mark]
+        assert table.loc[wood, "mark"] == max(given, key=strength.index)
 
 
 @pytest.mark.parametrize(

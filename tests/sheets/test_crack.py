@@ -6,7 +6,7 @@ import pytest
 
 from climlog.analysis.crack.result import CauseKey
 from climlog.errors import ImpossibleValueError, UnknownNameError, UnusableInputError
-from climlog.sheets.crack import known_signs, read_seen
+from climlog.sheets.crack import CrackAnswer, CrackSign, known_signs, read_seen
 from climlog.sheets.piece import read_piece
 from climlog.tables import load_table
 from tests.places import SAMPLES
@@ -82,3 +82,9 @@ def test_every_question_weighs_on_some_cause():
     assert list(load_table("crack_questions")["telling"]) == sorted(
         load_table("crack_questions")["telling"]
     )
+
+
+def test_signs_and_answers_that_the_program_goes_by_are_those_of_the_table():
+    assert [*CrackSign] == [*load_table("crack_questions").index]
+    answers = {one for sign in known_signs().values() for one in sign}
+    assert {*CrackAnswer} <= answers
