@@ -124,8 +124,22 @@ def board_chart(one: BoardResult, number: int, say: Say) -> Chart | None:
     seen = one.forecast
     if seen is None:
         return None
+    line = Timeline(seen.lines.days[: _shown_days(seen)])
+    return Chart(
+        name=f"board-{number}",
+        title=f"Moisture in {one.board.name}",
+        says=_board_says(one, seen, say),
+        height=BOARD_HEIGHT,
+        panels=(_board_panel(one, seen, line),),
+        time_ticks=line.ticks,
+        key=BOARD_KEY if number == 1 else (),
+        readings=line.readings(_board_words(seen, line, say)),
+    )
+
+
+def _board_panel(one: BoardResult, seen: Forecast, line: Timeline) -> Panel:
+    """Draw shell, core and mean with its range against the target, to one scale."""
     lines, shown = seen.lines, _shown_days(seen)
-    line = Timeline(lines.days[:shown])
     band = lines.mean_pct[:, :shown]
     drawn = {
         Style.SHOW_FACE: lines.shell_pct[:shown],
@@ -138,7 +152,7 @@ def board_chart(one: BoardResult, number: int, say: Say) -> Chart | None:
         *padded(float(every.min()), float(every.max()), LEAST_MOISTURE_SPAN), BOARD_FOOT, BOARD_TOP
     )
     now = line.at(_noon(seen.now.on))
-    panel = Panel(
+    return Panel(
         BOARD_TOP,
         BOARD_FOOT,
         "% moisture",
@@ -150,16 +164,6 @@ def board_chart(one: BoardResult, number: int, say: Say) -> Chart | None:
             *(line.line(style, y, values) for style, values in drawn.items()),
         ),
         marks=_board_marks(one, seen, line, y),
-    )
-    return Chart(
-        name=f"board-{number}",
-        title=f"Moisture in {one.board.name}",
-        says=_board_says(one, seen, say),
-        height=BOARD_HEIGHT,
-        panels=(panel,),
-        time_ticks=line.ticks,
-        key=BOARD_KEY if number == 1 else (),
-        readings=line.readings(_board_words(seen, line, say)),
     )
 
 
