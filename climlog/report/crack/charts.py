@@ -47,30 +47,37 @@ class _Drawn:
 def crack_chart(result: CrackResult, say: Say) -> Chart:
     """Draw the width the top wanted, its travel, the days the crack may have come, and the day."""
     drawn, place = _drawn(result), result.place
-    line, axis = drawn.line, drawn.axis
-    band_mm = place.band.width_mm - place.piece.width_mm
-    curves = [line.level(Style.ZERO, axis, 0.0), line.line(Style.MIDDLE, axis, drawn.wanted_mm)]
-    if result.outlook.set_mm >= SMALLEST_LENGTH_MM:
-        curves.insert(1, line.line(Style.SHOW_FACE, axis, drawn.after_set_mm))
-    panel = change_panel(axis, say).with_drawn(
-        areas=(line.area(Style.DOUBT, axis, place.band.times, (band_mm[0], band_mm[2])),),
-        blocks=beyond_travel(axis, drawn.has, say, lambda _: _words_at(result, line)),
-        curves=tuple(curves),
-    )
-    ground = line.ground(panel, axis, drawn.wanted_mm)
+    line = drawn.line
+    panel = _panel(result, drawn, say)
+    shades = _window(result, line, panel, say)
+    ends = [at for one in shades for at in (one.x, one.x + one.width)]
+    lines = np.stack([drawn.wanted_mm, drawn.after_set_mm])
+    ground = line.ground(panel, drawn.axis, lines, uprights=ends)
     marks = placed(_marks(result, drawn), ground, limit_boxes(panel.blocks))
-    panel = replace(panel, marks=marks)
     return Chart(
         name="crack",
         title=f"Width that {place.piece.name} wanted, and the travel it had",
         says=_says(result, say),
         height=HEIGHT,
-        panels=(panel,),
+        panels=(replace(panel, marks=marks),),
         time_ticks=line.ticks,
         key=_key(result, bool(panel.blocks)),
         readings=line.readings(_readings(result, drawn, say)),
-        shades=_window(result, line, panel, say),
+        shades=shades,
         grounds=_stays(result, line, panel, say),
+    )
+
+
+def _panel(result: CrackResult, drawn: _Drawn, say: Say) -> Panel:
+    line, axis, place = drawn.line, drawn.axis, result.place
+    band_mm = place.band.width_mm - place.piece.width_mm
+    curves = [line.level(Style.ZERO, axis, 0.0), line.line(Style.MIDDLE, axis, drawn.wanted_mm)]
+    if result.outlook.set_mm >= SMALLEST_LENGTH_MM:
+        curves.insert(1, line.line(Style.SHOW_FACE, axis, drawn.after_set_mm))
+    return change_panel(axis, say).with_drawn(
+        areas=(line.area(Style.DOUBT, axis, place.band.times, (band_mm[0], band_mm[2])),),
+        blocks=beyond_travel(axis, drawn.has, say, lambda _: _words_at(result, line)),
+        curves=tuple(curves),
     )
 
 

@@ -27,9 +27,11 @@ RISE, FALL = 0.78, 0.22
 """How far letters reach over and under the line they stand on, of their size."""
 OFFSETS = (-12.0, 22.0, -16.0, 28.0, -28.0, 40.0, -44.0, 56.0, -60.0, 72.0)
 ANCHORS = (Anchor.MIDDLE, Anchor.START, Anchor.END)
-STRUCK, EDGE, OVERLAP, OUTSIDE = 100.0, 60.0, 150.0, 400.0
+STRUCK, EDGE, UPRIGHT, OVERLAP, OUTSIDE = 100.0, 60.0, 12.0, 150.0, 400.0
 """What a place costs whose words are struck by the line over their whole width, by the edge of
-the travel, by other words or a sign, or that reach out of the drawing."""
+the travel, by an upright line, by other words or a sign, or that reach out of the drawing."""
+CROSSED = 40.0
+"""What it costs that a line crosses words at all, however steeply."""
 FAR, OTHER_ANCHOR = 0.25, 3.0
 SIGN = 9.0
 LIMIT_OVER, LIMIT_UNDER = -6.0, 16.0
@@ -57,13 +59,23 @@ class Box:
 
 @dataclass(frozen=True, eq=False)
 class Ground:
-    """What words may be struck by: a line as points, level edges, and the ends of the panel."""
+    """What words may be struck by, and the ends of the panel.
+
+    Attributes
+    ----------
+    x : array, shape (n,)
+    y : array, shape (n,) or (k, n)
+        Points of the lines drawn.
+    edges, uprights : tuple of float
+        Lines straight across, and up and down.
+    """
 
     x: "Floats"
     y: "Floats"
     edges: tuple[float, ...]
     top: float
     bottom: float
+    uprights: tuple[float, ...] = ()
 
 
 def box_of(says: str, x: float, y: float, anchor: str, size: float) -> Box:
@@ -123,8 +135,10 @@ def _cost(one: Mark, wanted: Mark, ground: Ground, words: "dict[float, list[Box]
     cost = FAR * abs(one.dy) + (OTHER_ANCHOR if one.anchor != wanted.anchor else 0.0)
     for size, weight in SIZES:
         box = box_of(one.says, one.x, one.y + one.dy, one.anchor, size)
-        cost += weight * STRUCK * _struck_share(box, ground)
+        share = _struck_share(box, ground)
+        cost += weight * (STRUCK * share + (CROSSED if share else 0.0))
         cost += weight * EDGE * sum(box.top < edge < box.bottom for edge in ground.edges)
+        cost += weight * UPRIGHT * sum(box.left < at < box.right for at in ground.uprights)
         cost += weight * OVERLAP * sum(box.meets(other) for other in words[size])
         is_out = box.left < LEFT or box.right > RIGHT
         is_out = is_out or box.top < ground.top or box.bottom > ground.bottom
@@ -133,9 +147,9 @@ def _cost(one: Mark, wanted: Mark, ground: Ground, words: "dict[float, list[Box]
 
 
 def _struck_share(box: Box, ground: Ground) -> float:
-    """Share of the words' width that the line runs through."""
+    """Share of the words' width that lines run through, summed over them."""
     across = (ground.x > box.left) & (ground.x < box.right)
     if not across.any():
         return 0.0
-    y = ground.y[across]
-    return float(np.mean((y > box.top) & (y < box.bottom)))
+    y = np.atleast_2d(ground.y)[:, across]
+    return float(np.mean((y > box.top) & (y < box.bottom), axis=1).sum())

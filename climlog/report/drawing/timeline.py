@@ -95,11 +95,19 @@ class Timeline:
         low, high = (axis.at(end[inside])[::every] for end in ends)
         return Curve(style, area_path(self.x.at(at[inside])[::every], low, high))
 
-    def ground(self, panel: Panel, axis: Axis, values: "Floats") -> Ground:
-        """Say what the words of marks may be struck by: a line, and the edges of the travel."""
+    def ground(
+        self,
+        panel: Panel,
+        axis: Axis,
+        values: "Floats",
+        levels: Sequence[float] = (0.0,),
+        uprights: Sequence[float] = (),
+    ) -> Ground:
+        """Say what the words of marks may be struck by: lines, levels, edges of the travel."""
         edges = [one.y + one.height if "upper" in one.style else one.y for one in panel.blocks]
+        edges += [axis.one(level) for level in levels]
         x, y = self.x.at(seconds(self.times)), axis.at(values)
-        return Ground(x, y, (*edges, axis.one(0.0)), panel.top, panel.bottom)
+        return Ground(x, y, tuple(edges), panel.top, panel.bottom, tuple(uprights))
 
     def level(self, style: Style, axis: Axis, value: float) -> Curve:
         """Draw a straight line across, at one value."""

@@ -3,6 +3,7 @@
 Numbers come from the record; here they only find their place.
 """
 
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from climlog.analysis.room.result import ForClient, RoomResult
 from climlog.analysis.room.stock_result import BoardResult, Forecast
 from climlog.report.drawing.axes import Axis, Tick, line_path, padded, value_ticks
 from climlog.report.drawing.chart import LEFT, RIGHT, Chart, Curve, Mark, Panel, Style
+from climlog.report.drawing.labels import placed
 from climlog.report.drawing.timeline import Timeline, anchor_at
 from climlog.report.phrases import Say, gap_text, short_day
 from climlog.report.room.terms import range_text, temps_text
@@ -139,7 +141,7 @@ def board_chart(one: BoardResult, number: int, say: Say) -> Chart | None:
 
 def _board_panel(one: BoardResult, seen: Forecast, line: Timeline) -> Panel:
     """Draw shell, core and mean with its range against the target, to one scale."""
-    lines, shown = seen.lines, _shown_days(seen)
+    lines, shown = seen.lines, line.times.size
     band = lines.mean_pct[:, :shown]
     drawn = {
         Style.SHOW_FACE: lines.shell_pct[:shown],
@@ -163,8 +165,10 @@ def _board_panel(one: BoardResult, seen: Forecast, line: Timeline) -> Panel:
             Curve(Style.HELD, f"M{now} {BOARD_TOP}V{BOARD_FOOT}"),
             *(line.line(style, y, values) for style, values in drawn.items()),
         ),
-        marks=_board_marks(one, seen, line, y),
     )
+    lines_drawn = np.stack(list(drawn.values()))
+    ground = line.ground(panel, y, lines_drawn, levels=(low, high), uprights=(now,))
+    return replace(panel, marks=placed(_board_marks(one, seen, line, y), ground))
 
 
 def _noon(day: date) -> pd.Timestamp:

@@ -27,7 +27,8 @@ PANELS_A_CHART = 6
 MOST_TICKS = 4
 LEAST_SPAN = 2.0
 ORDINALS = ("first", "second", "third", "fourth")
-SIGN_AT, NAME_AT, ABOVE = LEFT + 24.0, LEFT + 38.0, -9.0
+SIGN_AT, NAME_AT, ABOVE = LEFT + 30.0, LEFT + 50.0, -9.0
+LONGEST_NAME = 36
 DAYS_BETWEEN_READINGS = 7
 KEY = (
     ("line emc", "moisture that the air holds wood at, by the day"),
@@ -105,8 +106,13 @@ def _ends(rows: "Sequence[Row]") -> tuple[float, float]:
 def _title(one: PlaceLines, top: float) -> tuple[Mark, ...]:
     return (
         Mark(one.sign.shape, SIGN_AT, top + ABOVE - 4.0, ""),
-        Mark(Shape.NONE, NAME_AT, top + ABOVE, f"{one.name}: {one.sign.word}", Anchor.START),
+        Mark(Shape.NONE, NAME_AT, top + ABOVE, f"{_cut(one.name)}: {one.sign.word}", Anchor.START),
     )
+
+
+def _cut(name: str) -> str:
+    """Cut a name to what the phone's letters have room for; tables have it whole."""
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
 
 
 def _runs_out(

@@ -51,3 +51,14 @@ def test_words_of_three_marks_at_one_place_stand_apart_and_in_the_drawing():
 def test_a_mark_without_words_stays_as_it_is():
     silent = Mark("measured", 300.0, 100.0, "")
     assert placed([silent], ground(np.full(400, 100.0))) == (silent,)
+
+
+def test_words_stand_clear_of_three_lines_that_fall_beside_each_other():
+    falls = 60.0 + 0.2 * (X - LEFT)
+    line = ground(np.stack([falls - 14.0, falls, falls + 14.0]))
+    at = 350.0
+    (found,) = placed([Mark("holds", at, 60.0 + 0.2 * (at - LEFT), "ready 29 Mar", dy=-16.0)], line)
+    words = box(found, DESK)
+    inside = (words.left < X) & (words.right > X)
+    struck = (line.y[:, inside] > words.top) & (line.y[:, inside] < words.bottom)
+    assert not struck.any()
