@@ -154,7 +154,7 @@ def _board_panel(one: BoardResult, seen: Forecast, line: Timeline) -> Panel:
         *padded(float(every.min()), float(every.max()), LEAST_MOISTURE_SPAN), BOARD_FOOT, BOARD_TOP
     )
     now = line.at(_noon(seen.now.on))
-    return Panel(
+    panel = Panel(
         BOARD_TOP,
         BOARD_FOOT,
         "% moisture",
