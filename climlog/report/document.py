@@ -10,7 +10,7 @@ from datetime import date
 from enum import StrEnum
 from typing import TYPE_CHECKING, TypeAlias
 
-from climlog.report.phrases import day_text
+from climlog.report.phrases import short_day
 from climlog.report.shape import Shape
 from climlog.told import told
 
@@ -316,7 +316,7 @@ class Imprint:
     @property
     def blanks(self) -> tuple[tuple[str, str], ...]:
         """What it fills in where a form asks for it."""
-        day = "" if self.day is None else day_text(self.day)
+        day = "" if self.day is None else short_day(self.day)
         named = (("Maker", self.maker), ("Client", self.client), ("Report of", day))
         return tuple((name, words) for name, words in named if words)
 

@@ -275,7 +275,7 @@ def test_the_card_cares_for_the_finish_that_is_there(holds, kind, says, never):
 
 def test_a_panel_has_edges_and_no_top_to_slide():
     said = card_of(result_of("cupboard_door.toml"))
-    assert "The panel floats in its place" in said
+    assert "The panel moves in its place" in said
     assert "The fastenings let the top slide" not in said
 
 
