@@ -1,10 +1,20 @@
 """What `look` found in each log, as documents: one a file."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from climlog.analysis.look import FileLook, LookResult, SensorLook
 from climlog.importer.folder import Folder
-from climlog.report.document import Answer, Block, Document, Facts, Lines, Section, Sign, Table
+from climlog.report.document import (
+    Answer,
+    Block,
+    Document,
+    Facts,
+    Lines,
+    Section,
+    Sign,
+    Table,
+    in_a_headline,
+)
 from climlog.report.json import Sentences
 from climlog.report.phrases import Say, gap_text, hours_text, step_text
 from climlog.report.provenance import fault_text, log_blocks
@@ -12,7 +22,8 @@ from climlog.report.shape import Shape
 from climlog.report.terminal import told, wrapped
 
 READ, DOUBTED = Sign("read", Shape.HOLDS), Sign("read, with readings to doubt", Shape.CLOSE)
-MOST_DOUBTS = 3
+MOST_DOUBTS = 2
+"""Faults told in the answer; the log's own part has them all."""
 MOST_NAMED = 8
 OVERVIEW_HEADS = ("File", "Rows used", "Gaps", "To doubt", "Humidity", "Holds wood at")
 
@@ -74,7 +85,7 @@ def _document(look: FileLook, say: Say) -> Document:
         question=f"{look.file}: what is in this log?",
         answer=_answer(look, say),
         pictures=(),
-        facts=Facts(tuple(row for one in look.sensors for row in _facts(one, look, say))),
+        facts=Facts((_span(look, say), *_all_facts(look, say))),
         sections=(
             *(
                 Section(f"sensor-{n}", _title(one, look), log_blocks(one.log, say))
@@ -83,6 +94,17 @@ def _document(look: FileLook, say: Say) -> Document:
             Section("limits", "Limits", _limits(look)),
         ),
     )
+
+
+def _span(look: FileLook, say: Say) -> tuple[str, str]:
+    log = look.sensors[0].log
+    days = f"{say.day(log.times[0])} to {say.day(log.times[-1])}"
+    return "Readings", f"{days}, one every {step_text(log.median_step_minutes)}"
+
+
+def _all_facts(look: FileLook, say: Say) -> Iterator[tuple[str, str]]:
+    for one in look.sensors:
+        yield from _facts(one, look, say)
 
 
 def _limits(look: FileLook) -> tuple[Block, ...]:
@@ -98,19 +120,18 @@ def _answer(look: FileLook, say: Say) -> Answer:
     flags = list(dict.fromkeys(flag for one in look.sensors for flag in one.log.flags))
     sensors = f"{len(look.sensors)} sensors, " if len(look.sensors) > 1 else ""
     account = look.account
-    says = (
-        f"{sensors}{account.rows_used:,} of {account.rows_read:,} rows used, "
-        f"{say.day(log.times[0])} to {say.day(log.times[-1])}, "
-        f"one every {step_text(log.median_step_minutes)}."
-    )
+    used = f"{account.rows_used:,} of {account.rows_read:,} rows used"
+    every = f", one every {step_text(log.median_step_minutes)}"
     sign = DOUBTED if flags else READ
-    doubts = [fault_text(flag) for flag in flags[:MOST_DOUBTS]]
-    if len(flags) > MOST_DOUBTS:
-        doubts[-1] = f"{len(flags) - MOST_DOUBTS + 1} more faults: --full lists them."
+    lead = sign.word.capitalize()
+    doubts = [f"Check: {fault_text(flag)}" for flag in flags[:MOST_DOUBTS]]
+    left = len(flags) - MOST_DOUBTS
+    if left > 0:
+        doubts.append(f"{left} more fault{'' if left == 1 else 's'}: --full lists them.")
     return Answer(
         verdict=sign,
-        says=f"{sign.word.capitalize()}: {says}",
-        do=tuple(f"Check: {one}" for one in doubts),
+        says=in_a_headline(f"{lead}: {sensors}{used}{every}.", f"{lead}: {sensors}{used}."),
+        do=tuple(doubts),
         not_known=_gaps(look),
     )
 
@@ -120,7 +141,7 @@ def _gaps(look: FileLook) -> tuple[str, ...]:
     if len(gaps) <= 1:
         return tuple(f"{gap_text(gap)}." for gap in gaps)
     total = hours_text(sum(gap.hours for gap in gaps))
-    return (f"{len(gaps)} gaps, {total} in all. The longest: {gap_text(gaps[0])}.",)
+    return (f"{len(gaps)} gaps, {total} in all.",)
 
 
 def _facts(one: SensorLook, look: FileLook, say: Say) -> list[tuple[str, str]]:

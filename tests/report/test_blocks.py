@@ -11,10 +11,12 @@ from functools import cache
 
 import pytest
 
+from climlog.analysis.look import analyse_look
 from climlog.errors import UnusableInputError
 from climlog.report.crack.document import document as crack_document
 from climlog.report.document import MOST_IN_BLOCK, MOST_IN_HEADLINE, MOST_TO_DO, Imprint
 from climlog.report.letter import MOST_LINES, WIDE, render
+from climlog.report.look import documents
 from climlog.report.phrases import Say
 from climlog.report.place.document import document as place_document
 from climlog.report.place.range_document import range_document
@@ -23,6 +25,7 @@ from climlog.report.room.document import document as room_document
 from climlog.report.room.stock import short_stock_table
 from climlog.report.terminal import render as terminal
 from climlog.report.terminal import render_with
+from tests.places import SAMPLES
 from tests.report.blocks import CRACK, PLACE, RANGE, ROOM
 
 INCH, METRIC = Say("inch"), Say("metric")
@@ -225,3 +228,11 @@ def test_one_thing_is_told_as_one():
     drawer = document_of("place", "drawer front").answer
     assert "the pin and the edge" in drawer.says
     assert "edges" not in drawer.says
+
+
+def test_a_look_at_a_log_is_as_short():
+    for name in ("ferry_house_dining_room", "three_weeks_phone", "drying_room", "shop"):
+        (document,) = documents(analyse_look([SAMPLES / f"{name}.csv"]).logs, INCH)
+        assert len(document.answer.headline.split()) <= MOST_IN_HEADLINE
+        assert document.answer.words <= MOST_IN_BLOCK, said(document.answer)
+        assert dict(document.facts.rows)["Readings"].count(" to ") == 1

@@ -24,6 +24,7 @@ from climlog.report.document import (
     Sign,
     Signed,
     Table,
+    in_a_headline,
 )
 from climlog.report.phrases import joined, sentence, short_day
 from climlog.report.round.charts import places_charts
@@ -48,6 +49,11 @@ STALE_DAYS = 35
 """A log that ends so long before the newest of the round was not read this month."""
 MOST_TOLD = 3
 """Names told in one line of the answer; the table has them all."""
+MOST_NAMED = 1
+"""Told by name in the answer of what changed, was not read, or has no new readings: the sections
+and the table have them all."""
+MOST_WORDS_TO_DO = 30
+"""Of what is done for several, names apart: half of the block."""
 MOST_CHANGES = 12
 """Changes listed before the table, whose last column has them all."""
 CAPTION = "Worst first."
@@ -209,7 +215,14 @@ def _since(row: RoundRow) -> str | tuple[str, ...]:
 def _headline(report: RoundReport) -> str:
     kinds = ((ItemKind.PIECE, "piece"), (ItemKind.ROOM, "room"), (ItemKind.PLACE, "place"))
     counted = [_counted([row for row in report.rows if row.kind is one], of) for one, of in kinds]
-    return sentence(f"{'; '.join(part for part in counted if part)}.{_changed(report)}")
+    told = [sentence(part) for part in counted if part]
+    bad = sum(row.standing in IN_TROUBLE for row in report.rows)
+    headline = in_a_headline(
+        f"{sentence('; '.join(part for part in counted if part))}.",
+        *(f"{part}; the table has the rest." for part in told[:1] if len(told) > 1),
+        f"Something is to be done for {bad} of {len(report.rows)} rows.",
+    )
+    return f"{headline}{_changed(report)}"
 
 
 def _changed(report: RoundReport) -> str:
@@ -218,7 +231,11 @@ def _changed(report: RoundReport) -> str:
         return ""
     rows = [row for row in report.rows if row.change is not None and row.change.is_told_anew]
     names = [f"{row.named} ({_was(row)})" for row in rows]
-    return f" Changed: {_some(names)}." if names else " Nothing changed since the last round."
+    return (
+        f" Changed: {_some(names, MOST_NAMED)}."
+        if names
+        else " Nothing changed since the last round."
+    )
 
 
 def _was(row: RoundRow) -> str:
@@ -252,8 +269,21 @@ def _verb(word: str, count: int) -> str:
 
 
 def _to_do(bad: Sequence[RoundRow]) -> tuple[str, ...]:
-    """Say what to do for each of the worst, whole: half of a change may not hold."""
-    return tuple(f"{row.named}: {' '.join(row.do)}" for row in bad if row.do)[:MOST_TO_DO]
+    """Say what to do for the worst, each whole: half of a change may not hold; count the others."""
+    wants = [row for row in bad if row.do]
+    lines: list[str] = []
+    words = 0
+    for row in wants[:MOST_TO_DO]:
+        what = " ".join(row.do)
+        words += len(what.split())
+        if lines and words > MOST_WORDS_TO_DO:
+            break
+        lines.append(f"{row.named}: {what}")
+    left = len(wants) - len(lines)
+    if left and len(lines) == MOST_TO_DO:
+        return tuple(lines)
+    pages = "its page says what" if left == 1 else "their pages say what"
+    return (*lines, f"{left} more: {pages}.") if left else tuple(lines)
 
 
 def _odds(report: RoundReport) -> str:
@@ -267,14 +297,14 @@ def _odds(report: RoundReport) -> str:
 
 def _not_known(report: RoundReport) -> Iterable[str]:
     failed = [row for row in report.rows if row.standing is Standing.NOT_READ]
-    for row in failed[:MOST_TOLD]:
+    for row in failed[:MOST_NAMED]:
         yield f"{row.named}: {row.says}"
-    if len(failed) > MOST_TOLD:
-        yield f"{len(failed) - MOST_TOLD} more could not be read; see the table."
+    if len(failed) > MOST_NAMED:
+        yield f"{len(failed) - MOST_NAMED} more could not be read; see the table."
     stale = _stale(report)
     if stale:
         yield (
-            f"No new readings: {_some(stale)}. Read the logger out, or see whether it still runs."
+            f"No new readings: {_some(stale, MOST_NAMED)}. Read the logger out, or see whether it still runs."
         )
 
 
@@ -288,11 +318,11 @@ def _stale(report: RoundReport) -> list[str]:
     return [f"{place} since {short_day(old[place])}" for place in sorted(old, key=lambda p: old[p])]
 
 
-def _some(names: Sequence[str]) -> str:
+def _some(names: Sequence[str], most: int = MOST_TOLD) -> str:
     """List some names, which hold commas themselves, and count the others."""
-    left = len(names) - MOST_TOLD
+    left = len(names) - most
     more = f"; and {left} more" if left > 0 else ""
-    return "; ".join(names[:MOST_TOLD]) + more
+    return "; ".join(names[:most]) + more
 
 
 def _facts(report: RoundReport) -> tuple[tuple[str, str], ...]:

@@ -9,14 +9,17 @@ from hypothesis import strategies as st
 from climlog.analysis.round.changes import (
     LastRound,
     Reason,
+    RowChange,
     RowKey,
     ToldRow,
     change_of,
     read_last,
 )
-from climlog.analysis.round.result import Prints
+from climlog.analysis.round.result import ItemKind, Prints, Standing
 from climlog.errors import UnusableInputError
-from climlog.report.round.rows import page_name
+from climlog.report.document import MOST_IN_BLOCK, MOST_IN_HEADLINE, Sign
+from climlog.report.round.document import answer
+from climlog.report.round.rows import RoundReport, RoundRow, page_name
 
 KEY = RowKey("Hall", "piece", "bench.toml")
 PRINTS = Prints("r", "s", "e")
@@ -86,3 +89,33 @@ def test_a_round_is_read_back_as_it_was_written():
 def test_anything_else_is_no_round(text):
     with pytest.raises(UnusableInputError):
         read_last(text)
+
+
+DO = ("Slotted brackets for plates along the grain (7-14), screws 40 % from the inner end, slot "
+      "1 3/16 in.",)  # fmt: skip
+WORDS = {
+    Standing.RUNS_OUT: "runs out", Standing.NOT_READ: "not read", Standing.NOT_KNOWN: "not known",
+    Standing.OFF: "close", Standing.WELL: "holds",
+}  # fmt: skip
+
+
+def row(at, standing):
+    kind = ItemKind.PLACE if standing is Standing.NOT_READ else ItemKind.PIECE
+    return RoundRow(
+        place=f"Hall number {at}", name=f"Bench {at}", kind=kind, sheet="b.toml", page="b.html",
+        standing=standing, verdict=Sign(WORDS[standing], ""), share_of_draws=0.9, says="It does.",
+        do=DO, last_reading=None, prints=PRINTS, change=RowChange((Reason.NEW,), None, None, True),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("several", [1, 4])
+def test_a_rounds_answer_is_read_in_one_look_and_counts_what_it_leaves_out(several):
+    rows = tuple(row(at, one) for one in WORDS for at in range(several))
+    made = answer(RoundReport("Museum", "m.toml", "0.2.0", True, rows, (), ()))
+    own = " ".join([made.says, *(line for _, lines in made.rows for line in lines)])
+    for one in rows:
+        own = own.replace(one.named, "")
+    assert len(made.headline.split()) <= MOST_IN_HEADLINE
+    assert len(own.split()) <= MOST_IN_BLOCK
+    assert made.do[-1].endswith("their pages say what.")
+    assert made.do[0].endswith(DO[0])
