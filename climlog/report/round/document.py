@@ -292,7 +292,7 @@ def _odds(report: RoundReport) -> str:
         return ""
     worst = max(judged, key=lambda row: row.share_of_draws or 0.0)
     share = of_100(worst.share_of_draws or 0.0)
-    return f"{worst.named} runs out in {share} of 100 likely cases, the most of all."
+    return f"{worst.named} runs out in {share} of 100 likely cases, the most."
 
 
 def _not_known(report: RoundReport) -> Iterable[str]:
@@ -300,11 +300,12 @@ def _not_known(report: RoundReport) -> Iterable[str]:
     for row in failed[:MOST_NAMED]:
         yield f"{row.named}: {row.says}"
     if len(failed) > MOST_NAMED:
-        yield f"{len(failed) - MOST_NAMED} more could not be read; see the table."
+        yield f"{len(failed) - MOST_NAMED} more were not read: see the table."
     stale = _stale(report)
     if stale:
         yield (
-            f"No new readings: {_some(stale, MOST_NAMED)}. Read the logger out, or see whether it still runs."
+            f"No new readings: {_some(stale, MOST_NAMED)}. Read the logger out, or see whether "
+            "it still runs."
         )
 
 
