@@ -2,6 +2,7 @@
 
 import functools
 import math
+import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import is_dataclass
 from pathlib import Path
@@ -27,6 +28,24 @@ from climlog.units import Units, parse_temperature
 Record = TypeVar("Record")
 Command = TypeVar("Command", bound=Callable[..., None])
 FILE = click.Path(path_type=Path)
+
+
+class NewFile(click.Path):
+    """A file that is written; "-" would make one of that name, and the screen is for --json."""
+
+    def convert(
+        self,
+        value: "str | os.PathLike[str]",
+        param: click.Parameter | None,
+        ctx: click.Context | None,
+    ) -> "str | bytes | os.PathLike[str]":
+        """Read the name of a file."""
+        if str(value) == "-":
+            self.fail("- is the screen, which only --json writes to; name a file", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+NEW_FILE = NewFile(path_type=Path)
 option = functools.partial(click.option, cls=PlainOption)
 """Every option of ours tells its range in words."""
 NO_PAGES = (".pdf", ".png", ".svg", ".txt", ".json", ".csv", ".toml", ".md", ".docx")
@@ -157,11 +176,11 @@ FULL = option(
     "--full", is_flag=True, help="Print everything that the page says, not the answer alone."
 )
 LETTER = option(
-    "--letter", metavar="FILE", type=FILE,
+    "--letter", metavar="FILE", type=NEW_FILE,
     help="Write the message to the client: twelve lines of plain text.",
 )  # fmt: skip
 PICTURE = option(
-    "--picture", metavar="FILE", type=FILE,
+    "--picture", metavar="FILE", type=NEW_FILE,
     help="Draw it: .svg, .png or .pdf; of several pieces, a file each.",
 )  # fmt: skip
 

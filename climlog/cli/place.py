@@ -13,6 +13,7 @@ from climlog.cli.naming import naming
 from climlog.cli.options import (
     FILE,
     LETTER,
+    NEW_FILE,
     PICTURE,
     OneOf,
     import_options,
@@ -93,7 +94,7 @@ class PlaceOptions:
 @option(
     "--hourly",
     metavar="FILE",
-    type=FILE,
+    type=NEW_FILE,
     help="Write air, moisture and width hour by hour as CSV.",
 )
 @PICTURE

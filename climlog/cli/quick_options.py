@@ -9,7 +9,7 @@ import click
 
 from climlog.cli import completion
 from climlog.cli.asking import settled
-from climlog.cli.options import FILE, OneOf, option, with_options
+from climlog.cli.options import NEW_FILE, OneOf, option, with_options
 from climlog.report.files import one_file_each
 
 if TYPE_CHECKING:
@@ -100,7 +100,7 @@ quick_options = with_options(
         help="Oven, pin meter or guess.",
     ),
     option(
-        "--save-sheet", metavar="FILE", type=FILE,
+        "--save-sheet", metavar="FILE", type=NEW_FILE,
         help="Write the quick form, or a plan for a sheet without fastenings, down as a sheet.",
     ),
 )  # fmt: skip

@@ -222,3 +222,13 @@ def test_a_file_and_the_folder_of_the_pages_cannot_have_one_name(tmp_path, comma
     assert result.exit_code == 1
     assert "a file and a folder of this run would have that name" in result.stderr
     assert sorted(tmp_path.rglob("*")) == before
+
+
+@pytest.mark.parametrize("option", ["--letter", "--picture", "--hourly", "--save-sheet"])
+def test_a_file_is_never_called_like_the_screen(option, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    words = ("place", "log.csv", "--piece", "p.toml", option, "-")
+    result = CliRunner().invoke(main, words)
+    assert result.exit_code == 2
+    assert "name a file" in result.stderr
+    assert not list(tmp_path.iterdir())
