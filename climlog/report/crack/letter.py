@@ -3,7 +3,7 @@
 from climlog.analysis.crack.causes import parts_of
 from climlog.analysis.crack.result import CauseVerdict, Conclusion, CrackResult
 from climlog.limits import SMALLEST_LENGTH_MM
-from climlog.report.crack.answer import odds_line, record_line
+from climlog.report.crack.answer import record_line
 from climlog.report.crack.evidence import NAMES
 from climlog.report.crack.repair import (
     DAMAGE_IN_BRIEF,
@@ -27,15 +27,14 @@ def letter(result: CrackResult, say: Say) -> Letter:
     if result.conclusion == Conclusion.NOT_TESTED:
         why = record_line(result, say)
         return Letter(withheld=f"{why[:1].lower()}{why[1:].rstrip('.')}")
-    odds = odds_line(result, say)
     held = _held(result, say)
-    told = " ".join(one for one in (_causes(result), odds, held) if one)
+    told = " ".join(one for one in (_causes(result), held) if one)
     asked, caution = _asked(result), load_text("letter.no_blame")
     rest = tuple(one for one in (told, _do(result, say), asked, caution) if one)
     about, day = load_text("letter.crack"), say.day(result.seen.on)
     return Letter(
         (about.format(name=result.piece.name, day=day), *rest),
-        may_go=tuple(one for one in (asked, odds, held) if one),
+        may_go=tuple(one for one in (asked, held) if one),
         in_short=(about.format(name=f"your {noun_of(result.piece)}", day=day), *rest),
     )
 
@@ -50,7 +49,8 @@ def _causes(result: CrackResult) -> str:
     if result.conclusion is Conclusion.PART:
         return load_text("letter.a_part").format(causes=joined(names))
     key = "letter.enough" if len(names) == 1 else "letter.each_enough"
-    return load_text(key).format(causes=joined(names))
+    out = f"{100 * (acted[0].share_with_signs or 0.0):.0f}"
+    return load_text(key).format(causes=joined(names), out=out)
 
 
 def _held(result: CrackResult, say: Say) -> str:
@@ -68,7 +68,7 @@ def _held(result: CrackResult, say: Say) -> str:
     text = sentence(", and ".join(parts))
     if on is not None and result.size.opening_mm >= SMALLEST_LENGTH_MM:
         held = say.size(result.size.opening_mm)
-        text += f"; in the end it was {held} wider than it wanted to be"
+        text += f"; in the end it was held {held} wider than it wanted to be"
     return f"{text}."
 
 
