@@ -272,9 +272,7 @@ def indoor_air(
 
 def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "NDArray[np.float64]":
     if house.kind is HouseKind.UNHEATED:
-        sunny_c = np.maximum(outdoor_c - house_figure("unheated_sun_from"), 0.0)
-        temp_c = outdoor_c + house_figure("unheated_warmer")
-        temp_c = temp_c + house_figure("unheated_sun_slope") * sunny_c
+        temp_c = outdoor_c + house_figure("unheated_warmer") + warmed_by_sun(outdoor_c)
         return np.asarray(
             temp_c if house.cooling_c is None else np.minimum(temp_c, house.cooling_c), dtype=float
         )
@@ -296,6 +294,28 @@ def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "N
     if house.cooling_c is not None:
         temp_c = np.minimum(temp_c, house.cooling_c)
     return np.asarray(temp_c, dtype=float)
+
+
+def warmed_by_sun(outdoor_temp_c: "ArrayLike") -> "NDArray[np.float64]":
+    """Tell how much the sun warms an unheated room under a roof, over the outdoor daily mean.
+
+    Parameters
+    ----------
+    outdoor_temp_c : float or array
+        [°C]
+
+    Returns
+    -------
+    array
+        Not negative. [K]
+
+    Examples
+    --------
+    >>> float(warmed_by_sun(0.0)), round(float(warmed_by_sun(20.0)), 2)
+    (0.0, 3.0)
+    """
+    sunny_c = np.maximum(np.asarray(outdoor_temp_c) - house_figure("unheated_sun_from"), 0.0)
+    return np.asarray(house_figure("unheated_sun_slope") * sunny_c)
 
 
 def _rise() -> float:

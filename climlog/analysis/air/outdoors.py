@@ -284,6 +284,12 @@ def outdoors_told(part: Air, room: Air, is_cooled: bool) -> Outdoors:
     )
 
 
+def may_be_cooled(month: int, is_south: bool) -> bool:
+    """Say whether a month is one in which rooms are cooled, where they are."""
+    usual = Usual.of(np.array([month]), is_south, COOLED)
+    return bool(usual.temp_c[0, 0] >= what_if_figure("cooling_from"))
+
+
 def _laid_out(months: Months, of_months: SomeAir, part: Air) -> SomeAir:
     return at_steps(months.middles - NOON, of_months, part)
 

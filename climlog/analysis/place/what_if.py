@@ -137,9 +137,10 @@ def _beginnings(air: Air, what_if: WhatIf) -> list[date]:
 
 
 def _worst(run: _Run, what_if: WhatIf) -> tuple[int, WhatIf]:
-    """Find the month in which an event uses most of the travel; of equals, that moves it most.
+    """Find the month in which an event uses most of the travel on the side that it moves it to.
 
-    Each month of the year is tried once, and how many there are is told. The median case decides.
+    Of equals that moves it most. Each month of the year is tried once, and how many there are is
+    told. The median case decides.
 
     Raises
     ------
@@ -156,15 +157,21 @@ def _worst(run: _Run, what_if: WhatIf) -> tuple[int, WhatIf]:
     for one in months.values():
         air = _laid(run, one).air
         strain = simulate(replace(stay, air=air, air_errors=None), run.base.middle).strain
-        away = float(np.nanmax(np.abs(strain - run.base.course.strain)))
-        found.append((round(_used_pct(run, strain), 1), away, one))
+        away = strain - run.base.course.strain
+        largest = float(np.nanmax(np.abs(away)))
+        found.append((round(_used_pct(run, strain, away), 1), largest, one))
     return len(found), max(found, key=lambda one: one[:2])[2]
 
 
-def _used_pct(run: _Run, strain: "Floats") -> float:
+def _used_pct(run: _Run, strain: "Floats", away: "Floats") -> float:
+    """Tell the travel that an event uses: swelling where it widens, shrinking where it narrows."""
     width = run.base.stay.piece.width_mm
+    least = SMALLEST_LENGTH_MM / width
+    wider, narrower = (
+        np.where(side > least, need, 0.0) for side, need in ((away, strain), (-away, -strain))
+    )
     needs = Travel(
-        max(0.0, float(np.nanmax(strain))) * width, max(0.0, -float(np.nanmin(strain))) * width
+        max(0.0, float(np.nanmax(wider))) * width, max(0.0, float(np.nanmax(narrower))) * width
     )
     return used_pct_of(needs, run.as_a_set.has)
 

@@ -14,7 +14,7 @@ from climlog.analysis.air.ahead import is_whole_year, whole_year_days
 from climlog.analysis.air.air import air_of, in_one_year, record_limit
 from climlog.analysis.air.daily import daily_means
 from climlog.analysis.air.projection import Projection, fill_year
-from climlog.analysis.place.event_air import Events
+from climlog.analysis.place.event_air import COOLING_FAILS, Events
 from climlog.analysis.place.place import Asked, analyse
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.warned import collected
@@ -116,7 +116,12 @@ def analyse_in_year(
             known_units(around.units),
             year,
             what_ifs,
-            Events(around.weather, around.other_logs, _house(around, year)),
+            Events(
+                around.weather,
+                around.other_logs,
+                _house(around, year),
+                any(one.kind == COOLING_FAILS for one in what_ifs),
+            ),
             None if around.outdoor is None else coldest_outdoors_c(around.outdoor),
         )
     result = analyse(asked)

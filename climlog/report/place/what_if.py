@@ -3,7 +3,7 @@
 from calendar import month_name
 from typing import TYPE_CHECKING
 
-from climlog.analysis.air.outdoors import OutdoorsFrom, what_if_figure
+from climlog.analysis.air.outdoors import OutdoorsFrom, may_be_cooled, what_if_figure
 from climlog.analysis.place.event_air import COOLING_FAILS
 from climlog.analysis.place.verdict import Verdict, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
@@ -262,7 +262,9 @@ def _outdoors(one: "WhatIfRow", say: Say) -> str:
         case OutdoorsFrom.MONTHS:
             return f"Outdoors by the monthly means, {air}"
         case OutdoorsFrom.ROOM:
-            return f"No readings outdoors: worked back from the room, about {air}"
+            hidden = may_be_cooled(what_if.first_day.month, outdoors.is_south)
+            told = f"No readings outdoors: worked back from the room, about {air}"
+            return f"{told} (not so if it is cooled: then give --outdoor)" if hidden else told
         case OutdoorsFrom.USUAL:
             month = month_name[what_if.first_day.month]
             return (
