@@ -55,7 +55,7 @@ def _file(
 ) -> dict[str, object]:
     """Read every sensor of one file: what was found, place by place."""
     from climlog.analysis.look import analyse_look
-    from climlog.report.look import documents
+    from climlog.report.look import days_read, documents
 
     path = shelf.uploads.get(key).path
     every = replace(how, sensor=None, by_file=how.by_file or beside)
@@ -63,7 +63,7 @@ def _file(
     look = analyse_look(path, every).logs[0]
     (said,) = documents([look], say)
     return {
-        "says": said.answer.says,
+        "says": f"{said.answer.says} {days_read(look, say)}.",
         "doubts": [*said.answer.do, *said.answer.not_known],
         "facts": [list(row) for row in said.facts.rows],
         "guesses": [

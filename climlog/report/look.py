@@ -96,10 +96,15 @@ def _document(look: FileLook, say: Say) -> Document:
     )
 
 
-def _span(look: FileLook, say: Say) -> tuple[str, str]:
+def days_read(look: FileLook, say: Say) -> str:
+    """Say from which day to which it was read."""
     log = look.sensors[0].log
-    days = f"{say.day(log.times[0])} to {say.day(log.times[-1])}"
-    return "Readings", f"{days}, one every {step_text(log.median_step_minutes)}"
+    return f"{say.day(log.times[0])} to {say.day(log.times[-1])}"
+
+
+def _span(look: FileLook, say: Say) -> tuple[str, str]:
+    every = step_text(look.sensors[0].log.median_step_minutes)
+    return "Readings", f"{days_read(look, say)}, one every {every}"
 
 
 def _all_facts(look: FileLook, say: Say) -> Iterator[tuple[str, str]]:
