@@ -1,5 +1,7 @@
 """Every exception and warning of climlog, and how input is shown in them. Imports nothing."""
 
+import re
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -36,6 +38,18 @@ def shown(text: object, longest: int = LONGEST_ECHO) -> str:
     """
     line = " ".join(cleaned(str(text)[: 4 * longest]).split())
     return line if len(line) <= longest else line[: longest - 1] + "\N{HORIZONTAL ELLIPSIS}"
+
+
+def slug_of(name: str) -> str:
+    """Make a name plain: small letters and figures, one hyphen for all else, safe in a file's name.
+
+    Examples
+    --------
+    >>> slug_of("Ferry-house dining table <1>")
+    'ferry-house-dining-table-1'
+    """
+    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
 
 
 def shown_path(path: object, longest: int = LONGEST_ECHO) -> str:

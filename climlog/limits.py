@@ -15,6 +15,12 @@ COLLECTING: ContextVar[list[str] | None] = ContextVar("COLLECTING", default=None
 SMALLEST_LENGTH_MM = 0.05
 """A length that no tape tells and nobody sets a fastening to: up to this it counts as none."""
 
+ROOM_TARGET_PCT = (1.0, 25.0)
+"""Moisture that a room can be asked to hold: less is a share of 1, more no air holds wood at."""
+TRIED_RH_PCT = (0.0, 100.0)
+TRIED_TEMP_C = (-45.0, 60.0)
+"""Air that can be typed to be tried, on the command line and on the page alike."""
+
 
 @dataclass(frozen=True)
 class Limits:

@@ -23,6 +23,7 @@ from climlog.cli.options import (
 )
 from climlog.cli.output import OutputOptions
 from climlog.importer.options import ImportOptions
+from climlog.limits import ROOM_TARGET_PCT, TRIED_RH_PCT, TRIED_TEMP_C
 
 if TYPE_CHECKING:
     from climlog.analysis.room.result import RoomAsks
@@ -71,7 +72,7 @@ class RoomOptions:
 )
 @option(
     "--target",
-    type=Percent(1, 25),  # Less is a share of 1: no room holds wood so dry.
+    type=Percent(*ROOM_TARGET_PCT),
     metavar="PERCENT",
     help="Moisture the room and all its stock should have; left out, the client's middle, else the "
     "stock's own.",
@@ -101,13 +102,13 @@ class RoomOptions:
 )
 @option(
     "--try-rh",
-    type=Percent(0, 100),
+    type=Percent(*TRIED_RH_PCT),
     metavar="PERCENT",
     help="Humidity to try from the log's end on.",
 )
 @option(
     "--try-temp",
-    type=Temperature(-45, 60),
+    type=Temperature(*TRIED_TEMP_C),
     metavar="DEGREES",
     help="Temperature to try, such as '80 F'; a bare number is in °C.",
 )

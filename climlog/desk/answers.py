@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from climlog.desk.asked import Job, Question, Role
 from climlog.desk.shelf import Shelf
 from climlog.errors import UnusableInputError, shown
+from climlog.limits import ROOM_TARGET_PCT, TRIED_RH_PCT, TRIED_TEMP_C
 from climlog.sheets.written import sheet_text
 from climlog.tables import ORDINARY_HOME
 
@@ -164,8 +165,7 @@ def _room(question: Question, shelf: Shelf) -> "RoomResult":
     return analyse_room(log, stock, **asks)
 
 
-LIMITS = {"target": (1.0, 25.0), "try_rh": (0.0, 100.0)}
-"""As the command's options have them."""
+LIMITS = {"target": ROOM_TARGET_PCT, "try_rh": TRIED_RH_PCT}
 
 
 def _percent(question: Question, key: str) -> float | None:
@@ -187,7 +187,8 @@ def _temperature(question: Question) -> float | None:
     if text is None:
         return None
     value = as_temp_c(text)
-    if not -45 <= value <= 60:
+    low, high = TRIED_TEMP_C
+    if not low <= value <= high:
         raise UnusableInputError(f'"{shown(text)}" is no temperature of a room')
     return value
 

@@ -8,18 +8,16 @@ into one folder get two names, and a draft that a killed run left is swept by th
 import contextlib
 import errno
 import os
-import re
 import shutil
 import stat
 import sys
 import tempfile
 import time
-import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from climlog.errors import UnusableInputError, shown_path
+from climlog.errors import UnusableInputError, shown_path, slug_of
 
 if sys.platform != "win32":
     import fcntl
@@ -39,8 +37,7 @@ def file_name(*words: str) -> str:
     >>> file_name("place", "Ferry-house dining table <1>")
     'place-ferry-house-dining-table-1'
     """
-    plain = unicodedata.normalize("NFKD", " ".join(words)).encode("ascii", "ignore").decode()
-    name = re.sub(r"[^a-z0-9]+", "-", plain.lower()).strip("-")[:LONGEST_NAME].strip("-")
+    name = slug_of(" ".join(words))[:LONGEST_NAME].strip("-")
     return f"{name}-file" if name in RESERVED else name or "page"
 
 

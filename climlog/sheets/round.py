@@ -5,14 +5,13 @@ nothing is trouble of its place alone; what makes the whole file doubtful is ref
 """
 
 import re
-import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeAlias
 
 from climlog.arguments import Paths, one_path
-from climlog.errors import UnusableInputError, shown
+from climlog.errors import UnusableInputError, shown, slug_of
 from climlog.sheets.reading import as_moisture_pct, as_number, as_text, as_yes, one_of
 from climlog.sheets.section import Field, Section
 from climlog.sheets.sheet import Sheet, Values, there
@@ -168,12 +167,6 @@ def read_round(path: Paths) -> RoundFile:
     sheet.settle()
     name = head.get("name", str) or file.stem
     return RoundFile(name, folder, tuple(_place(one, folder) for one in places))
-
-
-def slug_of(name: str) -> str:
-    """Give what tells two names apart in the name of a page."""
-    plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")
 
 
 def _check_names(places: Sequence[Values]) -> None:

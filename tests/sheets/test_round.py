@@ -2,10 +2,10 @@
 
 import pytest
 
-from climlog.errors import ClimlogError
+from climlog.errors import ClimlogError, slug_of
 from climlog.importer.options import OF_A_FILE
 from climlog.sheets.blank import blank_sheet
-from climlog.sheets.round import READING, read_round, slug_of
+from climlog.sheets.round import READING, read_round
 
 HALL = '[[place]]\nname = "Hall"\nlogs = "hall.csv"\n'
 

@@ -28,12 +28,12 @@ from climlog.analysis.round.result import (
     Standing,
 )
 from climlog.analysis.round.round import by_day
+from climlog.errors import slug_of
 from climlog.report.document import Answer, Document, Sign
 from climlog.report.phrases import Say
 from climlog.report.place import document as place_document
 from climlog.report.room import document as room_document
 from climlog.report.shape import Shape
-from climlog.sheets.round import slug_of
 from climlog.told import told
 
 NOT_READ = Sign("not read", Shape.NOT_IN_LOG)
