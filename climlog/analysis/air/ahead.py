@@ -98,6 +98,8 @@ class Ahead:
     errors : callable or None
         Departures of the record's equilibrium moisture at any of its times, shape (j, m), one row
         for each plausible year.
+    hangs_on_heating : bool
+        Whether the verdict hangs on a heating that nobody told of: it was taken for granted.
     """
 
     air: Air
@@ -106,6 +108,7 @@ class Ahead:
     coverage: Coverage
     lead_hours: float
     errors: AirErrors | None = None
+    hangs_on_heating: bool = False
 
     @property
     def air_errors(self) -> AirErrors | None:

@@ -157,6 +157,11 @@ class FittedHouse(House):
     stands_cold: bool | None
 
     @property
+    def is_heating_open(self) -> bool:
+        """Whether nobody said, and no cold day told, that the building is heated in winter."""
+        return self.chosen and self.stands_cold is None
+
+    @property
     def told_wrong(self) -> bool:
         """Whether the class named is heated and the log stands cold, or the other way round."""
         return self.stands_cold is not None and self.stands_cold == self.house.is_heated

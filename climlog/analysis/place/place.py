@@ -88,6 +88,8 @@ class Asked:
     ahead : Ahead or None
         The air from the fixing on where the piece has been in more places than one; None puts it
         together from the place's own.
+    hangs_on_heating : bool
+        As in `Ahead`.
     """
 
     piece: Piece
@@ -99,6 +101,7 @@ class Asked:
     events: Events = field(default_factory=Events)
     outdoor_low_c: float | None = None
     ahead: Ahead | None = None
+    hangs_on_heating: bool = False
 
 
 def analyse_place(
@@ -197,6 +200,7 @@ def _lived(asked: Asked) -> _Lived:
     record = _record(log, projection)
     errors = None if projection is None else projection.errors_at
     ahead = asked.ahead or ahead_from(record, fixing_day(asked.piece, record), errors)
+    ahead = replace(ahead, hangs_on_heating=asked.hangs_on_heating)
     return _Lived(asked, log, record, ahead, *_followed(asked.piece, ahead, asked))
 
 
@@ -276,7 +280,7 @@ def _followed(piece: Piece, ahead: Ahead, asked: Asked) -> tuple[Followed, Start
     stay = Stay(piece, ahead.air, start.fixed_pct, mean_pct, ahead.lead_hours, ahead.air_errors)
     checked = asked.log is not None and asked.log.rh_is_checked
     spreads = Spreads.of(piece, start.known_from, checked)
-    is_known = not lacking(piece, start, ahead.coverage)
+    is_known = not lacking(piece, start, ahead)
     return follow(piece, stay, ahead, spreads, is_known), start
 
 

@@ -167,7 +167,7 @@ class _Planner:
         if self._outcomes.odds_of(some, travel) > most_share(Verdict.HOLDS):
             return None
         odds = self._outcomes.share_beyond(*self._outcomes.travel_of_cases(some, travel))
-        known = not lacking(piece, self._start, self._ahead.coverage)
+        known = not lacking(piece, self._start, self._ahead)
         verdict = replace(self._outcomes, is_known=known).verdict_of(odds)
         unheld_mm = longest_unheld_mm(piece, some) if not self._piece.fastenings else 0.0
         return Plan(_steps(proposal, some), proposal, piece, travel, odds, verdict, unheld_mm)

@@ -47,6 +47,7 @@ class Lacks(StrEnum):
     MOISTURE = "moisture when fixed"
     FASTENINGS = "fastenings"
     ANSWERS = "answers"
+    HEATING = "heating"
 
 
 @told({"": "fastening judgement"})
@@ -372,7 +373,7 @@ class PlaceResult:
     @property
     def lacks(self) -> tuple[Lacks, ...]:
         """What keeps the verdict from being known, unless it runs out; empty where nothing does."""
-        return lacking(self.piece, self.start, self.ahead.coverage)
+        return lacking(self.piece, self.start, self.ahead)
 
     def told(self, moment: datetime) -> ToldDay:
         """Say which day of the record a moment rests on, and whether it is a repeat."""
@@ -521,12 +522,13 @@ def days_of(log: Log) -> float:
     return float((log.times[-1] - log.times[0]) / pd.Timedelta(days=1))
 
 
-def lacking(piece: Piece, start: Start, coverage: Coverage) -> tuple[Lacks, ...]:
+def lacking(piece: Piece, start: Start, ahead: Ahead) -> tuple[Lacks, ...]:
     """List what keeps a verdict from being known."""
     found = {
         Lacks.FASTENINGS: not piece.fastenings,
         Lacks.ANSWERS: bool(piece.undecided),
         Lacks.MOISTURE: not start.is_settled,
-        Lacks.SEASONS: not coverage.is_whole,
+        Lacks.SEASONS: not ahead.coverage.is_whole,
+        Lacks.HEATING: ahead.hangs_on_heating,
     }
     return tuple(one for one, lacks in found.items() if lacks)

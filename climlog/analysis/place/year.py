@@ -13,10 +13,12 @@ import pandas as pd
 from climlog.analysis.air.ahead import is_whole_year, whole_year_days
 from climlog.analysis.air.air import air_of, in_one_year, record_limit
 from climlog.analysis.air.daily import daily_means
+from climlog.analysis.air.house_fit import NEVER_HEATED
 from climlog.analysis.air.projection import Projection, fill_year
 from climlog.analysis.place.event_air import COOLING_FAILS, Events
 from climlog.analysis.place.place import Asked, analyse
 from climlog.analysis.place.result import PlaceResult
+from climlog.analysis.place.verdict import verdict_of
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import ExtrapolationWarning, UnusableInputError
@@ -125,7 +127,28 @@ def analyse_in_year(
             None if around.outdoor is None else coldest_outdoors_c(around.outdoor),
         )
     result = analyse(asked)
+    if _hangs_on_heating(asked, around, result):
+        result = analyse(replace(asked, hangs_on_heating=True))
     return replace(result, limits=tuple(dict.fromkeys((*limits, *result.limits))))
+
+
+def _hangs_on_heating(asked: Asked, around: Surroundings, result: PlaceResult) -> bool:
+    """Whether a room that was taken for heated, as no cold day was read, would be worse without.
+
+    A log of the warm months cannot tell the one from the other, and so tells no winter.
+    """
+    year, plan = asked.projection, result.plan
+    if year is None or year.fit is None or not year.fit.is_heating_open:
+        return False
+    unheated = replace(around, house=house_named(NEVER_HEATED))
+    with collected():  # its limits are those of a room that may not be
+        cold_year = projected_year(unheated, asked.piece.fixed_on)
+        cold = analyse(replace(asked, projection=cold_year, what_ifs=()))
+    if plan is not None:
+        there = cold.outcomes.odds_of(plan.piece.fastenings, plan.travel)
+        return verdict_of(there, is_known=True) is not verdict_of(plan.odds, is_known=True)
+    here, there = (one.as_a_set.share_of_draws for one in (result, cold))
+    return there > here and verdict_of(there, True) is not verdict_of(here, True)
 
 
 def _house(around: Surroundings, year: Projection | None) -> HouseClass | None:

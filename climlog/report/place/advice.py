@@ -19,6 +19,7 @@ from climlog.tables import load_table, load_text
 MOST_REMEDIES = 5
 """Changes told; the sixth is more work than any before it, and nobody reads so far."""
 ANSWER_FIRST = "Answer what is open below."
+SAY_HEATING = "Say whether the room is heated in winter, below, and run it again."
 HANGS_ON_ANSWERS = "It runs out as was assumed, and which change holds hangs on what is open."
 SCREWED = ("rail", "leg", "bar")
 PANEL_INSTEAD = "a panel in a frame"
@@ -56,7 +57,11 @@ def changes(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
 def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say what settles a verdict that is not known."""
-    settles = {Lacks.ANSWERS: ANSWER_FIRST, Lacks.SEASONS: log_on(result, say)}
+    settles = {
+        Lacks.ANSWERS: ANSWER_FIRST,
+        Lacks.SEASONS: log_on(result, say),
+        Lacks.HEATING: SAY_HEATING,
+    }
     return tuple(says for lack, says in settles.items() if lack in result.lacks)
 
 

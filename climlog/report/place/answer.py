@@ -20,6 +20,7 @@ from climlog.report.phrases import (
 )
 from climlog.report.place.advice import (
     ANSWER_FIRST,
+    SAY_HEATING,
     fit_as_drawn,
     is_month_first,
     log_on,
@@ -105,6 +106,7 @@ def _reasons(result: PlaceResult) -> list[str]:
         Lacks.FASTENINGS: "no fastenings were given",
         Lacks.ANSWERS: questions,
         Lacks.MOISTURE: "its moisture when fixed is a guess",
+        Lacks.HEATING: "it hangs on whether the room is heated in winter",
     }
     if Lacks.SEASONS in result.lacks:
         words[Lacks.SEASONS] = _seasons(result)
@@ -191,7 +193,7 @@ def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:
     told with the moisture that it is for.
     """
     verdict = result.as_a_set.verdict
-    if {Lacks.SEASONS, Lacks.ANSWERS} & set(result.lacks):
+    if {Lacks.SEASONS, Lacks.ANSWERS, Lacks.HEATING} & set(result.lacks):
         return ()
     first = result.remedies[0].steps if result.remedies else ()
     set_there = {step.kind for step in first if step.size in SET_TODAY}
@@ -243,6 +245,8 @@ def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
         return (ANSWER_FIRST,)
     if Lacks.SEASONS in result.lacks:
         return (log_on(result, say),)
+    if Lacks.HEATING in result.lacks:
+        return (SAY_HEATING,)
     return ("Measure the wood's moisture today, and give it with the day it is fixed.",)
 
 
@@ -276,7 +280,8 @@ def _planned(plan: Plan) -> int:
 
 def _by_when(result: PlaceResult) -> str:
     if result.projection is not None:
-        return "in a projected year"
+        heated = ", if heated" if Lacks.HEATING in result.lacks else ""
+        return f"in a projected year{heated}"
     if not result.is_full_year:
         return f"in the {days_text(result.coverage.days)} known"
     return f"by {result.course.times[-1]:%B %Y}"
@@ -288,8 +293,9 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
     if result.projection is not None:
         year = result.projection
         month = month_name[year.least_known_month]
-        lines.append(f"{days_text(year.days_projected)} not read: log two weeks of {month} first.")
-        lines += [one for one in (heating_asked(year), year_asked(year)) if one]
+        heating = "" if result.as_a_set.verdict is Verdict.HOLDS else heating_asked(year)
+        unread = f"{days_text(year.days_projected)} not read: log two weeks of {month} first."
+        lines += [one for one in (heating, unread, year_asked(year)) if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The rest of the year: {FILLED_UP}.")
     if result.start.known_from is KnownFrom.THIS_LOG:

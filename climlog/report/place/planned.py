@@ -172,7 +172,7 @@ def gap_section(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
     None where less than a year is known, an open question decides, or no gap holds.
     """
-    if {Lacks.SEASONS, Lacks.ANSWERS} & set(result.lacks):
+    if {Lacks.SEASONS, Lacks.ANSWERS, Lacks.HEATING} & set(result.lacks):
         return ()
     lines = gap_lines(result, say)
     steps = [

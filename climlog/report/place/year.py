@@ -226,7 +226,7 @@ def _matched(year: "Projection", say: Say) -> str:
 
 def _is_heating_open(year: "Projection") -> bool:
     """Whether nobody said, and no cold day told, that the room is heated in winter."""
-    return year.fit is not None and year.fit.chosen and year.fit.stands_cold is None
+    return year.fit is not None and year.fit.is_heating_open
 
 
 def heating_not_told(year: "Projection") -> str:
@@ -243,7 +243,10 @@ def heating_asked(year: "Projection") -> str:
     """Say the same in a few words."""
     if not _is_heating_open(year):
         return ""
-    return f"Heated in winter? If not, give --house {NEVER_HEATED} or {BARELY_HEATED}."
+    return (
+        "Heated in winter? If so, give --heating TEMP; if not, --house "
+        f"{NEVER_HEATED} or {BARELY_HEATED}."
+    )
 
 
 def _kind(fit: "FittedHouse", say: Say) -> str:
