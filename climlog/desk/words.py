@@ -29,6 +29,10 @@ PAGE_WORDS = (
         r"--outdoor FILE \((.*?)\) or --outdoor-months FILE \(a climate table\)",
         r"drop the air outdoors too: a log, \1, or a climate table",
     ),
+    (
+        r"If so, give --heating TEMP; if not, --house ([\w-]+) or ([\w-]+)",
+        r"Choose its kind of house: an ordinary home if so, \1 or \2 if not",
+    ),
     (r"give --house ([\w-]+) or ([\w-]+)", r"choose its kind of house: \1 or \2"),
     (r": --sign [\w-]+=\S+", ": its field at Question"),
     (r", --sign [\w-]+=\S+", ""),

@@ -12,6 +12,7 @@ from climlog.cli import main
 from climlog.desk.asked import question_of
 from climlog.desk.command import command_line
 from climlog.desk.server import BusyError, Gate
+from climlog.desk.words import in_page_words
 from tests.desk.talking import TABLE, Talker, here, said
 from tests.places import SAMPLES
 
@@ -293,6 +294,16 @@ def test_a_sheet_of_half_a_letter_is_refused_and_no_fault_of_ours(desk):
     assert reply.status_code == 422
 
 
+def test_the_question_of_heating_names_the_kinds_of_house_on_the_page():
+    said = in_page_words(
+        "Heated in winter? If so, give --heating TEMP; if not, --house unheated or barely-heated."
+    )
+    assert said == (
+        "Heated in winter? Choose its kind of house: an ordinary home if so, unheated or "
+        "barely-heated if not."
+    )
+
+
 def test_an_answer_names_no_option_of_the_command_line(desk, house):
     weeks = desk.dropped(SAMPLES / "three_weeks_phone.csv")
     bare = {"piece": {k: v for k, v in TABLE["piece"].items() if k[:3] not in ("moi", "mea")}}
@@ -308,7 +319,7 @@ def test_an_answer_names_no_option_of_the_command_line(desk, house):
         block = re.sub(r"<[^>]*>", " ", shown["html"].partition('<div class="pictures"')[0])
         assert "--" not in block, block
         told.append(block)
-    assert ("drop the air outdoors too: a log, EPW or TMY3, or a climate table") in " ".join(
-        told[0].split()
-    )
+    assert (
+        "drop the air outdoors too: a log, EPW or TMY3 of a weather service, or a climate table"
+    ) in " ".join(told[0].split())
     assert "Question" in told[3]
