@@ -392,7 +392,7 @@ def test_the_month_to_log_next_is_in_json_as_in_the_answer(phone):
 def test_a_short_log_is_told_where_the_outdoors_come_from_in_one_line(tmp_path):
     result = run(PHONE, *SHEET, "--out", tmp_path)
     said = plain(result.stdout)
-    assert ("--outdoor FILE (EPW or TMY3) or --outdoor-months FILE (a climate table)") in said
+    assert "--outdoor FILE (EPW or TMY3 of a weather service) or --outdoor-months FILE" in said
     full = plain(run(PHONE, *SHEET, "--full", "--out", tmp_path / "full").stdout)
     assert "a typical year (EPW or TMY3) as weather services publish them" in full
     assert "--outdoor-months FILE, the twelve monthly means of any climate table" in full
