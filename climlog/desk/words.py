@@ -26,7 +26,7 @@ PAGE_WORDS = (
         r"drop the air outdoors too: a log, a typical year \1, or the",
     ),
     (
-        r"--outdoor FILE \((.*?)\) or --outdoor-months FILE \(a climate table\)",
+        r"--outdoor FILE \((.*?)\) or --outdoor-months FILE",
         r"drop the air outdoors too: a log, \1, or a climate table",
     ),
     (

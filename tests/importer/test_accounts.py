@@ -15,8 +15,8 @@ from climlog.importer.faults.quality import faults_and_doubts
 from climlog.importer.log import FlagKind
 from climlog.importer.options import ImportOptions, for_file
 from climlog.importer.read import read_file, read_log
+from tests.importer.faults.test_faults import air as quiet
 from tests.importer.made_logs import ISO, air, iso, lines
-from tests.importer.test_faults import air as quiet
 
 ROOM, CELLAR, WINTER = air("room"), air("cellar"), air("winter")
 HEAD = "Time,Temp (°C),RH (%)\n"

@@ -213,3 +213,16 @@ def test_a_cold_town_in_degrees_fahrenheit_is_told_by_the_unit_behind_its_number
     log = read_months(written(tmp_path, text)).log
     celsius = (np.array(TEMP_C) + 20.0 - 32.0) / 1.8
     assert monthly(log.temp_c, log.times) == pytest.approx(celsius, abs=0.06)
+
+
+@pytest.mark.parametrize("first", [0, 1])
+def test_numbers_that_go_on_count_readings_and_are_no_months(first, tmp_path):
+    lines = [f"{first + n},{19 + n / 10},{40 + n}" for n in range(18)]
+    path = written(tmp_path, "\n".join(["No,Temp,RH", *lines]))
+    assert not is_months(path)
+
+
+def test_a_thirteenth_month_is_told(tmp_path):
+    lines = [f"{1 + n},{n},{60 + n}" for n in range(13)]
+    with pytest.raises(UnusableInputError, match='"13" is no month'):
+        read_months(written(tmp_path, "\n".join(["month,temperature (°C),humidity", *lines])))

@@ -257,21 +257,31 @@ def _rank(cause: Cause) -> int:
 
 
 def conclude(causes: tuple[Cause, ...], stands: LogStands) -> Conclusion:
-    """Say what the whole table comes to."""
+    """Say what the whole table comes to.
+
+    What no logger sees stands alone only where nothing in the air is left possible, or where a
+    strong sign tells of it.
+    """
     if stands != LogStands.INSIDE:
         return Conclusion.NOT_TESTED
-    if causes[0].verdict == CauseVerdict.SUFFICIENT:
+    first = causes[0]
+    if first.verdict is CauseVerdict.SUFFICIENT:
         return Conclusion.ENOUGH
-    if causes[0].verdict == CauseVerdict.NOT_IN_THIS_LOG:
-        return Conclusion.NOT_IN_THIS_LOG
+    if first.verdict is CauseVerdict.NOT_IN_THIS_LOG:
+        alone = not any(one.verdict is CauseVerdict.POSSIBLE for one in causes)
+        if alone or first.score >= weight("strong"):
+            return Conclusion.NOT_IN_THIS_LOG
     return Conclusion.PART
 
 
 def parts_of(causes: tuple[Cause, ...]) -> tuple[Cause, ...]:
-    """Give the causes that may have had a part: the possible, and unseen ones of strong signs."""
+    """Give the causes that may have had a part.
+
+    The possible, and what no logger sees where a strong sign tells of it or it comes first.
+    """
     return tuple(
         one
-        for one in causes
+        for place, one in enumerate(causes)
         if one.verdict is CauseVerdict.POSSIBLE
-        or (one.key in BLIND_TO and one.score >= weight("strong"))
+        or (one.key in BLIND_TO and (place == 0 or one.score >= weight("strong")))
     )

@@ -19,6 +19,8 @@ DELIMITERS = ("\t", ";", "|", ",", BLANKS)
 COUNT = 12
 FEWEST_MONTHS = 6
 """Months that make a row or a column one of months; fewer may be numbers that look like some."""
+MOST_BEYOND = 2
+"""Numbers beside 1 to 12 that are slips; more of them and the numbers count readings."""
 MOST_LINES = 200
 """Lines beyond which a text is a log or a weather file, not a printed table."""
 LONGEST_MONTH = 12
@@ -116,7 +118,7 @@ def _named(labels: Sequence[str]) -> list[str]:
 def _across(name: str, lines: list[list[str]]) -> MonthTable | None:
     """Read months that stand side by side, a quantity a line."""
     heads = [_named(line) for line in lines]
-    counts = [len({_month(cell) for cell in line} - {None}) for line in heads]
+    counts = [_count(line) for line in heads]
     at = max(range(len(lines)), key=lambda n: counts[n], default=0)
     if not lines or counts[at] < FEWEST_MONTHS:
         return None
@@ -139,7 +141,7 @@ def _down(name: str, lines: list[list[str]]) -> MonthTable | None:
     """Read months that stand below one another, a quantity a column."""
     widest = max(map(len, lines), default=0)
     columns = [_named([line[n] if n < len(line) else "" for line in lines]) for n in range(widest)]
-    counts = [len({_month(cell) for cell in column} - {None}) for column in columns]
+    counts = [_count(column) for column in columns]
     at = max(range(widest), key=lambda n: counts[n], default=0)
     if not columns or counts[at] < FEWEST_MONTHS:
         return None
@@ -159,6 +161,14 @@ def _down(name: str, lines: list[list[str]]) -> MonthTable | None:
         if n != at
     )
     return MonthTable(name, tuple(_month_of(name, months[n]) for n in kept), rows)
+
+
+def _count(labels: Sequence[str]) -> int:
+    """Count the months among labels; none where their numbers go on as those of readings do."""
+    beyond = {one for one in labels if one.isdecimal() and _month(one) is None and len(one) < 4}
+    if len(beyond) > MOST_BEYOND:
+        return 0
+    return len({_month(one) for one in labels} - {None})
 
 
 def _without_others(labels: Sequence[str], places: list[int]) -> list[int]:

@@ -57,7 +57,7 @@ def headline(result: CrackResult, say: Say) -> str:
         case Conclusion.ENOUGH:
             return _enough([NAMES[one.key] for one in _sufficient(result)])
         case Conclusion.PART:
-            return _part([NAMES[one.key] for one in parts_of(result.causes)])
+            return _part(parts_of(result.causes))
         case Conclusion.NOT_IN_THIS_LOG:
             return f"Not in its known air: look at {NAMES[result.causes[0].key]}."
 
@@ -76,10 +76,15 @@ def _enough(names: Sequence[str]) -> str:
     )
 
 
-def _part(names: Sequence[str]) -> str:
+def _part(parts: Sequence[Cause]) -> str:
     clear = "No cause stands clear"
-    if not names:
+    if not parts:
         return f"{clear} of the others."
+    names = [NAMES[one.key] for one in parts]
+    if parts[0].verdict is CauseVerdict.NOT_IN_THIS_LOG and len(parts) > 1:
+        first, *more = names[1:]
+        listed = f"{first}, {len(more)} more" if more else first
+        return in_a_headline(f"Perhaps {listed}, or nothing in its air.")
     return in_a_headline(
         f"{clear}: perhaps {' or '.join(names)}.",
         f"{clear}: perhaps {names[0]}, or {len(names) - 1} more.",

@@ -46,9 +46,7 @@ from climlog.sheets.places import OR_A_LAYOUT
 from climlog.tables import load_text
 
 SET_TODAY = ("gap_mm", "mortise_extra_mm")
-FILLED_UP = (
-    "--outdoor FILE (EPW or TMY3 of a weather service) or --outdoor-months FILE (a climate table)"
-)
+FILLED_UP = "--outdoor FILE (EPW or TMY3 of a weather service) or --outdoor-months FILE"
 HARDLY = "it hardly moves"
 A_SEASON_DAYS = 90
 """Of fewer days known, what lacks is told best by what there is."""

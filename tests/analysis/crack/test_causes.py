@@ -11,6 +11,7 @@ from climlog.analysis.crack.causes import (
     conclude,
     judge,
     judge_causes,
+    parts_of,
     raised_by,
     verdict_of,
 )
@@ -154,3 +155,22 @@ def test_every_weight_says_why():
     table = load_table("crack_weights")
     assert table["why"].str.len().min() > 20
     assert weight("sufficient_share") > weight("ruled_out_share")
+
+
+def ends_beside(share, signs):
+    """Judge ends and faces that dried, a share of the cases through, beside what nobody sees."""
+    found = [
+        Finding(CauseKey.ENDS, share, 1.0, (), Proviso.AT_AN_END),
+        Finding(CauseKey.UNSEEN, None),
+    ]
+    return judge_causes(found, Seen(date(2025, 1, 20), None, signs), LogStands.INSIDE)
+
+
+def test_what_no_logger_sees_stands_alone_only_where_the_air_leaves_nothing_possible():
+    causes = ends_beside(0.9, {})
+    assert causes[0].key is CauseKey.UNSEEN
+    assert conclude(causes, LogStands.INSIDE) is Conclusion.PART
+    assert {one.key for one in parts_of(causes)} == {CauseKey.UNSEEN, CauseKey.ENDS}
+    assert conclude(ends_beside(0.0, {}), LogStands.INSIDE) is Conclusion.NOT_IN_THIS_LOG
+    told = ends_beside(0.9, {"water": "yes"})
+    assert conclude(told, LogStands.INSIDE) is Conclusion.NOT_IN_THIS_LOG
