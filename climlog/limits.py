@@ -18,8 +18,8 @@ SMALLEST_LENGTH_MM = 0.05
 ROOM_TARGET_PCT = (1.0, 25.0)
 """Moisture that a room can be asked to hold: less is a share of 1, more no air holds wood at."""
 TRIED_RH_PCT = (0.0, 100.0)
-TRIED_TEMP_C = (-45.0, 60.0)
-"""Air that can be typed to be tried, on the command line and on the page alike."""
+TRIED_TEMP_C = (-30.0, 60.0)
+"""Air that can be tried, from a shed in hard frost to a kiln at its mildest."""
 
 
 @dataclass(frozen=True)

@@ -30,6 +30,7 @@ from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.importer.log import Log
+from climlog.limits import TRIED_TEMP_C
 from climlog.model.board import Piece
 from climlog.model.drying import room_limit
 from climlog.model.emc import equilibrium_moisture
@@ -187,7 +188,7 @@ def _tried(asked: RoomQuestion, room: AirFindings) -> Setpoint | None:
     else:
         rh_pct = asked.tried_rh_pct
     temp_c = room.recent.temp_c if asked.tried_temp_c is None else asked.tried_temp_c
-    low_c, high_c = room_limit("coldest_tried"), room_limit("hottest_tried")
+    low_c, high_c = TRIED_TEMP_C
     if not low_c <= temp_c <= high_c:
         raise ImpossibleValueError(
             f"{temp_c:g} °C is not the air of a room; try {low_c:g} to {high_c:g} °C, or "
