@@ -154,7 +154,8 @@ def asked_of(
     )
     if shop is not None:
         _refuse_open(piece, stays, seen_on)
-    return Asked(piece, log, made_in, units, projection, ahead=whole), stays
+    asked = Asked(piece, log, made_in, units, projection, ahead=whole, tells_kinds=False)
+    return asked, stays
 
 
 def _projection(

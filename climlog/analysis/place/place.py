@@ -90,6 +90,8 @@ class Asked:
         together from the place's own.
     hangs_on_heating : bool
         As in `Ahead`.
+    tells_kinds : bool
+        Whether every kind of fastening is tried in its places too, which no other job tells.
     """
 
     piece: Piece
@@ -102,6 +104,7 @@ class Asked:
     outdoor_low_c: float | None = None
     ahead: Ahead | None = None
     hangs_on_heating: bool = False
+    tells_kinds: bool = True
 
 
 def analyse_place(
@@ -233,7 +236,7 @@ def _judged(lived: _Lived) -> PlaceResult:
         fixing=fixing,
         disputes=disputes_of(followed, travel, alone, () if plan else gaps),
         remedies=_remedies(followed, fixing, [as_a_set, *alone], asked),
-        kinds=kinds_of(followed.outcomes, piece.fastenings, as_a_set),
+        kinds=kinds_of(followed.outcomes, piece.fastenings, as_a_set) if asked.tells_kinds else (),
         climate=climate_of_record(lived.record) if lived.is_read else None,
         years=years_of(followed.course.times, moisture_pct) if lived.is_read else None,
         projection=asked.projection,
