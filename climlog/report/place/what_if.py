@@ -146,13 +146,13 @@ def _in_few_words(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     named = f"{event_name(one.what_if, say)}, {event_dates(one, say)}"
     if _changes_nothing(one):
         return f"{_nothing(one, named, say)}."
-    moved = f"{say.size(abs(one.departure_mm))} {way_of(one.departure_mm)}"
+    moved = f"{say.size(abs(one.departure_mm))} {way_of(one.departure_mm)} than without"
     back = _not_back(one, result) if one.back_on is None else f"back {say.day(one.back_on)}"
     if one.days_to_run_out is not None:
         return f"{named}: runs out after {days_text(one.days_to_run_out)}; {back}."
     judged = f"{one.as_a_set.verdict}; " if result.fastenings else ""
     if result.fastenings and one.as_a_set.verdict is Verdict.RUNS_OUT:
-        judged = f"{one.as_a_set.verdict}, as it does without; "
+        judged = f"{one.as_a_set.verdict} either way; "
     return f"{named}: {judged}{moved}, {back}."
 
 

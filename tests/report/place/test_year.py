@@ -178,7 +178,8 @@ def test_the_short_answer_tells_each_event_that_was_asked_about():
     lines = in_short(with_events(*events), METRIC)
     assert lines[0] == "A humidifier, 40 %: changes nothing in any month."
     assert re.search(
-        r"^In store, 1 April 2025, 90 days: holds; \d.*wider, back \d+ \w+ 2025\.$", lines[1]
+        r"^In store, 1 April 2025, 90 days: holds; \d.*wider than without, back \d+ \w+ 2025\.$",
+        lines[1],
     )
     assert len(lines) == 4
     assert lines[3] == "1 more in the table of the page."
