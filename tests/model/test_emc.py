@@ -142,3 +142,12 @@ def test_refuses_a_moisture_that_no_air_holds(moisture):
 def test_holds_up_to_saturated_air():
     assert humidity_holding(equilibrium_moisture(20.0, 100.0), 20.0) == pytest.approx(100.0)
     assert humidity_holding(0.0, 20.0) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("temp_c", [0.0, 7.3, 20.0, 33.3])
+def test_what_saturated_and_dry_air_hold_is_found_one_by_one_as_in_a_series(temp_c):
+    most = float(equilibrium_moisture(temp_c, 100.0))
+    for moisture, rh_pct in ((most, 100.0), (np.nextafter(most, 0.0), 100.0), (0.0, 0.0)):
+        assert float(humidity_holding(moisture, temp_c)) == pytest.approx(rh_pct, abs=1e-6)
+        series = humidity_holding([moisture, moisture], [temp_c, temp_c])
+        assert series == pytest.approx(rh_pct, abs=1e-6)

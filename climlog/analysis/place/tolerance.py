@@ -211,4 +211,6 @@ def days_to_share(slab: Slab, share: float, temp_c: float) -> float | None:
     longest = place_limit("longest_days")
     if short_of_it(longest) > 0.0:
         return None
+    if short_of_it(0.0) <= 0.0:  # less than the modes left out
+        return 0.0
     return float(brentq(short_of_it, 0.0, longest, xtol=1e-6))

@@ -141,3 +141,9 @@ def test_a_tuned_board_that_moves_less_stands_more():
     assert drier[0] > usual[0]
     assert drier[1] > usual[1]
     assert TOP.show_face == BARE
+
+
+@pytest.mark.parametrize("share", [1e-16, 1e-9, 1e-6, 1e-4])
+def test_the_least_share_of_the_way_takes_next_to_no_time(share):
+    days = days_to_share(Slab(0.02, 4e-11, (4e-7, 4e-7)), share, 20.0)
+    assert 0.0 <= days < 0.01
