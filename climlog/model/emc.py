@@ -18,7 +18,6 @@ Array = NDArray[np.float64]
 POSSIBLE_RH = Limits("relative humidity", "%", 0, 100)
 FITTED_TEMP = Limits("air temperature", "°C", -1.1, 132.2)
 
-SATURATED_PCT = 100.0
 CLOSE_RH_PCT = 1e-10
 """How near a single humidity is found, in % RH: far below any digit that is told."""
 _BLOCK = 1 << 14
@@ -166,9 +165,9 @@ def _inverse(temp_c: Array, wanted_pct: Array) -> Array:
         def short_of_it(rh_pct: float) -> float:
             return float(_miss(_floats(rh_pct), temp_c[0], wanted_pct[0]))
 
-        if short_of_it(SATURATED_PCT) <= 0.0:  # what saturated air holds, to the last digit
-            return np.array([SATURATED_PCT])
-        return np.array([brentq(short_of_it, 0.0, SATURATED_PCT, xtol=CLOSE_RH_PCT)])
+        if short_of_it(POSSIBLE_RH.high) <= 0.0:  # what saturated air holds, to the last digit
+            return np.array([POSSIBLE_RH.high])
+        return np.array([brentq(short_of_it, 0.0, POSSIBLE_RH.high, xtol=CLOSE_RH_PCT)])
     from scipy.optimize.elementwise import find_root
 
     ends = np.zeros(temp_c.size), np.full(temp_c.size, 100.0)

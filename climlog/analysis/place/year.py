@@ -143,7 +143,7 @@ def _hangs_on_heating(asked: Asked, around: Surroundings, result: PlaceResult) -
     unheated = replace(around, house=house_named(NEVER_HEATED))
     with collected():  # its limits are those of a room that may not be
         cold_year = projected_year(unheated, asked.piece.fixed_on)
-        cold = analyse(replace(asked, projection=cold_year, what_ifs=()))
+        cold = analyse(replace(asked, projection=cold_year, what_ifs=(), tells_kinds=False))
     if plan is not None:
         there = cold.outcomes.odds_of(plan.piece.fastenings, plan.travel)
         return verdict_of(there, is_known=True) is not verdict_of(plan.odds, is_known=True)
