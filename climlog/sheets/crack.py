@@ -44,11 +44,14 @@ class CrackAnswer(StrEnum):
     YES = "yes"
     NO = "no"
     BLOCKED = "blocked"
+    FREE = "free"
     AT_ENDS = "ends"
     AT_SURFACE = "surface"
     UP = "up"
     DOWN = "down"
+    FLAT = "none"
     SEALED = "sealed"
+    ONE_END = "one-end"
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,9 @@ enough by itself is raised and lowered by what people saw: a point of the signs 
 its odds. A cause is sufficient from half of the cases on, if the air alone gives it a fair part,
 nothing strong was reported against it or for what no logger sees, its share rests on no proviso,
 and no other comes near that is not enough itself; unlikely where that leaves hardly any; ruled out
-where it did not even act in them and no strong sign speaks for it; possible otherwise. What a log
+where it did not even act in them and no strong sign speaks for it; possible otherwise. What
+was seen may lack what a cause needs, as a split away from the ends is not one that dry ends made:
+then so much of its share is left as such reports err, and it is unlikely at most. What a log
 cannot see is never judged by it. The figures of the rule stand in tables/crack_weights.csv.
 """
 
@@ -32,9 +34,12 @@ BLIND_TO = frozenset({CauseKey.LOCAL, CauseKey.UNSEEN})
 SIGN_LIFTS = {
     Proviso.AT_AN_END: (CrackSign.WHERE, AT_AN_END),
     Proviso.CUPPED: (CrackSign.CUP, (CrackAnswer.UP, CrackAnswer.DOWN)),
+    Proviso.OPENED_THERE: (CrackSign.OPENS, (CrackAnswer.ONE_END,)),
     Proviso.WARMER: (CrackSign.HEAT, (CrackAnswer.YES,)),
 }
 """Provisos that a sign settles, and its answers; what the sheet or the log lacks none replaces."""
+OF_ONE_PLACE = frozenset({*SIGN_LIFTS, Proviso.IN_A_FACE, Proviso.AT_WIDE_END, Proviso.HELD_FLAT})
+"""Provisos of an end, a face or heat: what rests on one counts for a part of its share."""
 BY_LAYERS = frozenset({CauseKey.ENDS, CauseKey.ONE_FACE})
 """Causes between the layers of the board, which act a little in most rooms."""
 STANDS_BEHIND = {
@@ -104,11 +109,15 @@ class Beside:
             if seen.signs.get(sign) in answers
         )
         explained = max(
-            (one.share or 0.0 for one in found if one.key not in BLIND_TO and not (
-                one.proviso in SIGN_LIFTS and one.proviso not in lifted
-            )),
+            (
+                one.share or 0.0
+                for one in found
+                if one.key not in BLIND_TO
+                and one.proviso not in OF_ONE_PLACE - lifted
+                and not _denies(signs.get(one.key, ()))
+            ),
             default=0.0,
-        )  # fmt: skip
+        )
         return cls(1.0 - explained, strong or tells, warm, lifted)
 
 
@@ -137,13 +146,17 @@ def judge(
     inside = stands == LogStands.INSIDE
     evidence = (*(one for one in found.evidence if inside or one.is_reported), *signs)
     score = score_of(found.key, evidence)
-    proviso = None if found.proviso in beside.lifted else found.proviso
+    denied = tuple(one for one in signs if one.denies)
+    proviso = None if denied or found.proviso in beside.lifted else found.proviso
     share = found.share if inside else None
     prior = unseen_prior(beside) if found.key is CauseKey.UNSEEN else share
-    raised = raised_by(prior, score) if inside and prior is not None else None
+    told = Signs(score, proviso, beside, sum(one.weight for one in denied))
+    raised = told.raise_share(prior) if inside and prior is not None else None
     verdict = CauseVerdict.NOT_IN_THIS_LOG
     if inside and found.key not in BLIND_TO:
-        verdict = verdict_of(found, Signs(score, proviso, beside))
+        verdict = verdict_of(found, told)
+    elif inside and denied:
+        verdict = CauseVerdict.UNLIKELY
     return Cause(
         key=found.key,
         verdict=verdict,
@@ -188,11 +201,20 @@ class Signs:
     proviso : Proviso or None
         What the share takes for granted and nobody reported.
     beside : Beside
+    denying : int
+        What of the score comes from signs that deny the cause, below 0; 0 where none does.
     """
 
     score: int
     proviso: Proviso | None = None
     beside: Beside = NOTHING_BESIDE
+    denying: int = 0
+
+    def raise_share(self, share: float) -> float:
+        """Raise or lower a share by the signs; of one denied, leave the part of wrong reports."""
+        if not self.denying:
+            return raised_by(share, self.score)
+        return weight("wrong_report") * raised_by(share, self.score - self.denying)
 
 
 def verdict_of(found: Finding, signs: Signs) -> CauseVerdict:
@@ -200,7 +222,7 @@ def verdict_of(found: Finding, signs: Signs) -> CauseVerdict:
     if found.share is None:
         return CauseVerdict.POSSIBLE
     strong, hardly_any = weight("strong"), weight("ruled_out_share")
-    share = raised_by(found.share, signs.score)
+    share = signs.raise_share(found.share)
     if share <= hardly_any:
         is_out = found.acted <= hardly_any and signs.score < strong
         if not is_out:
@@ -214,13 +236,37 @@ def verdict_of(found: Finding, signs: Signs) -> CauseVerdict:
 
 
 def signs_of(key: CauseKey, seen: Seen) -> tuple[Evidence, ...]:
-    """Weigh what people saw for or against one cause, by tables/crack_signs.csv."""
+    """Weigh what people saw for or against one cause, by tables/crack_signs.csv.
+
+    One that tables/crack_denials.csv names leaves the cause no room, if what that row asks for
+    besides was reported and what lifts it was not.
+    """
     table = load_table("crack_signs")
     return tuple(
-        Evidence(Fact.SIGN, int(row["weight"]), is_reported=True, says=str(row["says"]))
-        for row in table[table["cause"] == key].to_dict("records")
+        Evidence(
+            Fact.SIGN,
+            int(row["weight"]),
+            is_reported=True,
+            says=str(row["says"]),
+            denies=_leaves_no_room(str(row["key"]), seen),
+        )
+        for row in table[table["cause"] == key].reset_index().to_dict("records")
         if seen.signs.get(row["sign"]) == row["answer"]
     )
+
+
+def _leaves_no_room(sign: str, seen: Seen) -> bool:
+    """Tell whether a sign denies its cause; what it needs beside and what lifts it may be empty."""
+    denials = load_table("crack_denials")
+    if sign not in denials.index:
+        return False
+    reported = {f"{name}={answer}" for name, answer in seen.signs.items()}
+    beside, unless = denials["beside"][sign], denials["unless"][sign]
+    return (not isinstance(beside, str) or beside in reported) and unless not in reported
+
+
+def _denies(signs: Iterable[Evidence]) -> bool:
+    return any(one.denies for one in signs)
 
 
 def _standing(cause: Cause) -> tuple[int, float]:
@@ -238,7 +284,7 @@ def _standing(cause: Cause) -> tuple[int, float]:
 def _stands_at(cause: Cause) -> float:
     """Give the share of a cause, less where something has to be granted first."""
     share = cause.share_with_signs or 0.0
-    if cause.proviso in SIGN_LIFTS:
+    if cause.proviso in OF_ONE_PLACE:
         share *= weight("unsigned_part" if cause.score <= 0 else "half_signed_part")
     return share
 

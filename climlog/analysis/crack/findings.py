@@ -12,10 +12,12 @@ import numpy as np
 
 from climlog.analysis.crack.history import beyond_since, peak, steps_between
 from climlog.analysis.crack.result import (
+    Bend,
     CauseKey,
     Circumstances,
     Evidence,
     Fact,
+    Layers,
     LogStands,
     MiddleCourse,
     Proviso,
@@ -23,6 +25,7 @@ from climlog.analysis.crack.result import (
 from climlog.analysis.crack.scene import Scene
 from climlog.analysis.crack.weights import fact, weight
 from climlog.analysis.place.result import PlaceResult
+from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.cracks import crack_limit
 from climlog.model.warp import sagitta_mm
 from climlog.sheets.crack import CrackAnswer, CrackSign, damage_of
@@ -39,6 +42,8 @@ CUPPED = ("cupped", "crowned")
 FLOOR = "floor"
 AT_AN_END = (CrackAnswer.AT_ENDS, CrackAnswer.AT_SURFACE)
 """Where a crack begins that ends or faces made."""
+AWAY_FROM_ENDS = ("middle", "screw-row", "breadboard")
+"""Where one begins that they did not make, unless it is widest at one end."""
 
 
 @dataclass(frozen=True)
@@ -142,7 +147,14 @@ def _far_off(scene: Scene) -> "NDArray[np.bool_]":
 
 
 def _if_held(scene: Scene) -> Proviso | None:
-    return None if scene.fastenings_known else Proviso.HELD_TIGHT
+    """Tell what a share by holding takes for granted where the sheet has no fastenings.
+
+    Fastenings found free after the split may have been tight before it: that is what is left open.
+    """
+    if scene.fastenings_known:
+        return None
+    found_free = scene.seen.signs.get(CrackSign.FASTENINGS) == CrackAnswer.FREE
+    return Proviso.TIGHT_BEFORE if found_free else Proviso.HELD_TIGHT
 
 
 def _known(scene: Scene, values: "Floats") -> "Floats":
@@ -188,14 +200,18 @@ def _size(scene: Scene) -> list[Evidence]:
 
 
 def find_dry_ends(scene: Scene) -> Finding:
-    """Look for ends or faces that dried faster than the wood behind them."""
-    layers, sealed = scene.layers, scene.seen.signs.get(CrackSign.ENDS) == CrackAnswer.SEALED
-    cases = layers.face_cases if sealed else np.maximum(layers.face_cases, layers.end_cases)
-    worse = layers.face if sealed else layers.end
-    below_pct = layers.face_below_mean_pct if sealed else layers.end_below_mean_pct
+    """Look for ends or faces that dried faster than the wood behind them.
+
+    Where it began settles which of the two counts: fine checks in a face are not made by the ends.
+    """
+    layers, where = scene.layers, scene.seen.signs.get(CrackSign.WHERE)
+    cases = _dry_cases(layers, scene)
+    in_a_face = _ends_sealed(scene) or where == CrackAnswer.AT_SURFACE
+    worse = layers.face if in_a_face else layers.end
+    below_pct = layers.face_below_mean_pct if in_a_face else layers.end_below_mean_pct
     dry = worse.value >= crack_limit("tension_yield").value
     drier, alike = Fact.ENDS_DRIER, Fact.ENDS_ALIKE
-    if sealed:
+    if in_a_face:
         drier, alike = Fact.FACE_DRIER, Fact.FACE_ALIKE
     steep = layers.steep_fall.value >= crack_limit("steep_fall_rh").value
     fall = {
@@ -210,10 +226,54 @@ def find_dry_ends(scene: Scene) -> Finding:
             worse.on,
         ),
         fact(Fact.STEEP_FALL if steep else Fact.NO_STEEP_FALL, fall, layers.steep_fall.on),
+        *_too_wide(scene, cases),
     )
     share = scene.draws.share(cases >= scene.draws.crack_limit)
     acted = scene.draws.share(cases >= crack_limit("crack_limit").low)
-    return Finding(CauseKey.ENDS, share, acted, evidence, Proviso.AT_AN_END)
+    return Finding(CauseKey.ENDS, share, acted, evidence, _if_at_an_end(scene))
+
+
+def _ends_sealed(scene: Scene) -> bool:
+    return scene.seen.signs.get(CrackSign.ENDS) == CrackAnswer.SEALED
+
+
+def _dry_cases(layers: Layers, scene: Scene) -> "Floats":
+    """Give the stretch of the place where it began, in every case; of the worse one if untold."""
+    where = scene.seen.signs.get(CrackSign.WHERE)
+    if _ends_sealed(scene) or where == CrackAnswer.AT_SURFACE:
+        return layers.face_cases
+    if where == CrackAnswer.AT_ENDS:
+        return layers.end_cases
+    return np.maximum(layers.face_cases, layers.end_cases)
+
+
+def _if_at_an_end(scene: Scene) -> Proviso:
+    """Tell what a share of ends and faces takes for granted, given where it was said to begin.
+
+    A glue line, a knot or a panel's edge says nothing of its length; one said to begin in the
+    middle that is widest at an end was told two ways.
+    """
+    where = scene.seen.signs.get(CrackSign.WHERE)
+    if where in AWAY_FROM_ENDS:
+        return Proviso.AT_WIDE_END
+    if where is not None and where not in AT_AN_END:
+        return Proviso.OPENED_THERE
+    return Proviso.IN_A_FACE if _ends_sealed(scene) else Proviso.AT_AN_END
+
+
+def _too_wide(scene: Scene, stretch: "Floats") -> list[Evidence]:
+    """Say where the gap is wider than layers could open: all their stretch gathered in one crack.
+
+    Ends, faces and a cup held flat let go no more than the difference to the wood behind them, over
+    the whole width; several checks share it, so that a narrow gap says nothing.
+    """
+    gap_mm = scene.seen.gap_mm
+    high_mm = scene.draws.band(stretch * scene.place.piece.width_mm)[1]
+    if gap_mm is None or high_mm < SMALLEST_LENGTH_MM:
+        return []
+    if gap_mm <= crack_limit("gap_wider").value * high_mm:
+        return []
+    return [fact(Fact.SIZE_WIDER, {"gap_mm": gap_mm, "high_mm": high_mm})]
 
 
 def find_wrong_moisture(scene: Scene) -> Finding:
@@ -240,49 +300,68 @@ def find_wrong_moisture(scene: Scene) -> Finding:
         what = Fact.FIXED_WETTER if off_pct > 0 else Fact.FIXED_DRIER
     far_off = draws.share(_far_off(scene))
     acted = min(far_off, scene.ever(scene.history.held.opening, weight("any_strain")))
-    evidence = (fact(what, figures),)
+    size = _size(scene) if share > weight("ruled_out_share") else []
+    evidence = (fact(what, figures), *size)
     return Finding(CauseKey.WRONG_MOISTURE, share, acted, evidence, _if_held(scene))
 
 
 def find_uneven_faces(scene: Scene) -> Finding:
-    """Look for one face drier than the other, in a top that is held flat."""
+    """Look for one face drier than the other, in a top that is held flat.
+
+    A cup that was reported tells which face was the drier one: only that way of bending counts.
+    """
     layers, draws = scene.layers, scene.draws
-    shown = crack_limit("cup_share")
-    hollow = {"hollow": "show" if layers.cup_mm > 0 else "hidden"}
+    reported = scene.seen.signs.get(CrackSign.CUP)
+    bend = _bend_seen(scene)
+    is_told = bend.peak.value >= weight("any_set")
+    shown = bend if is_told else Bend(layers.bend, layers.bend_cases, layers.cup_mm)
+    parts = crack_limit("cup_share")
+    hollow = {"hollow": "show" if shown.cup_mm > 0 else "hidden"}
     figures = {
-        "strain": layers.bend.value,
-        "cup_low_mm": abs(layers.cup_mm) * shown.low,
-        "cup_high_mm": abs(layers.cup_mm) * shown.high,
+        "strain": shown.peak.value,
+        "cup_low_mm": abs(shown.cup_mm) * parts.low,
+        "cup_high_mm": abs(shown.cup_mm) * parts.high,
     }
     what = Fact.FACES_ALIKE
-    if layers.bend.value >= weight("any_set"):
-        what = Fact.FACES_ROLL if np.isnan(layers.cup_mm) else Fact.FACES_APART
-    evidence = [fact(what, figures, layers.bend.on, hollow)]
-    reported = scene.seen.signs.get(CrackSign.CUP)
-    other_way = CrackAnswer.UP if layers.cup_mm < 0 else CrackAnswer.DOWN
-    if reported == other_way and abs(layers.cup_mm) > 0:
+    if shown.peak.value >= weight("any_set"):
+        what = Fact.FACES_ROLL if np.isnan(shown.cup_mm) else Fact.FACES_APART
+    evidence = [fact(what, figures, shown.peak.on, hollow)]
+    cupped = reported in (CrackAnswer.UP, CrackAnswer.DOWN)
+    if cupped and not is_told and abs(layers.cup_mm) > 0:
         evidence.append(fact(Fact.CUP_OPPOSITE, figures, words=hollow))
-    rings_tell = abs(scene.ring_cup_mm) >= weight("telling_cup_mm")
-    if rings_tell and reported in (CrackAnswer.UP, CrackAnswer.DOWN):
+    if cupped and abs(scene.ring_cup_mm) >= weight("telling_cup_mm"):
         side = {"side": "bark" if scene.ring_cup_mm > 0 else "heart"}
         rings = {"ring_cup_mm": abs(scene.ring_cup_mm)}
         evidence.append(fact(Fact.RINGS_CUP_TOO, rings, words=side))
-    share = draws.share(layers.bend_cases >= draws.crack_limit)
+    share = draws.share(bend.cases >= draws.crack_limit)
     if damage_of(scene.seen) in CUPPED:
-        share = _shown_cup(scene)
+        share = _shown_cup(scene, bend) if cupped else 0.0
+    else:
+        evidence += _too_wide(scene, bend.cases)
     acted = draws.share(layers.bend_cases >= weight("any_set"))
-    return Finding(CauseKey.ONE_FACE, share, acted, tuple(evidence), Proviso.CUPPED)
+    is_flat = reported == CrackAnswer.FLAT
+    proviso = Proviso.HELD_FLAT if is_flat else Proviso.CUPPED
+    return Finding(CauseKey.ONE_FACE, share, acted, tuple(evidence), proviso)
 
 
-def _shown_cup(scene: Scene) -> float:
+def _bend_seen(scene: Scene) -> Bend:
+    """Give the bend that makes the face hollow that was seen so; of none told, the larger one."""
+    layers = scene.layers
+    match scene.seen.signs.get(CrackSign.CUP):
+        case CrackAnswer.UP:
+            return layers.show_hollow
+        case CrackAnswer.DOWN:
+            return layers.hidden_hollow
+        case _:
+            return Bend(layers.bend, layers.bend_cases, layers.cup_mm)
+
+
+def _shown_cup(scene: Scene, bend: Bend) -> float:
     """Share of cases in which one board shows the cup that was reported, the right way round."""
-    piece, layers = scene.place.piece, scene.layers
-    way = CrackAnswer.UP if layers.cup_mm > 0 else CrackAnswer.DOWN
-    if scene.seen.signs.get(CrackSign.CUP) != way:
-        return 0.0
+    piece = scene.place.piece
     is_floor = any(one.kind == FLOOR for one in piece.fastenings)
     board_mm = crack_limit("ring_board_mm").value if is_floor else piece.width_mm
-    curvature = layers.bend_cases * 2.0 / piece.thickness_mm
+    curvature = np.maximum(bend.cases, 0.0) * 2.0 / piece.thickness_mm
     cup_mm = np.abs(sagitta_mm(curvature, board_mm)) * crack_limit("cup_share").value
     return scene.draws.share(np.nan_to_num(cup_mm, nan=np.inf) >= weight("visible_cup_mm"))
 
@@ -374,7 +453,7 @@ def find_local(scene: Scene) -> Finding:
     if scene.warm_layers is not None:
         limit, warm, cool = scene.draws.crack_limit, scene.warm_layers, scene.layers
         if scene.seen.signs.get(CrackSign.WHERE) in AT_AN_END:
-            by_heat = by_heat | (np.maximum(warm.end_cases, warm.face_cases) >= limit)
+            by_heat = by_heat | (_dry_cases(warm, scene) >= limit)
         evidence.append(
             fact(
                 Fact.WARMER_ENDS,

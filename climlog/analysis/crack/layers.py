@@ -15,7 +15,7 @@ from climlog.analysis.air.air import Air
 from climlog.analysis.air.daily import over_days
 from climlog.analysis.board.simulation import Course
 from climlog.analysis.crack.history import Draws, steps_between
-from climlog.analysis.crack.result import Layers, Peak, Window
+from climlog.analysis.crack.result import Bend, Layers, Peak, Window
 from climlog.model.board import Piece
 from climlog.model.cracks import crack_limit
 from climlog.model.movement import strain_across
@@ -53,6 +53,10 @@ def layers_of(piece: Piece, air: Air, course: Course, window: Window, draws: Dra
         between = np.interp(log_factor, np.log(DIFFUSIVITY_FACTORS), peaks)
         return np.asarray(between * draws.cases.coefficient)
 
+    def one_way(name: str) -> Bend:
+        most = _peak(air.times, getattr(middle, name), inside)
+        return Bend(most, of_cases(name), _at(air.times, middle.cup_mm, most.on))
+
     face = _peak(air.times, middle.face, inside)
     end = _peak(air.times, end_stretch, inside)
     bend = _peak(air.times, middle.bend, inside)
@@ -64,6 +68,8 @@ def layers_of(piece: Piece, air: Air, course: Course, window: Window, draws: Dra
         of_cases("face"),
         end.value * draws.cases.coefficient,
         of_cases("bend"),
+        one_way("show_hollow"),
+        one_way("hidden_hollow"),
         _at(air.times, middle.cup_mm, bend.on),
         _at(air.times, course.mean_pct - driest_face, face.on),
         _at(air.times, course.mean_pct - end_pct, end.on),
@@ -73,9 +79,17 @@ def layers_of(piece: Piece, air: Air, course: Course, window: Window, draws: Dra
 
 @dataclass(frozen=True, eq=False)
 class _Depths:
+    """Through time: stretch of a face, of the drier face held flat either way, and the free cup."""
+
     face: "Floats"
-    bend: "Floats"
+    show_hollow: "Floats"
+    hidden_hollow: "Floats"
     cup_mm: "Floats"
+
+    @property
+    def bend(self) -> "Floats":
+        """Stretch of whichever face is the drier one."""
+        return np.maximum(self.show_hollow, self.hidden_hollow)
 
 
 def _run(piece: Piece, air: Air, course: Course, factor: float) -> _Depths:
@@ -97,7 +111,8 @@ def _run(piece: Piece, air: Air, course: Course, factor: float) -> _Depths:
     bent = curvature_per_mm(strain, DEPTHS, piece.thickness_mm)
     return _Depths(
         np.maximum(show, hidden),
-        np.abs(bent) * piece.thickness_mm / 2.0,
+        bent * piece.thickness_mm / 2.0,
+        -bent * piece.thickness_mm / 2.0,
         sagitta_mm(bent, piece.width_mm),
     )
 

@@ -89,8 +89,13 @@ class Proviso(StrEnum):
     """What the share of a cause takes for granted and nobody reported."""
 
     HELD_TIGHT = "if it is fastened tight over its whole width"
+    TIGHT_BEFORE = "if its fastenings were tight before it split"
     AT_AN_END = "if it began at an end or in a face"
+    IN_A_FACE = "if it began in a face"
+    OPENED_THERE = "if it opened there from an end or a face"
+    AT_WIDE_END = "if it began at the end where it is widest"
     CUPPED = "if it cupped and was held flat"
+    HELD_FLAT = "if its fastenings held it flat"
     WARMER = "if the piece stood warmer than the logger"
 
 
@@ -220,6 +225,8 @@ class Evidence:
         Whether somebody saw it on the piece; the log shows the rest.
     says : str
         Words of a sign, from its table.
+    denies : bool
+        Whether what was seen leaves the cause no room: it lacks what the cause needs.
     """
 
     key: Fact
@@ -229,6 +236,7 @@ class Evidence:
     words: Mapping[str, str] = field(default_factory=dict)
     is_reported: bool = False
     says: str = ""
+    denies: bool = False
 
 
 @told({"cause": "key"})
@@ -291,6 +299,26 @@ class Peak:
     on: datetime | None
 
 
+@dataclass(frozen=True, eq=False)
+class Bend:
+    """The stretch of one face, the other way of bending left out, if the cup is held flat.
+
+    Attributes
+    ----------
+    peak : Peak
+        The middle case.
+    cases : array, shape (k,)
+        Of every drawn case.
+    cup_mm : float
+        Hollow of the free board over its width at that moment, elastic; positive where the show
+        face is the hollow one. [mm]
+    """
+
+    peak: Peak
+    cases: "Floats"
+    cup_mm: float
+
+
 @told(
     {
         "face_stretch_strain": "face",
@@ -299,7 +327,7 @@ class Peak:
         "cup_elastic_mm": "cup_mm",
         "steepest_fall_rh_pct": "steep_fall",
     },
-    without="face_cases end_cases bend_cases",
+    without="face_cases end_cases bend_cases show_hollow hidden_hollow",
 )
 @dataclass(frozen=True, eq=False)
 class Layers:
@@ -312,6 +340,8 @@ class Layers:
         it, and of the drier face if a cup is held flat. The middle case.
     face_cases, end_cases, bend_cases : array, shape (k,)
         The same of every drawn case.
+    show_hollow, hidden_hollow : Bend
+        The bend that makes the one face hollow, and the one that makes the other.
     cup_mm : float
         Largest hollow of the free board over its width, elastic; positive where the show face is
         the hollow one. [mm]
@@ -328,6 +358,8 @@ class Layers:
     face_cases: "Floats"
     end_cases: "Floats"
     bend_cases: "Floats"
+    show_hollow: Bend
+    hidden_hollow: Bend
     cup_mm: float
     face_below_mean_pct: float
     end_below_mean_pct: float

@@ -71,6 +71,8 @@ def evidence_text(one: Evidence, say: Say) -> str:
     """Say one piece of evidence; a sign is told in its table's own words."""
     if one.key == Fact.SIGN:
         strong = " (strong)" if abs(one.weight) >= weight("strong") else ""
+        if one.denies:
+            strong = f" (decides: wrong in {100 * weight('wrong_report'):.0f} of 100 such reports)"
         return f"Reported: {one.says}{strong}."
     figures = {name: _Figure(value, say) for name, value in one.figures.items()}
     day = {} if one.on is None else {"day": say.day(one.on)}
@@ -122,7 +124,8 @@ def legend() -> str:
         "is not enough itself stands at half its share. "
         f"More than {hardly:.0f}: possible. {hardly:.0f} or fewer: "
         "unlikely, and ruled out if it did not act in them either and no strong sign speaks for "
-        "it. What a logger cannot see is not in this log."
+        f"it. Where a report leaves a cause no room, {100 * weight('wrong_report'):.0f} of 100 of "
+        "its share stay: unlikely. What a logger cannot see is not in this log."
     )
 
 

@@ -121,6 +121,78 @@ def test_a_sign_settles_where_a_crack_began_but_not_how_it_was_fastened():
     assert verdict(unfastened, where="middle") == CauseVerdict.POSSIBLE
 
 
+def judged(*found, **signs):
+    seen = Seen(date(2025, 1, 1), signs={key.replace("_", "-"): one for key, one in signs.items()})
+    causes = judge_causes((*found, Finding(CauseKey.UNSEEN, None)), seen, LogStands.INSIDE)
+    return {one.key: one for one in causes}, causes
+
+
+# Where a split starts says what was weak: dry ends check at the ends, dry faces all over, a top
+# held at two lines splits through in one place (common practice, no source).
+@pytest.mark.parametrize("where", ["middle", "screw-row", "breadboard"])
+def test_a_crack_that_began_away_from_the_ends_leaves_hardly_any_of_dry_ends(where):
+    ends = Finding(CauseKey.ENDS, 0.95, proviso=Proviso.AT_WIDE_END)
+    found, causes = judged(ends, where=where)
+    told = found[CauseKey.ENDS]
+    assert told.verdict is CauseVerdict.UNLIKELY
+    assert told.share_with_signs <= 0.05
+    assert told.proviso is None
+    assert [one.denies for one in told.evidence].count(True) == 1
+    assert CauseKey.ENDS not in {one.key for one in parts_of(causes)}
+
+
+def test_a_report_alone_never_rules_out_and_a_taper_from_an_end_speaks_against_it():
+    ends = Finding(CauseKey.ENDS, 0.95, proviso=Proviso.AT_WIDE_END)
+    found, _ = judged(ends, where="middle", opens="one-end")
+    told = found[CauseKey.ENDS]
+    assert told.verdict is CauseVerdict.POSSIBLE
+    assert told.proviso is Proviso.AT_WIDE_END
+    never = Finding(CauseKey.ENDS, 0.0, 0.0, (), Proviso.AT_AN_END)
+    assert judged(never, where="middle")[0][CauseKey.ENDS].verdict is CauseVerdict.RULED_OUT
+
+
+def test_a_joint_says_nothing_of_its_length_until_its_widest_place_is_told():
+    ends = Finding(CauseKey.ENDS, 0.95, proviso=Proviso.OPENED_THERE)
+    even, one_end, middle = (
+        judged(ends, where="glue-line", opens=opens)[0][CauseKey.ENDS]
+        for opens in ("even", "one-end", "middle")
+    )
+    assert (even.verdict, even.proviso) == (CauseVerdict.POSSIBLE, Proviso.OPENED_THERE)
+    # A joint starved at its end looks alike (common practice), so that it is not called enough.
+    assert (one_end.verdict, one_end.proviso) == (CauseVerdict.POSSIBLE, None)
+    assert (middle.verdict, middle.proviso) == (CauseVerdict.UNLIKELY, None)
+
+
+@pytest.mark.parametrize("key", [CauseKey.HELD, CauseKey.SET, CauseKey.WRONG_MOISTURE])
+def test_fine_checks_over_a_face_are_not_what_holding_does(key):
+    assert judged(Finding(key, 0.95), where="surface")[0][key].verdict is CauseVerdict.UNLIKELY
+
+
+def test_where_nothing_warm_stands_no_answer_hangs_on_warmth():
+    local = Finding(CauseKey.LOCAL, 0.6, proviso=Proviso.WARMER)
+    cold, untold = (judged(local, **signs)[0][CauseKey.LOCAL] for signs in ({"heat": "no"}, {}))
+    assert (cold.verdict, cold.proviso) == (CauseVerdict.UNLIKELY, None)
+    assert (untold.verdict, untold.proviso) == (CauseVerdict.NOT_IN_THIS_LOG, Proviso.WARMER)
+
+
+def test_a_denied_cause_explains_nothing_so_what_no_logger_sees_starts_higher():
+    def unseen(**signs):
+        return judged(Finding(CauseKey.HELD, 0.95), **signs)[0][CauseKey.UNSEEN].share_with_signs
+
+    assert unseen(where="surface") == pytest.approx(weight("unseen_share_alone"))
+    assert unseen(where="middle") < weight("unseen_share_alone")
+
+
+def test_every_denial_is_a_strong_sign_against_the_cause_it_names():
+    signs, denials = load_table("crack_signs"), load_table("crack_denials")
+    answers = {f"{one.sign}={one.answer}" for one in signs.itertuples()}
+    for key in denials.index:
+        assert signs["weight"][key] < 0
+    for column in ("beside", "unless"):
+        assert set(denials[column].dropna()) <= answers
+    assert weight("wrong_report") <= weight("ruled_out_share")
+
+
 def test_outside_the_log_only_what_was_reported_is_left():
     found = Finding(CauseKey.HELD, 0.9, 1.0, (Evidence(Fact.PAST_FAILURE, 2),))
     told = (Evidence(Fact.SIGN, 1, is_reported=True, says="told"),)
