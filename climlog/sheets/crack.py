@@ -47,6 +47,7 @@ class CrackAnswer(StrEnum):
     FREE = "free"
     AT_ENDS = "ends"
     AT_SURFACE = "surface"
+    AT_GLUE_LINE = "glue-line"
     UP = "up"
     DOWN = "down"
     FLAT = "none"

@@ -34,11 +34,19 @@ BLIND_TO = frozenset({CauseKey.LOCAL, CauseKey.UNSEEN})
 SIGN_LIFTS = {
     Proviso.AT_AN_END: (CrackSign.WHERE, AT_AN_END),
     Proviso.CUPPED: (CrackSign.CUP, (CrackAnswer.UP, CrackAnswer.DOWN)),
-    Proviso.OPENED_THERE: (CrackSign.OPENS, (CrackAnswer.ONE_END,)),
     Proviso.WARMER: (CrackSign.HEAT, (CrackAnswer.YES,)),
 }
 """Provisos that a sign settles, and its answers; what the sheet or the log lacks none replaces."""
-OF_ONE_PLACE = frozenset({*SIGN_LIFTS, Proviso.IN_A_FACE, Proviso.AT_WIDE_END, Proviso.HELD_FLAT})
+OF_ONE_PLACE = frozenset(
+    {
+        *SIGN_LIFTS,
+        Proviso.IN_A_FACE,
+        Proviso.OPENED_THERE,
+        Proviso.AT_WIDE_END,
+        Proviso.JOINT_SOUND,
+        Proviso.HELD_FLAT,
+    }
+)
 """Provisos of an end, a face or heat: what rests on one counts for a part of its share."""
 BY_LAYERS = frozenset({CauseKey.ENDS, CauseKey.ONE_FACE})
 """Causes between the layers of the board, which act a little in most rooms."""

@@ -42,8 +42,6 @@ CUPPED = ("cupped", "crowned")
 FLOOR = "floor"
 AT_AN_END = (CrackAnswer.AT_ENDS, CrackAnswer.AT_SURFACE)
 """Where a crack begins that ends or faces made."""
-AWAY_FROM_ENDS = ("middle", "screw-row", "breadboard")
-"""Where one begins that they did not make, unless it is widest at one end."""
 
 
 @dataclass(frozen=True)
@@ -238,27 +236,30 @@ def _ends_sealed(scene: Scene) -> bool:
 
 
 def _dry_cases(layers: Layers, scene: Scene) -> "Floats":
-    """Give the stretch of the place where it began, in every case; of the worse one if untold."""
+    """Give the stretch of the place where it began, in every case; an end has faces as well."""
     where = scene.seen.signs.get(CrackSign.WHERE)
     if _ends_sealed(scene) or where == CrackAnswer.AT_SURFACE:
         return layers.face_cases
-    if where == CrackAnswer.AT_ENDS:
-        return layers.end_cases
     return np.maximum(layers.face_cases, layers.end_cases)
 
 
 def _if_at_an_end(scene: Scene) -> Proviso:
     """Tell what a share of ends and faces takes for granted, given where it was said to begin.
 
-    A glue line, a knot or a panel's edge says nothing of its length; one said to begin in the
-    middle that is widest at an end was told two ways.
+    A glue line, a knot or a panel's edge says nothing of its length. One told to begin elsewhere
+    that is widest at an end was told two ways, and a joint that tapers from an end may as well have
+    been starved there.
     """
-    where = scene.seen.signs.get(CrackSign.WHERE)
-    if where in AWAY_FROM_ENDS:
-        return Proviso.AT_WIDE_END
-    if where is not None and where not in AT_AN_END:
+    signs = scene.seen.signs
+    where = signs.get(CrackSign.WHERE)
+    if where in AT_AN_END:
+        return Proviso.AT_AN_END
+    if where is None:
+        return Proviso.IN_A_FACE if _ends_sealed(scene) else Proviso.AT_AN_END
+    if signs.get(CrackSign.OPENS) != CrackAnswer.ONE_END:
         return Proviso.OPENED_THERE
-    return Proviso.IN_A_FACE if _ends_sealed(scene) else Proviso.AT_AN_END
+    on_a_joint = where == CrackAnswer.AT_GLUE_LINE
+    return Proviso.JOINT_SOUND if on_a_joint else Proviso.AT_WIDE_END
 
 
 def _too_wide(scene: Scene, stretch: "Floats") -> list[Evidence]:

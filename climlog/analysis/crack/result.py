@@ -94,6 +94,7 @@ class Proviso(StrEnum):
     IN_A_FACE = "if it began in a face"
     OPENED_THERE = "if it opened there from an end or a face"
     AT_WIDE_END = "if it began at the end where it is widest"
+    JOINT_SOUND = "if the joint itself was sound"
     CUPPED = "if it cupped and was held flat"
     HELD_FLAT = "if its fastenings held it flat"
     WARMER = "if the piece stood warmer than the logger"

@@ -153,13 +153,11 @@ def test_a_report_alone_never_rules_out_and_a_taper_from_an_end_speaks_against_i
 
 def test_a_joint_says_nothing_of_its_length_until_its_widest_place_is_told():
     ends = Finding(CauseKey.ENDS, 0.95, proviso=Proviso.OPENED_THERE)
-    even, one_end, middle = (
+    even, middle = (
         judged(ends, where="glue-line", opens=opens)[0][CauseKey.ENDS]
-        for opens in ("even", "one-end", "middle")
+        for opens in ("even", "middle")
     )
     assert (even.verdict, even.proviso) == (CauseVerdict.POSSIBLE, Proviso.OPENED_THERE)
-    # A joint starved at its end looks alike (common practice), so that it is not called enough.
-    assert (one_end.verdict, one_end.proviso) == (CauseVerdict.POSSIBLE, None)
     assert (middle.verdict, middle.proviso) == (CauseVerdict.UNLIKELY, None)
 
 

@@ -286,7 +286,10 @@ def test_only_the_face_that_was_seen_hollow_counts_as_the_drier_one():
         ({}, "if it began at an end or in a face"),
         ({"ends": "sealed"}, "if it began in a face"),
         ({"where": "ends"}, None),
+        ({"where": "ends", "ends": "sealed"}, None),
         ({"where": "knot"}, "if it opened there from an end or a face"),
+        # A joint starved at its end tapers from it as well (common practice).
+        ({"where": "glue-line", "opens": "one-end"}, "if the joint itself was sound"),
         ({"where": "middle"}, None),
         ({"where": "middle", "opens": "one-end"}, "if it began at the end where it is widest"),
     ],
