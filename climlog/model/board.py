@@ -188,6 +188,11 @@ class Piece:
     undecided : tuple of str
         Questions whose answers decide and were not given: the verdict is "not known" unless it
         runs out whatever they are. Each names the option or key that settles it.
+    wood_asked : str or None
+        The plain name that was given, such as "ash", where the table has several of that name and
+        `wood` is the one that moves most as it was cut; None where one wood was named.
+    other_woods : tuple of str
+        Those others.
     """
 
     name: str
@@ -209,6 +214,13 @@ class Piece:
     layout: str | None = None
     board_width_mm: float | None = None
     undecided: tuple[str, ...] = ()
+    wood_asked: str | None = None
+    other_woods: tuple[str, ...] = ()
+
+    @property
+    def wood_called(self) -> str:
+        """The wood as its maker named it: what may stand before a client."""
+        return self.wood_asked or self.wood.name
 
     def __post_init__(self) -> None:
         """Refuse sizes that no top has; tell each fastening how thick its rail is."""

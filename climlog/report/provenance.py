@@ -86,9 +86,18 @@ def piece_rows(piece: Piece) -> tuple[tuple[str, str], ...]:
     """Describe the piece's wood and faces."""
     botanical = f" ({piece.wood.botanical_name})" if piece.wood.botanical_name else ""
     return (
-        ("Wood", f"{piece.wood.name}{botanical}, {piece.cut}"),
+        ("Wood", f"{piece.wood.name}{botanical}, {piece.cut}{_of_a_plain_name(piece)}"),
         ("Faces", f"show {face_text(piece.show_face)}; hidden {face_text(piece.hidden_face)}"),
     )
+
+
+def _of_a_plain_name(piece: Piece) -> str:
+    """Say which wood a plain name was taken as, and which others there are."""
+    if piece.wood_asked is None:
+        return ""
+    shown, rest = piece.other_woods[:MOST_LISTED], piece.other_woods[MOST_LISTED:]
+    others = joined([*shown, *([f"{len(rest)} more"] if rest else [])])
+    return f'; of those called "{piece.wood_asked}" a year moves it most; others: {others}'
 
 
 def finish_text(kind: str) -> str:

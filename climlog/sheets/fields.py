@@ -10,7 +10,7 @@ from climlog.errors import ImpossibleValueError, UnusableInputError
 from climlog.model.board import BARE, Finish, HowMeasured, Rail, Wood
 from climlog.model.finishes import finish_named
 from climlog.model.movement import tangential_share_of
-from climlog.model.woods import wood_named
+from climlog.model.woods import wood_named, woods_called
 from climlog.sheets.bounds import bound
 from climlog.sheets.layouts import layout_names
 from climlog.sheets.reading import (
@@ -55,6 +55,14 @@ class Cut:
 
     word: str
     tangential_share: float
+
+
+@dataclass(frozen=True)
+class WoodAsked:
+    """A wood as it was named, and the woods that may be meant: several where the name is plain."""
+
+    word: str
+    woods: tuple[Wood, ...]
 
 
 @dataclass(frozen=True)
@@ -132,6 +140,15 @@ def as_wood(value: object) -> Wood:
         marks={"all": "given"},
         source="the sheet",
     )
+
+
+def as_woods(value: object) -> WoodAsked:
+    """Read a wood as `as_wood`, or a plain name such as "ash" that several have."""
+    if isinstance(value, str):
+        word = as_text(value)
+        return WoodAsked(word, woods_called(word))
+    own = as_wood(value)
+    return WoodAsked(own.name, (own,))
 
 
 def _shrinkage_pct(per_pct: float) -> float:
@@ -217,7 +234,7 @@ PIECE = Section(
     (
         Field("name", as_text, '"Dining table"', written=True),
         Field(
-            "wood", as_wood, '"red oak"', "climlog tables wood lists them", needed=True,
+            "wood", as_woods, '"red oak"', "climlog tables wood lists them", needed=True,
             written=True, question="Which wood (climlog tables wood lists them)", usual="red oak",
         ),
         Field(

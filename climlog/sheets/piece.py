@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from climlog.arguments import Paths, one_path
 from climlog.model.board import BARE, Fastening, Finish, HowMeasured, Measured, Piece, Wood
+from climlog.model.woods import most_moving
 from climlog.sheets.bounds import bound
 from climlog.sheets.crack import crack_of_sheet
 from climlog.sheets.fields import (
@@ -22,6 +23,7 @@ from climlog.sheets.fields import (
     PIECE,
     PIECE_SHEET,
     Cut,
+    WoodAsked,
     any_size_keys,
     size_fields,
 )
@@ -240,14 +242,19 @@ def _check_reading(one: Values, fixed_on: date | None, width_mm: float | None) -
 def _made(parts: _Parts, top: Top, fastenings: tuple[Fastening, ...]) -> ReadPiece:
     piece, assumed = parts.piece, top.assumed
     cut = _cut(parts, assumed)
+    asked_for = there(piece.get("wood", WoodAsked))
+    thickness_mm = there(piece.get("thickness", float))
+    wood = most_moving(asked_for.woods, cut.tangential_share, thickness_mm)
+    _tell_wood(asked_for, wood, assumed)
+    is_plain = len(asked_for.woods) > 1
     made = Piece(
         name=piece.get("name", str) or Path(top.sheet.where).stem,
-        wood=there(piece.get("wood", Wood)),
+        wood=wood,
         cut=cut.word,
         tangential_share=cut.tangential_share,
         width_mm=top.width_mm,
         length_mm=top.length_mm,
-        thickness_mm=there(piece.get("thickness", float)),
+        thickness_mm=thickness_mm,
         show_face=_face(parts.finish, "show_face", assumed),
         hidden_face=_face(parts.finish, "hidden_face", assumed),
         base=top.base,
@@ -260,6 +267,8 @@ def _made(parts: _Parts, top: Top, fastenings: tuple[Fastening, ...]) -> ReadPie
         layout=None if top.layout is None else top.layout.name,
         board_width_mm=piece.get("board_width", float),
         undecided=_undecided(top),
+        wood_asked=asked_for.word if is_plain else None,
+        other_woods=tuple(one.name for one in asked_for.woods if one is not wood),
     )
     return ReadPiece(made, tuple(top.open), top.sheet.tables)
 
@@ -282,6 +291,16 @@ def _cut(parts: _Parts, assumed: list[str]) -> Cut:
     if cut is None:
         assumed.append("flat-sawn, the cut that moves most")
     return cut or Cut("flat-sawn", 1.0)
+
+
+def _tell_wood(asked: WoodAsked, wood: Wood, assumed: list[str]) -> None:
+    """Tell as which wood a plain name was taken."""
+    others = [one.name for one in asked.woods if one is not wood]
+    if others:
+        assumed.append(
+            f'"{asked.word}" taken as {wood.name}, which a year moves most across the grain of '
+            f"those of that name, so that this errs to the safe side; others: {', '.join(others)}"
+        )
 
 
 def _face(finish: Values, key: str, assumed: list[str]) -> Finish:

@@ -7,6 +7,7 @@ import pytest
 from climlog.errors import ClimlogError, SeveralFaultsError
 from climlog.model.board import ACROSS, ALONG, BARE, HowMeasured
 from climlog.model.fastening.fasteners import shape_of
+from climlog.report.provenance import piece_rows
 from climlog.sheets.blank import blank_sheet
 from climlog.sheets.piece import read_piece
 from climlog.sheets.quick import QuickPiece
@@ -237,6 +238,36 @@ def test_the_quick_form_lists_what_it_assumed_and_saves_a_sheet_that_reads_the_s
     again = read_piece(sheet(tmp_path, quick.sheet()))
     assert again.fastenings == piece.fastenings
     assert again.width_mm == piece.width_mm == 900.0
+
+
+def test_a_plain_name_is_taken_as_the_wood_that_moves_most_as_cut_and_the_others_are_named(
+    tmp_path,
+):
+    # "Wood Handbook", FPL-GTR-190, table 13-5 (read): American beech moves 0.00431 tangentially and
+    # 0.00190 radially; European beech 0.00427 and 0.00201, from its shrinkage (Hoadley, Getty 1998).
+    for cut, wood, other in (
+        ("flat-sawn", "American beech", "European beech"),
+        ("quartersawn", "European beech", "American beech"),
+    ):
+        piece = QuickPiece("Beech", "900 mm", "20 mm", cut=cut, fastening="pin").piece()
+        assert (piece.wood.name, piece.other_woods) == (wood, (other,))
+        assert piece.wood_called == "Beech"
+        (line,) = [one for one in piece.assumed if "Beech" in one]
+        assert wood in line
+        assert other in line
+        rows = dict(piece_rows(piece))
+        assert rows["Wood"].endswith(
+            f'of those called "Beech" a year moves it most; others: {other}'
+        )
+    named = QuickPiece("European beech", "900 mm", "20 mm", fastening="pin").piece()
+    assert (named.wood_asked, named.other_woods) == (None, ())
+    assert not [one for one in named.assumed if "beech" in one]
+
+
+def test_a_saved_sheet_keeps_the_plain_name(tmp_path):
+    quick = QuickPiece("ash", "900 mm", "20 mm", layout="apron", fastening="button")
+    again = read_piece(sheet(tmp_path, quick.sheet()))
+    assert (again.wood, again.wood_asked) == (quick.piece().wood, "ash")
 
 
 def test_all_that_is_wrong_is_told_at_once_each_with_its_line_and_its_way_out(tmp_path):

@@ -54,6 +54,8 @@ def test_readings_come_in_order_of_their_days(read):
     ("swap", "kind", "says"),
     [
         (('wood = "red oak"', 'wood = "red oka"'), UnknownNameError, "red oak"),
+        # Of what dries or waits no one wood of the name is on the safe side.
+        (('wood = "red oak"', 'wood = "ash"'), UnknownNameError, '"ash" can be white ash'),
         (('thickness = "1 in"', "thickness = 1"), UnusableInputError, "unit"),
         (('moisture = "11 %"', ""), UnusableInputError, "no moisture"),
         (("measured_on = 2025-03-03", ""), UnusableInputError, "measured_on is missing"),

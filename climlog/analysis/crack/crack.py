@@ -54,11 +54,13 @@ from climlog.analysis.place.place import analyse
 from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
+from climlog.errors import UnknownNameError
 from climlog.importer.log import Log
 from climlog.model.board import Piece
 from climlog.model.cracks import crack_limit
 from climlog.model.movement import strain_across
 from climlog.model.warp import ring_cup_mm
+from climlog.model.woods import wood_named
 from climlog.sheets.crack import (
     CRACK_ITSELF,
     CrackAnswer,
@@ -117,6 +119,7 @@ def analyse_crack(
             require_kind(one, Log, "analyse_crack", "read_log")
     require_kind(lived, Lived, "analyse_crack", "Lived(...)")
     refuse_days(piece, seen.on, lived)
+    _refuse_plain_name(piece)
     seen = with_implied(seen)
     with collected() as limits:
         asked, stays = asked_of(piece, log, made_in, known_units(units), lived, seen.on)
@@ -160,6 +163,22 @@ def _analyse(
         ring_cup_mm=scene.ring_cup_mm,
         missing=_missing(place, seen),
     )
+
+
+def _refuse_plain_name(piece: Piece) -> None:
+    """Ask which wood it is: the one that moves most is on the safe side of a plan, not of a cause.
+
+    Raises
+    ------
+    UnknownNameError
+        If only a plain name was given.
+    """
+    if piece.wood_asked is None:
+        return
+    try:
+        wood_named(piece.wood_asked)
+    except UnknownNameError as error:
+        raise UnknownNameError(f"what cracked it hangs on which wood it is: {error}") from error
 
 
 def _scene_of(place: PlaceResult, seen: Seen) -> Scene:

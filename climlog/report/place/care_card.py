@@ -85,7 +85,7 @@ def _what(result: PlaceResult) -> str:
     if start.day_is_given:
         fixed = f" Fixed down {start.fixed_on:%B %Y} at {start.fixed_pct:.1f} % moisture."
     return (
-        f"{sentence(piece.wood.name)}, {piece.cut}; {_finish(piece)}.{fixed} Worked out for the "
+        f"{sentence(piece.wood_called)}, {piece.cut}; {_finish(piece)}.{fixed} Worked out for the "
         "air of the room it is made for."
     )
 

@@ -206,7 +206,7 @@ class _Drawing:
         unit = "inches" if say.is_inch else "mm"
         times = max(1, round(1 / self._scale))
         for y, says in (
-            (9.2, f"{piece.wood.name}, {size}, {fixed}."),
+            (9.2, f"{piece.wood_called}, {size}, {fixed}."),
             (
                 13.0,
                 "Seen from below, turned over about its length. "

@@ -8,7 +8,7 @@ import pytest
 
 from climlog.analysis.crack.crack import analyse_crack
 from climlog.analysis.crack.result import CauseKey, CauseVerdict, Circumstances, Fits, LogStands
-from climlog.errors import UnusableInputError
+from climlog.errors import UnknownNameError, UnusableInputError
 from climlog.model.board import ALONG, Measured
 from climlog.model.emc import humidity_holding
 from climlog.model.finishes import finish_named
@@ -224,6 +224,12 @@ def test_widths_measured_below_what_the_log_explains_speak_for_wet_stock():
 def test_a_crack_before_the_day_of_fixing_is_refused():
     with pytest.raises(UnusableInputError, match="before it was fixed on 2025-01-01"):
         analyse_crack(tight_rows(), air_at([10.0], [60]), Seen(date(2024, 12, 1)))
+
+
+def test_what_cracked_it_is_not_told_of_a_plain_name():
+    plain = replace(tight_rows(), wood_asked="ash", other_woods=("white ash",))
+    with pytest.raises(UnknownNameError, match='hangs on which wood it is: "ash" can be white ash'):
+        analyse_crack(plain, air_at([10.0, 6.0], [30, 60]), Seen(date(2025, 2, 20)))
 
 
 @pytest.mark.slow
