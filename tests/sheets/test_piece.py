@@ -244,7 +244,7 @@ def test_a_plain_name_is_taken_as_the_wood_that_moves_most_as_cut_and_the_others
     tmp_path,
 ):
     # "Wood Handbook", FPL-GTR-190, table 13-5 (read): American beech moves 0.00431 tangentially and
-    # 0.00190 radially; European beech 0.00427 and 0.00201, from its shrinkage (Hoadley, Getty 1998).
+    # 0.00190 radially; European beech 0.00427 and 0.00201, from its shrinkage (Hoadley, Getty).
     for cut, wood, other in (
         ("flat-sawn", "American beech", "European beech"),
         ("quartersawn", "European beech", "American beech"),
