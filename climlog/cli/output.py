@@ -140,13 +140,16 @@ class Delivery:
             return
         self.file(path, text)
 
+    def picture(self, path: Path, document: "Document") -> None:
+        """Hand out the drawings under a document's answer as a picture."""
+        from climlog.report.drawing.picture import picture_of_answer
+
+        self.file(path, drawn(picture_of_answer(document), path, document.answer.says))
+
     def told(self, document: "Document", picture: Path | None, letter: Path | None) -> None:
         """Hand out the picture and the letter of a document, those of them that were asked for."""
         if picture is not None:
-            from climlog.report.drawing.picture import picture_of_answer
-
-            figure = picture_of_answer(document)
-            self.file(picture, drawn(figure, picture, document.answer.says))
+            self.picture(picture, document)
         if letter is not None:
             self.letter(letter, document)
 

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from climlog.sheets.what_ifs import WhatIf
 
 
-NOT_WITH_AIR = ("a LOG", "--made-in", "--hourly", "--picture", "--letter")
+NOT_WITH_AIR = ("a LOG", "--made-in", "--hourly", "--picture-of", "--letter")
 
 
 @dataclass(frozen=True)
@@ -116,9 +116,9 @@ def command(asked: PlaceOptions) -> None:
     if asked.air is not None:
         from climlog.cli.air_range import check_air_alone, tell_air_range
 
-        others = (asked.logs, asked.made_in, asked.hourly, asked.picture, asked.letter)
+        others = (asked.logs, asked.made_in, asked.hourly, asked.picture_of, asked.letter)
         check_air_alone(asked.year, dict(zip(NOT_WITH_AIR, others, strict=True)))
-        tell_air_range(asked.air, asked.sheets, asked.quick, asked.output)
+        tell_air_range(asked.air, asked.sheets, asked.quick, asked.output, asked.picture)
         return
     from climlog.cli.console import Progress
     from climlog.cli.quick_options import pieces_of

@@ -58,6 +58,33 @@ def test_several_candidates_stand_side_by_side(tmp_path):
     assert len(list(tmp_path.glob("*.html"))) == 2
 
 
+@pytest.mark.parametrize("ending", ["svg", "png", "pdf"])
+def test_the_drawing_of_the_page_is_a_picture_as_well(tmp_path, ending):
+    picture = tmp_path / f"air.{ending}"
+    told = run(tmp_path / "pages", "--piece", TABLE, "--air", RANGE, "--picture", picture)
+    assert told.exit_code == 0, told.output
+    assert f"Written: {picture}" in told.output
+    content = picture.read_bytes()
+    assert content.startswith({"svg": b"<?xml", "png": b"\x89PNG", "pdf": b"%PDF"}[ending])
+    if ending == "svg":
+        words = content.decode("utf-8")
+        # Both ends of the range stand under it, no day of any year.
+        assert "settled at each humidity" in words
+        assert {">30<", ">60<"} <= set(re.findall(r">\d+<", words))
+        told = " ".join(re.findall(r">([^<>]+)</text>", words))
+        assert not re.search(r"\b20\d\d\b|January|July", told)
+
+
+def test_each_candidate_gets_a_picture_of_its_own_and_no_input_is_drawn_over(tmp_path):
+    kinds = ("--fastening", "slot", "--fastening", "clip", "--rails", "across", "--count", "3")
+    told = run(tmp_path / "pages", *QUICK, *kinds, "--air", RANGE, "--picture", tmp_path / "a.svg")
+    assert told.exit_code == 0, told.output
+    assert len(list(tmp_path.glob("*.svg"))) == 2
+    again = run(tmp_path / "pages", *QUICK, *kinds, "--air", RANGE, "--picture", tmp_path / "a.gif")
+    assert again.exit_code == 1
+    assert "a picture ends in" in again.output
+
+
 @pytest.mark.parametrize("air", ["30 to 60", "30 to 160 %", "damp", "30 to 60 % at 20"])
 def test_a_range_that_is_none_ends_in_one_line(tmp_path, air):
     told = run(tmp_path, "--piece", TABLE, "--air", air)
@@ -75,6 +102,8 @@ def test_a_range_that_is_none_ends_in_one_line(tmp_path, air):
         (["--house", "iso13788-class-2"], "--house"),
         (["--hourly", "hours.csv"], "--hourly"),
         (["--what-if", "cooling fails, 2025-08-05, 16 days"], "--what-if"),
+        (["--picture", "air.png", "--picture-of", "year"], "--picture-of"),
+        (["--letter", "client.txt"], "--letter"),
     ],
 )
 def test_no_other_air_goes_with_a_range(tmp_path, more, named):
