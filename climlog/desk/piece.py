@@ -64,6 +64,8 @@ def read_tables(tables: Tables) -> Described:
 
 def described(tables: Tables) -> dict[str, object]:
     """Give everything that the page draws and asks of a piece."""
+    from climlog.report.place.fastenings import view_of
+
     found = read_tables(tables)
     faults = [{"place": place, "says": says} for place, says in found.faults]
     if found.read is None:
@@ -74,6 +76,7 @@ def described(tables: Tables) -> dict[str, object]:
         "piece": {
             "name": piece.name,
             "wood": piece.wood.name,
+            "view": view_of(piece)._asdict(),
             "width_mm": piece.width_mm,
             "length_mm": piece.length_mm,
             "thickness_mm": piece.thickness_mm,

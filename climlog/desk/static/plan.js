@@ -1,4 +1,4 @@
-// The piece from below: rails and fastenings, moved, turned, added and removed by pointer or key.
+// The piece as it is worked at: rails and fastenings, moved, turned, added and removed by pointer or key.
 
 import { byId, draw, length, make } from "./dom.js";
 import { state } from "./state.js";
@@ -14,7 +14,8 @@ export function show(found, onEdit, choices) {
   if (chosen !== null && chosen >= piece.fastenings.length) { chosen = piece.fastenings.length - 1; }
   if (!piece.fastenings.length) { chosen = null; }
   const had = byId("plan").contains(document.activeElement);
-  byId("bench-says").textContent = "Turned over about its length. " + (piece.fastenings.length
+  byId("bench-from").textContent = piece.view.says[0].toUpperCase() + piece.view.says.slice(1) + ".";
+  byId("bench-says").textContent = piece.view.lies + " " + (piece.fastenings.length
     ? "Drag a fastening, or choose it and use the arrow keys (Shift for more); [ and ] turn it, Delete takes it away."
     : "No fastening yet.");
   byId("plan").replaceChildren(drawing());
@@ -29,7 +30,7 @@ function drawing() {
   const unit = Math.max(long, wide) / 100;
   const svg = draw("svg", {
     viewBox: `${-long / 2 - room} ${-wide / 2 - room} ${long + 2 * room} ${wide + 2 * room}`,
-    role: "group", "aria-label": `${piece.name} from below: ${length(wide, state.units)} across the grain by ${length(long, state.units)} along it`,
+    role: "group", "aria-label": `${piece.name} ${piece.view.says}: ${length(wide, state.units)} across the grain by ${length(long, state.units)} along it`,
   });
   svg.append(draw("rect", { class: "wood", x: -long / 2, y: -wide / 2, width: long, height: wide }));
   for (let n = 1; n < 9; n++) {

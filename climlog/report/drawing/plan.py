@@ -1,4 +1,4 @@
-"""The plan of a piece from below, and beside it what each fastening needs against what it has.
+"""The plan of a piece, and beside it what each fastening needs against what it has.
 
 Places on the plan are drawing units; y runs down, and across the grain. Gauges have a scale of
 their own, the same for all.
@@ -12,7 +12,7 @@ GAUGE_WIDE = 200.0
 
 @dataclass(frozen=True)
 class Rail:
-    """A rail, or the edge of what a panel, a door or a floor lies in, as a rectangle."""
+    """A rail, the edge of what a panel or a door lies in, or the wall beside a floor."""
 
     x: float
     y: float
@@ -101,6 +101,10 @@ class Plan:
 
     Attributes
     ----------
+    lies : str
+        How the piece lies in the drawing.
+    joints : tuple of str
+        Paths of the joints between the boards of a floor.
     gauges : tuple of Gauge
         The worst first.
     more : str
@@ -109,12 +113,14 @@ class Plan:
 
     name: str
     title: str
+    lies: str
     says: str
     width: float
     height: float
     top: tuple[float, float, float, float]
     foot: float
     grain: tuple[str, ...]
+    joints: tuple[str, ...]
     rails: tuple[Rail, ...]
     seats: tuple[Seat, ...]
     gauges: tuple[Gauge, ...]

@@ -42,7 +42,7 @@ from climlog.report.place.fastenings import (
 )
 from climlog.report.place.letter import letter
 from climlog.report.place.measured import measured_lines
-from climlog.report.place.plan import plan_from_below
+from climlog.report.place.plan import plan_of
 from climlog.report.place.planned import gap_section
 from climlog.report.place.setting_out import setting_out
 from climlog.report.place.what_if import event_lines, events_table
@@ -83,7 +83,7 @@ def document(result: PlaceResult, say: Say) -> Document:
         subject=piece.name,
         question=f"{piece.name}: will {holder_of(piece).name} let it move?",
         answer=answered,
-        pictures=(Picture(width_chart(result, say)), Picture(plan_from_below(result, say))),
+        pictures=(Picture(width_chart(result, say)), Picture(plan_of(result, say))),
         facts=Facts(_facts(result, say)),
         sections=tuple(_sections(result, say)),
         cards=_cards(result, say),

@@ -14,6 +14,7 @@ from climlog.analysis.place.verdict import (
 )
 from climlog.model.board import Piece
 from climlog.model.fastening.fasteners import Travel
+from climlog.model.fastening.plans import joints_of
 from climlog.report.document import Sign, Signed, Table
 from climlog.report.phrases import (
     LOCKED,
@@ -53,6 +54,22 @@ class Holder(NamedTuple):
     ending: str = ""
 
 
+class View(NamedTuple):
+    """From where a piece is drawn, and how it lies in the drawing."""
+
+    says: str
+    lies: str
+
+
+FROM_BELOW = View("from below", "Turned over about its length.")
+FROM_THE_FRONT = View("from the front", "Its grain runs across the drawing.")
+VIEWS = {
+    "floor": View("from above", "Battens or joists run across under its boards."),
+    "panel": FROM_THE_FRONT,
+    "door": FROM_THE_FRONT,
+    "drawer front": FROM_THE_FRONT,
+}
+"""How each is looked at by whoever works at it; a top and a drawer bottom from below."""
 FASTENINGS = Holder("its fastenings")
 HOLDERS = {
     "panel": Holder("its groove", "s"),
@@ -72,6 +89,27 @@ KIND_HEADS = ("Kind", "Would allow", "Used", "Runs out in, of 100", "Verdict")
 def noun_of(piece: Piece) -> str:
     """Name what the piece is by what holds it: a top, unless it is a panel, door, floor..."""
     return next((NOUNS[one.kind] for one in piece.fastenings if one.kind in NOUNS), TOP)
+
+
+def is_floor(piece: Piece) -> bool:
+    """Whether it is laid between walls, board by board."""
+    return noun_of(piece) == NOUNS["floor"]
+
+
+def joints_at_mm(piece: Piece, closest_mm: float) -> tuple[float, ...]:
+    """Give the joints of a floor from the middle of its width, in mm.
+
+    None where the width of its boards is not known, or where they would be drawn too close.
+    """
+    if piece.board_width_mm is None or piece.board_width_mm < closest_mm:
+        return ()
+    first_mm = piece.board_width_mm - piece.width_mm / 2
+    return tuple(first_mm + n * piece.board_width_mm for n in range(joints_of(piece)))
+
+
+def view_of(piece: Piece) -> View:
+    """Tell from where a piece is drawn."""
+    return VIEWS.get(noun_of(piece), FROM_BELOW)
 
 
 def holder_of(piece: Piece) -> Holder:

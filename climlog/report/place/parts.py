@@ -21,6 +21,10 @@ RAIL_TALL, TOP_TALL, RAIL_WIDE = 30.0, 12.0, 19.0
 """Of the section drawn, in mm of the piece: as much of rail and top as shows the part."""
 
 
+EDGE_OFF, EDGE_REACH = 2.0, 12.0
+"""From an edge to what it faces, and half of what is drawn of that. [mm of paper]"""
+
+
 def draw_part(board: Board, one: Fastening, at: Place, scale: float) -> None:
     """Draw one fastening on the plan.
 
@@ -126,8 +130,8 @@ def _leg_plate(board: Board, one: Fastening, at: Place, scale: float) -> None:
 def _edge(board: Board, one: Fastening, at: Place, scale: float) -> None:
     """Draw what the edge lies in or faces, its gap larger than it is."""
     y, out = at[1], 1.0 if one.y_mm >= 0 else -1.0
-    reach = 12.0
-    board.line(Line.HEAVY, (at[0] - reach, y + 2.0 * out), (at[0] + reach, y + 2.0 * out))
+    beyond = y + EDGE_OFF * out
+    board.line(Line.HEAVY, (at[0] - EDGE_REACH, beyond), (at[0] + EDGE_REACH, beyond))
 
 
 DRAWN: dict[Form, Callable[[Board, Fastening, Place, float], None]] = {

@@ -1,8 +1,9 @@
-"""The plan of the piece from below, as a record that drawings.j2 turns into SVG.
+"""The plan of the piece as a record that drawings.j2 turns into SVG.
 
-Seen with the piece turned over about its length: left stays left, and what is at the top of the
-drawing is what a person above would have nearest. Each fastening has the shape of its kind; what it
-needs against what it has is told by the gauges beside, the worst first.
+A top is seen from below, turned over about its length: left stays left, and what is at the top of
+the drawing is what a person above would have nearest. A floor is seen from above between its
+walls, board by board; a panel, a door and a drawer front from the front. Each fastening has the
+shape of its kind; what it needs against what it has is told by the gauges beside, the worst first.
 """
 
 from dataclasses import dataclass
@@ -23,13 +24,20 @@ from climlog.report.place.fastenings import (
     group_name,
     held_line_text,
     held_lines,
+    is_floor,
+    joints_at_mm,
     noun_of,
     sign_of,
+    view_of,
 )
 
 MARGIN_LEFT, MARGIN_RIGHT, MARGIN_TOP, MARGIN_BOTTOM = 56.0, 24.0, 16.0, 46.0
 LONGEST, WIDEST, DEEPEST = 600.0, 390.0, 470.0
 RAIL = 9.0
+WALL_OFF = 5.0
+"""From a floor to its wall on the drawing, in its units: wider than any gap, to be seen."""
+CLOSEST_JOINTS = 4.0
+"""Drawing units between joints below which they would be a grey field."""
 REACH = 20.0
 """Drawing units from a fastening to the end of its ring and number."""
 NEAR_END = 46.0
@@ -64,7 +72,7 @@ class _Sheet:
         return round(self.middle_y + across_mm * self.scale, 1)
 
 
-def plan_from_below(result: PlaceResult, say: Say) -> Plan:
+def plan_of(result: PlaceResult, say: Say) -> Plan:
     """Draw the piece, its rails and its fastenings with the travel each uses."""
     piece = result.piece
     tall = WIDEST if piece.length_mm >= piece.width_mm else DEEPEST
@@ -74,23 +82,26 @@ def plan_from_below(result: PlaceResult, say: Say) -> Plan:
     left = (width - MARGIN_LEFT - MARGIN_RIGHT - long) / 2 + MARGIN_LEFT
     over = _overhang(piece, wide / 2, scale)
     sheet = _Sheet(scale, left + long / 2, MARGIN_TOP + over + wide / 2)
+    joints = _joints(piece, sheet)
     return Plan(
         name="plan",
-        title=f"{piece.name} from below",
+        title=f"{piece.name} {view_of(piece).says}",
+        lies=view_of(piece).lies,
         says=_says(result, say),
         width=round(width, 1),
         height=round(wide + 2 * over + MARGIN_TOP + MARGIN_BOTTOM, 1),
         top=(round(left, 1), MARGIN_TOP + over, round(long, 1), round(wide, 1)),
         foot=round(MARGIN_TOP + 2 * over + wide, 1),
-        grain=_grain(left, MARGIN_TOP + over, long, wide),
-        rails=_rails(piece, sheet),
+        grain=() if joints else _grain(left, MARGIN_TOP + over, long, wide),
+        joints=joints,
+        rails=_walls(piece, sheet) if is_floor(piece) else _rails(piece, sheet),
         seats=_seats(result, sheet, say),
         gauges=_gauges(result, say),
         more=_more(result, say),
         held=_held_lines(result, sheet),
         width_words=say.size(piece.width_mm),
         length_words=say.size(piece.length_mm),
-        key=_key(result),
+        key=_key(result, joints),
     )
 
 
@@ -214,6 +225,24 @@ def _rails(piece: Piece, sheet: _Sheet) -> tuple[Rail, ...]:
     )
 
 
+def _walls(piece: Piece, sheet: _Sheet) -> tuple[Rail, ...]:
+    """Walls along the boards of a floor, off its edges that move."""
+    half_x, half_y = piece.length_mm / 2, piece.width_mm / 2
+    left, long = sheet.x(-half_x), round(piece.length_mm * sheet.scale, 1)
+    above, below = sheet.y(-half_y) - WALL_OFF - RAIL, sheet.y(half_y) + WALL_OFF
+    says = "wall along the grain, its gap drawn wider than it is"
+    return tuple(Rail(left, round(y, 1), long, RAIL, says) for y in (above, below))
+
+
+def _joints(piece: Piece, sheet: _Sheet) -> tuple[str, ...]:
+    """Joints between the boards of a floor, where their width is known."""
+    if not is_floor(piece):
+        return ()
+    places = joints_at_mm(piece, CLOSEST_JOINTS / sheet.scale)
+    left, right = sheet.x(-piece.length_mm / 2), sheet.x(piece.length_mm / 2)
+    return tuple(f"M{left} {sheet.y(y_mm)}H{right}" for y_mm in places)
+
+
 def _grain(left: float, top: float, long: float, wide: float) -> tuple[str, ...]:
     """Quiet grain lines, the same every time, each a slow wave along the length."""
     chance = np.random.default_rng(GRAIN_SEED)
@@ -235,7 +264,7 @@ def _says(result: PlaceResult, say: Say) -> str:
     piece = result.piece
     text = (
         f"{say.size(piece.width_mm)} across the grain by {say.size(piece.length_mm)} along it, "
-        "seen from below."
+        f"seen {view_of(piece).says}."
     )
     if not piece.fastenings:
         return f"{text} No fastenings were given."
@@ -254,14 +283,16 @@ def _held_labels(result: PlaceResult) -> tuple[tuple[float, str], ...]:
     return tuple((y_mm, f"stays put {when.rstrip(',')}") for y_mm, when in lines)
 
 
-def _key(result: PlaceResult) -> tuple[tuple[str, str], ...]:
+def _key(result: PlaceResult, joints: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
     """Explain the plan's signs."""
     if not result.fastenings:
         return (("line grain", "the way the grain runs"),)
+    boards = ("line joint", "the joints between its boards")
     kinds = dict.fromkeys(one.fastening.kind for one in result.fastenings)
     found = {one.judgement.verdict for one in result.fastenings}
     return (
         *((f"seat {kind}", plural_of(kind)) for kind in kinds),
+        *((boards,) if joints else ()),
         ("ring worst", "the worst"),
         ("line held", "the line that stays put"),
         *(

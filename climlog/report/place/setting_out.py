@@ -1,4 +1,4 @@
-"""The setting-out drawing of a piece, or of its plan: seen from below, dimensions, sizes, gaps."""
+"""The setting-out drawing of a piece, or of its plan: dimensions, sizes and the gaps of today."""
 
 import math
 import re
@@ -21,7 +21,8 @@ from climlog.report.drawing.setting_out import (
 )
 from climlog.report.html import KEPT_SPACE
 from climlog.report.phrases import Say, numbers_text, plural_of
-from climlog.report.place.parts import draw_detail, draw_part
+from climlog.report.place.fastenings import is_floor, joints_at_mm, view_of
+from climlog.report.place.parts import EDGE_OFF, EDGE_REACH, draw_detail, draw_part
 from climlog.report.place.planned import gap_line, size_texts
 from climlog.tables import load_table
 
@@ -35,8 +36,13 @@ DETAIL_WIDE = 66.0
 LONGEST_NAME = 70
 LEAST_STRIP, MOST_STRIP = 38.0, 66.0
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+GRAIN_LONG = 16.0
 GRAIN_AT = (-0.5, -0.6, -0.4, -0.3, -0.7)
 """Where the arrow of the grain may stand, as a share of half the length; clear of rails."""
+CLOSEST_JOINTS = 1.6
+"""Millimetres of paper between joints below which they would be a grey field."""
+LETTER_ROOM = 4.0
+"""Break in a wall's line where the letter of its edge stands, in mm of paper."""
 AT_EDGE = 2.0
 """What lies nearer to an edge, in mm, lies at it."""
 EDGED = (Seat.FRAME, Seat.OPENING, Seat.WALL)
@@ -68,6 +74,8 @@ def setting_out(result: PlaceResult, say: Say) -> SettingOut | None:
 class _Drawing:
     def __init__(self, result: PlaceResult, piece: Piece, say: Say) -> None:
         self._result, self._piece, self._say = result, piece, say
+        self._view = view_of(piece)
+        self._grain = (0.0, 0.0)
         self._board = Board()
         self._groups = _groups(piece, result.gaps_to_set)
         self._lines = self._table_lines()
@@ -82,6 +90,8 @@ class _Drawing:
         """Put everything together."""
         self._outline()
         self._rails()
+        if is_floor(self._piece):
+            self._floor()
         self._fastenings()
         self._dimensions()
         self._title()
@@ -89,7 +99,7 @@ class _Drawing:
         self._detail()
         board = self._board
         return SettingOut(
-            "setting-out", f"{self._piece.name}: setting out, from below", self._says(),
+            "setting-out", f"{self._piece.name}: setting out, {self._view.says}", self._says(),
             WIDTH, HEIGHT, tuple(board.strokes), tuple(board.rings), tuple(board.words),
         )  # fmt: skip
 
@@ -110,7 +120,8 @@ class _Drawing:
             f"{group.letter}: {len(group.places)} {plural_of(group.one.kind)}"
             for group in self._groups
         )
-        return f"Setting out of {self._piece.name} from below, with dimensions. {named}."
+        name = f"{self._piece.name} {self._view.says}"
+        return f"Setting out of {name}, with dimensions. {named}."
 
     def _outline(self) -> None:
         piece, board = self._piece, self._board
@@ -122,11 +133,12 @@ class _Drawing:
         board.line(Line.CENTRE, (self.x(0), self.y(-half_y) - 3), (self.x(0), self.y(half_y) + 3))
         rails = piece.base.rails_across_grain_x_mm
         clear = max(GRAIN_AT, key=lambda at: min((abs(at * half_x - x) for x in rails), default=0))
-        y, left = self.y(half_y / 2), self.x(clear * half_x) - 8.0
-        board.line(Line.PART, (left, y), (left + 16, y))
-        for end, way in ((left, 1.6), (left + 16, -1.6)):
+        y, left = self.y(half_y / 2), self.x(clear * half_x) - GRAIN_LONG / 2
+        board.line(Line.PART, (left, y), (left + GRAIN_LONG, y))
+        for end, way in ((left, 1.6), (left + GRAIN_LONG, -1.6)):
             board.line(Line.PART, (end + way, y - 0.8), (end, y), (end + way, y + 0.8))
-        board.text(left + 8, y - 1.0, "grain", size=TEXT)
+        board.text(left + GRAIN_LONG / 2, y - 1.0, "grain", size=TEXT)
+        self._grain = (left, y)
 
     def _rails(self) -> None:
         base, board = self._piece.base, self._board
@@ -142,6 +154,25 @@ class _Drawing:
                 continue  # the edge itself: a panel, a door, a floor
             wide, tall = 2 * reach_x * self._scale, thick_y * self._scale
             board.box(Line.HIDDEN, self.x(-reach_x), self.y(y) - tall / 2, wide, tall)
+
+    def _floor(self) -> None:
+        """Draw the joints between the boards, and the walls beyond the gaps of their edges."""
+        half_x, board = self._piece.length_mm / 2, self._board
+        left, right = self.x(-half_x), self.x(half_x)
+        grain_x, grain_y = self._grain
+        for y_mm in joints_at_mm(self._piece, CLOSEST_JOINTS / self._scale):
+            y, spans = self.y(y_mm), [(left, right)]
+            if grain_y - 1.5 * TEXT < y < grain_y + TEXT / 2:  # clear of the word and its arrow
+                spans = [(left, grain_x - 1.0), (grain_x + GRAIN_LONG + 1.0, right)]
+            for begin, end in spans:
+                board.line(Line.THIN, (begin, y), (end, y))
+        for one in self._piece.fastenings:
+            if kind_named(one.kind).seat is not Seat.WALL:
+                continue
+            x, out = self.x(one.x_mm), 1.0 if one.y_mm >= 0 else -1.0
+            y = self.y(one.y_mm) + EDGE_OFF * out
+            board.line(Line.HEAVY, (left, y), (x - EDGE_REACH, y))
+            board.line(Line.HEAVY, (x + EDGE_REACH + LETTER_ROOM, y), (right, y))
 
     def _fastenings(self) -> None:
         for group in self._groups:
@@ -209,7 +240,7 @@ class _Drawing:
             (9.2, f"{piece.wood_called}, {size}, {fixed}."),
             (
                 13.0,
-                "Seen from below, turned over about its length. "
+                f"Seen {self._view.says}. {self._view.lies} "
                 f"Dimensions in {unit}; drawn about 1 : {times}, work to the figures.",
             ),
         ):

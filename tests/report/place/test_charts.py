@@ -18,6 +18,7 @@ from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.year import project_year
 from climlog.importer.read import read_log
 from climlog.importer.weather import read_weather
+from climlog.model.board import ALONG
 from climlog.model.fastening.fasteners import Travel
 from climlog.report.drawing.axes import (
     Axis,
@@ -36,11 +37,12 @@ from climlog.report.drawing.timeline import Timeline
 from climlog.report.html import environment
 from climlog.report.phrases import Say
 from climlog.report.place.air import air_bar, air_chart
-from climlog.report.place.plan import plan_from_below
+from climlog.report.place.plan import plan_of
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart
 from climlog.sheets.piece import read_piece
 from climlog.tables import load_table
+from tests.analysis.made import fastening, oak_top
 from tests.places import SAMPLES
 
 INCH, METRIC = Say("inch"), Say("metric")
@@ -213,7 +215,7 @@ def test_the_band_of_projected_air_spans_the_days_that_were_projected():
 
 
 def test_the_plan_is_the_piece_turned_over(runs_out):
-    plan = plan_from_below(runs_out, INCH)
+    plan = plan_of(runs_out, INCH)
     left, top, long, wide = plan.top
     scale = long / runs_out.piece.length_mm
     assert wide / runs_out.piece.width_mm == pytest.approx(scale, rel=0.01)
@@ -224,7 +226,7 @@ def test_the_plan_is_the_piece_turned_over(runs_out):
 
 
 def test_the_worst_fastenings_are_ringed_and_their_gauge_stands_first(runs_out):
-    plan = plan_from_below(runs_out, INCH)
+    plan = plan_of(runs_out, INCH)
     worst = max(one.judgement.used_pct for one in runs_out.fastenings)
     ringed = {seat.number for seat in plan.seats if seat.is_worst}
     assert ringed == {
@@ -239,7 +241,7 @@ def test_the_worst_fastenings_are_ringed_and_their_gauge_stands_first(runs_out):
 
 
 def test_a_gauge_draws_needs_and_has_to_one_scale_and_marks_what_is_beyond(runs_out):
-    plan = plan_from_below(runs_out, METRIC)
+    plan = plan_of(runs_out, METRIC)
     together, first, *_, last = plan.gauges
     judged = runs_out.fastenings[6].judgement
     scale = (first.needs[1] - first.zero) / judged.needs.swell_mm
@@ -256,7 +258,7 @@ def test_a_gauge_draws_needs_and_has_to_one_scale_and_marks_what_is_beyond(runs_
 
 def test_no_gauge_and_no_mark_leaves_its_drawing():
     for sheet in ("dining_table.toml", "cupboard_door.toml", "breadboard_table.toml"):
-        plan = plan_from_below(result_of(sheet), INCH)
+        plan = plan_of(result_of(sheet), INCH)
         for gauge in plan.gauges:
             assert 0 <= min(gauge.has + gauge.needs) <= max(gauge.has + gauge.needs) <= GAUGE_WIDE
         for seat in plan.seats:
@@ -272,9 +274,50 @@ def test_every_kind_of_fastening_has_a_shape_of_its_own():
     assert len(set(drawn.values())) == len(drawn) > 8
 
 
+# A floor is walked on and laid from above, between walls and on battens or joists that run across
+# its boards; a door and a panel are hung and looked at from the front (common practice, no source).
+def test_a_floor_is_seen_from_above_between_its_walls_board_by_board(holds):
+    edge = fastening("floor", 1800.0, 0.0, ALONG)
+    edges = (edge, replace(edge, y_mm=-1800.0))
+    size = {"width_mm": 3600.0, "length_mm": 5000.0, "board_width_mm": 130.0}
+    piece = replace(oak_top(), fastenings=edges, **size)
+    plan = plan_of(replace(holds, piece=piece, fastenings=()), METRIC)
+    assert plan.title == f"{piece.name} from above"
+    assert "battens or joists" in plan.lies.lower()
+    assert "seen from above" in plan.says
+    _, top, long, wide = plan.top
+    # 3600 / 130 is 27 boards and a narrower one: 27 joints, the first a board from the edge.
+    heights = [float(re.match(r"M\S+ (\S+)H", one).group(1)) for one in plan.joints]
+    assert len(heights) == 27
+    assert heights[0] - top == pytest.approx(wide * 130 / 3600, abs=0.2)
+    assert plan.grain == ()
+    walls = sorted(plan.rails, key=lambda one: one.y)
+    assert [one.width for one in walls] == [long, long]
+    assert walls[0].y + walls[0].height < top
+    assert walls[1].y > top + wide
+    assert 0 < walls[0].y < walls[1].y + walls[1].height < plan.height
+
+
+def test_a_floor_of_unknown_or_countless_boards_shows_its_grain_instead(holds):
+    edge = fastening("floor", 1800.0, 0.0, ALONG)
+    for board_mm in (None, 30.0):
+        size = {"width_mm": 3600.0, "length_mm": 5000.0, "board_width_mm": board_mm}
+        piece = replace(oak_top(), fastenings=(edge,), **size)
+        plan = plan_of(replace(holds, piece=piece, fastenings=()), METRIC)
+        assert plan.joints == ()
+        assert plan.grain
+
+
+def test_a_door_is_seen_from_the_front_and_a_top_from_below(runs_out):
+    assert plan_of(result_of("cupboard_door.toml"), INCH).title.endswith("from the front")
+    top = plan_of(runs_out, INCH)
+    assert top.title.endswith("from below")
+    assert top.lies == "Turned over about its length."
+
+
 def test_a_top_with_its_grain_the_short_way_is_drawn_whole(holds):
     piece = replace(holds.piece, length_mm=300.0, width_mm=1200.0, fastenings=())
-    plan = plan_from_below(replace(holds, piece=piece, fastenings=()), INCH)
+    plan = plan_of(replace(holds, piece=piece, fastenings=()), INCH)
     x, y, long, wide = plan.top
     assert wide == pytest.approx(4 * long, rel=0.01)
     assert x + long <= plan.width

@@ -85,6 +85,26 @@ def test_no_word_stands_on_another_or_off_the_sheet(log, name, units):
         assert apart, (one, other)
 
 
+def test_a_floor_is_set_out_from_above_with_its_boards_and_its_walls(log):
+    drawing = drawing_of(log, "floor", "metric")
+    words = " ".join(one.says for one in drawing.words)
+    assert "Seen from above." in words
+    assert "below" not in f"{words} {drawing.title} {drawing.says}"
+    (edge,) = [one.path for one in drawing.strokes if one.line == "edge"]
+    corners = [float(one) for one in re.findall(r"[-\d.]+", edge)]
+    right, top, foot = max(corners[::2]), min(corners[1::2]), max(corners[1::2])
+    level = set()
+    for one in drawing.strokes:
+        _left, y, *_, end_x, end_y = (float(each) for each in re.findall(r"[-\d.]+", one.path))
+        if one.line == "thin" and y == end_y and top < y < foot and end_x == right:
+            level.add(y)
+    # 4 m of boards of 120 mm are 33 and a narrower one: 33 joints.
+    assert len(level) == 33
+    assert "at each of 33 joints" in words
+    heavy = [one.path for one in drawing.strokes if one.line == "heavy"]
+    assert len(heavy) == 6  # each wall in three parts, broken where the letter stands
+
+
 def inches(text):
     return sum(float(Fraction(part)) for part in text.split())
 
