@@ -48,7 +48,8 @@ CHART = Chart(
     readings=((62.0, "1 Feb 2025: 900 mm"), (700.0, "1 Mar 2025: 901 mm")),
 )  # fmt: skip
 PLAN = Plan(
-    name="plan", title="From below", says="Two fastenings.", width=300.0, height=200.0,
+    name="plan", title="From below", lies="Turned over.", says="Two fastenings.", width=300.0,
+    height=200.0, joints=("M40 60H240",),
     top=(40.0, 20.0, 200.0, 120.0), foot=140.0, grain=("M40 40C60 38 80 42 100 40",),
     rails=(Rail(60.0, 30.0, 9.0, 100.0, "rail across the grain"),),
     seats=(Seat(1, 64.0, 40.0, "slot", "holds", "1: holds", True, 1.0, False, -8.0),),
