@@ -158,7 +158,8 @@ def judge(
     proviso = None if denied or found.proviso in beside.lifted else found.proviso
     share = found.share if inside else None
     prior = unseen_prior(beside) if found.key is CauseKey.UNSEEN else share
-    told = Signs(score, proviso, beside, sum(one.weight for one in denied))
+    against = any(one.is_reported and one.weight <= -weight("strong") for one in evidence)
+    told = Signs(score, proviso, beside, sum(one.weight for one in denied), against)
     raised = told.raise_share(prior) if inside and prior is not None else None
     verdict = CauseVerdict.NOT_IN_THIS_LOG
     if inside and found.key not in BLIND_TO:
@@ -211,12 +212,15 @@ class Signs:
     beside : Beside
     denying : int
         What of the score comes from signs that deny the cause, below 0; 0 where none does.
+    against : bool
+        Whether any one report speaks strongly against it, whatever others say for it.
     """
 
     score: int
     proviso: Proviso | None = None
     beside: Beside = NOTHING_BESIDE
     denying: int = 0
+    against: bool = False
 
     def raise_share(self, share: float) -> float:
         """Raise or lower a share by the signs; of one denied, leave the part of wrong reports."""
@@ -239,7 +243,7 @@ def verdict_of(found: Finding, signs: Signs) -> CauseVerdict:
     is_enough = share >= weight("sufficient_share") and signs.score > -strong
     by_layers = found.key in BY_LAYERS
     is_enough &= found.share >= weight("least_by_layers" if by_layers else "least_by_air")
-    granted = signs.proviso is None and not signs.beside.unseen
+    granted = signs.proviso is None and not signs.beside.unseen and not signs.against
     return CauseVerdict.SUFFICIENT if is_enough and granted else CauseVerdict.POSSIBLE
 
 

@@ -181,6 +181,15 @@ def test_a_denied_cause_explains_nothing_so_what_no_logger_sees_starts_higher():
     assert unseen(where="middle") < weight("unseen_share_alone")
 
 
+def test_fastenings_found_free_keep_a_held_top_from_being_enough_whatever_speaks_for_it():
+    held = Finding(CauseKey.HELD, 0.8)
+    for_it = {"where": "middle", "crack_faces": "clean-fibres", "closes": "yes"}
+    assert judged(held, **for_it)[0][CauseKey.HELD].verdict is CauseVerdict.SUFFICIENT
+    free = judged(held, **for_it, fastenings="free")[0][CauseKey.HELD]
+    assert free.share_with_signs > 0.5
+    assert free.verdict is CauseVerdict.POSSIBLE
+
+
 def test_every_denial_is_a_strong_sign_against_the_cause_it_names():
     signs, denials = load_table("crack_signs"), load_table("crack_denials")
     answers = {f"{one.sign}={one.answer}" for one in signs.itertuples()}
