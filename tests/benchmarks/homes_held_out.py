@@ -8,7 +8,9 @@ kept, the rest is projected from the outdoors, and a 22 mm board with a film on 
 both. Told for each kind of building, weeks kept and season of the start: errors (projected less
 true) of the least and most board moisture over the days with readings, with the log, with log and
 class, and with the class alone, and the share of truths inside the 5 to 95 % of the drawn years,
-which claims 90 %. Every spread, and a kind's own level, is fitted without the building at hand.
+which claims 90 %; a least or most that fell among the days kept is not counted there. Where no cold
+day tells whether a building is heated the answer asks, so the log counts with the class named then;
+how often is told. Every spread, and a kind's own level, is fitted without the building at hand.
 Days without outdoors have those of a neighbour file; no day without indoors is judged. --months
 gives the outdoors as a table of their twelve monthly means; --after-falls starts each log where the
 outdoors of the year have just fallen most within two weeks.
@@ -59,11 +61,16 @@ KINDS = (
 
 @dataclass(frozen=True)
 class Held:
-    """One stretch: errors of (least, most) in % moisture and whether the truth lay inside."""
+    """One stretch: errors of (least, most) in % moisture and whether the truth lay inside.
+
+    `ahead` tells which of the two fell after the days kept, `asked` whether heating was open.
+    """
 
     kind: str
     weeks: int
     season: str
+    ahead: np.ndarray
+    asked: bool
     with_log: np.ndarray
     inside: np.ndarray
     with_both: np.ndarray
@@ -126,17 +133,17 @@ def hold_out(frame, outdoor, first, weeks, owner):
         [board], emc[None], DAY_S, start_pct, rate_at(part["in_temp_c"].to_numpy())
     )[0]
     truth = extremes(true_run, known)[:, 0]
+    ahead = np.array([true_run[0].argmin(), true_run[0].argmax()]) >= 7 * weeks
     kept = log_of(part.iloc[: 7 * weeks], "in")
     alone = house_named(class_name)
+    both = fill_year(outdoor, kept, alone)
+    asked = fill_year(outdoor, kept) if both.fit.stands_cold is not None else None
     found = [
         scored(year, days, truth, known, start_pct, board)
-        for year in (
-            fill_year(outdoor, kept),
-            fill_year(outdoor, kept, alone),
-            fill_year(outdoor, house=alone, start=first.date()),
-        )
+        for year in (asked or both, both, fill_year(outdoor, house=alone, start=first.date()))
     ]
-    return Held(kind, weeks, QUARTERS[first.month % 12 // 3], *found[0], *found[1], *found[2])
+    season = QUARTERS[first.month % 12 // 3]
+    return Held(kind, weeks, season, ahead, asked is None, *found[0], *found[1], *found[2])
 
 
 def monthly(outdoors):
@@ -194,18 +201,22 @@ def row(name, held):
     ):  # fmt: skip
         off = np.array([getattr(one, errors) for one in held])
         rms = np.sqrt((off**2).mean(axis=0))
-        share = 100.0 * np.mean([getattr(one, inside) for one in held], axis=0)
-        parts += [f"{rms[0]:.2f} / {rms[1]:.2f}", f"{share[0]:.0f} / {share[1]:.0f}"]
-    return f"| {name} | {len(held)} | " + " | ".join(parts) + " |"
+        hits = np.array([getattr(one, inside) for one in held])
+        shares = [
+            f"{100.0 * hits[ahead, end].mean():.0f}" if ahead.any() else "-"
+            for end, ahead in enumerate(np.array([one.ahead for one in held]).T)
+        ]
+        parts += [f"{rms[0]:.2f} / {rms[1]:.2f}", " / ".join(shares)]
+    asked = sum(one.asked for one in held)
+    return f"| {name} | {len(held)} | {asked} | " + " | ".join(parts) + " |"
 
 
 def report(held):
     """Lines of the table in Markdown: by kind and weeks, then by kind and season after 3 weeks."""
     lines = [
-        "| building, kept | n | log alone: rms of least / most | in, of 100 | log and class: rms "
-        "| in | class alone: rms "
-        "| in, of 100 |",
-        "| --- | --- | --- | --- | --- | --- | --- | --- |",
+        "| building, kept | n | asked | log: rms of least / most | in, of 100 ahead "
+        "| log and class: rms | in | class alone: rms | in |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
     for kind in dict.fromkeys(one.kind for one in held):
         for weeks in WEEKS:

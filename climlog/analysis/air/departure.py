@@ -8,9 +8,15 @@ Readings narrow them by the usual conditioning of normal variables, each day wit
 carries over to the next, so that three weeks in a row count as one look at the house and not as 21.
 Far from what was read the class's own spread is left whole: as the spreads are those from building
 to building, a log is weighed by what it can tell, and never for more.
+
+Humidity is weighed with more doubt than was fitted: nothing is taken to be the same at all outdoor
+temperatures, the rest fades sooner, and what lasts for months counts for more, so that what three
+damp weeks of winter say stays with the cold days. Few buildings tell how far one season's humidity
+speaks of another's, and a log believed too far is worse than none. What is left unknown is told for
+those gains by the spreads that were fitted.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -47,6 +53,9 @@ class Spreads:
         Of days around the building's own course, and of what lasts for months.
     ahead, ahead_spread : float
         Days of the outdoor season that the kind is ahead, and their standard deviation. [d]
+    reach_k : float or None
+        Distance in outdoor temperature over which readings are taken to speak; None where they
+        are weighed as the spreads were fitted. [K]
     """
 
     cold: float
@@ -57,6 +66,7 @@ class Spreads:
     slow: float
     ahead: float
     ahead_spread: float
+    reach_k: float | None = None
 
     @classmethod
     def of(cls, heating: str, name: str) -> "Spreads":
@@ -73,7 +83,15 @@ class Spreads:
             slow=house_figure("slow_wider") * values["slow"],
             ahead=values["ahead"],
             ahead_spread=wider * values["ahead_spread"],
+            reach_k=house_figure(f"{heating}_rh_reach") if name == "rh" else None,
         )
+
+    def weighed(self) -> "Spreads":
+        """Tell the spreads that readings are weighed by: with more doubt where a reach is set."""
+        if self.reach_k is None:
+            return self
+        slow = house_figure("slow_doubted") * self.slow
+        return replace(self, shared=0.0, fades_k=self.reach_k, slow=slow)
 
     def between(self, one_c: "Floats", other_c: "Floats") -> "Floats":
         """Covariance of the first part between outdoor temperatures, shape (n, m)."""
@@ -186,7 +204,7 @@ def read_off(
     knots = knots_of(number)
     start, covariance = _before(spreads, knots)
     design = _design(days, knots)
-    across = covariance @ design.T
+    across = _before(spreads.weighed(), knots)[1] @ design.T
     prior = design @ across
     apart = np.abs(days.number[:, None] - days.number)
     before = float(house_figure("carried_over"))
@@ -208,7 +226,10 @@ def read_off(
         carried = float(
             (weight * before + off.size * np.clip(again, 0.0, most)) / (weight + off.size)
         )
-    root = _root(covariance - gain @ across.T)
+    read = design @ covariance
+    missed = gain @ read
+    seen = read @ design.T + (variance + unknown**2) * carried**apart
+    root = _root(covariance - missed - missed.T + gain @ seen @ gain.T)
     return Departure(mean, root, knots, float(np.sqrt(variance)), carried)
 
 
