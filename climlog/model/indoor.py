@@ -33,6 +33,7 @@ class HouseKind(StrEnum):
     VAPOUR_EXCESS = "vapour excess"
     BARELY_HEATED = "barely heated"
     UNHEATED = "unheated"
+    ROOF_SPACE = "roof space"
 
 
 @dataclass(frozen=True)
@@ -238,7 +239,8 @@ def indoor_air(
     Without set points a class with a humidity line keeps its published temperatures; a class
     with a vapour excess publishes none, takes the same line, and is never cooler than outdoors.
     A cooling set point stands for a machine, which also dries. An unheated room is a little warmer
-    than outdoors the whole year and holds the outdoor vapour.
+    than outdoors the whole year, one under a roof much warmer in the sun; both hold the outdoor
+    vapour.
 
     References
     ----------
@@ -271,18 +273,9 @@ def indoor_air(
 
 
 def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "NDArray[np.float64]":
-    if house.kind is HouseKind.UNHEATED:
-        temp_c = outdoor_c + house_figure("unheated_warmer") + warmed_by_sun(outdoor_c)
-        return np.asarray(
-            temp_c if house.cooling_c is None else np.minimum(temp_c, house.cooling_c), dtype=float
-        )
-    if house.kind is HouseKind.BARELY_HEATED:
-        warmer = np.maximum(outdoor_c - house_figure("barely_from"), 0.0)
-        temp_c = house_figure("barely_to") + house_figure("barely_slope") * warmer
-        temp_c = np.maximum(temp_c, outdoor_c)
-        return np.asarray(
-            temp_c if house.cooling_c is None else np.minimum(temp_c, house.cooling_c), dtype=float
-        )
+    if not house.is_heated:
+        temp_c = _left_to_itself(house.kind, outdoor_c)
+        return temp_c if house.cooling_c is None else np.minimum(temp_c, house.cooling_c)
     heated = house_figure("heated_to") if house.heating_c is None else house.heating_c
     warmer = np.maximum(outdoor_c - house_figure("warming_from"), 0.0) * house_figure(
         "warming_slope"
@@ -296,26 +289,18 @@ def _room_temperature(house: HouseClass, outdoor_c: "NDArray[np.float64]") -> "N
     return np.asarray(temp_c, dtype=float)
 
 
-def warmed_by_sun(outdoor_temp_c: "ArrayLike") -> "NDArray[np.float64]":
-    """Tell how much the sun warms an unheated room under a roof, over the outdoor daily mean.
-
-    Parameters
-    ----------
-    outdoor_temp_c : float or array
-        [°C]
-
-    Returns
-    -------
-    array
-        Not negative. [K]
-
-    Examples
-    --------
-    >>> float(warmed_by_sun(0.0)), round(float(warmed_by_sun(20.0)), 2)
-    (0.0, 3.0)
-    """
-    sunny_c = np.maximum(np.asarray(outdoor_temp_c) - house_figure("unheated_sun_from"), 0.0)
-    return np.asarray(house_figure("unheated_sun_slope") * sunny_c)
+def _left_to_itself(kind: HouseKind, outdoor_c: "NDArray[np.float64]") -> "NDArray[np.float64]":
+    """Tell the temperature of a room without heating, or with hardly any. [°C]."""
+    if kind is HouseKind.UNHEATED:
+        return np.asarray(outdoor_c + house_figure("unheated_warmer"))
+    if kind is HouseKind.ROOF_SPACE:
+        sunny_c = np.maximum(outdoor_c - house_figure("roof_sun_from"), 0.0)
+        return np.asarray(
+            outdoor_c + house_figure("roof_warmer") + house_figure("roof_sun_slope") * sunny_c
+        )
+    warmer = np.maximum(outdoor_c - house_figure("barely_from"), 0.0)
+    temp_c = house_figure("barely_to") + house_figure("barely_slope") * warmer
+    return np.asarray(np.maximum(temp_c, outdoor_c))
 
 
 def _rise() -> float:

@@ -49,11 +49,13 @@ PRINTED_PCT = 0.05
 """Half the last digit that is told: where the extreme was read, both ends meet in it."""
 QUARTERS = ("winter", "spring", "summer", "autumn")
 KINDS = (
-    ("attic", "unheated", "unheated"),
-    ("store", "barely heated, drier running", "barely-heated"),
+    ("attic", "roof space", "roof-space"),
+    ("us_rooms", "room, unheated", "unheated"),
+    ("stmatthias", "church, cooled", "iso13788-class-2"),
+    ("store", "store, drier running", "barely-heated"),
     ("church", "church", "iso13788-class-2"),
     ("R1", "barely heated", "barely-heated"),
-    ("swiss", "flat, outdoor vapour assumed", "iso13788-class-2"),
+    ("swiss", "flat", "iso13788-class-2"),
     ("", "heated home", "iso13788-class-2"),
 )
 """Part of the file's name, kind of building, class that its owner would name."""

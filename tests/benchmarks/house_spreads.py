@@ -30,18 +30,30 @@ KINDS = {
     "heated": {"R3_indoor": "R3", "R7_indoor": "R7", "church": "church", "swiss": "flats",
                "belgium": "belgium"},
     "barely": {"store": "store", "R1": "R1"},
-    "unheated": {"R3_cold": "R3 roof", "R7_cold": "R7 roof"},
+    "unheated": {"us_rooms": "US rooms"},
+    "roof": {"R3_cold": "R3 roof", "R7_cold": "R7 roof", "attic": "US roofs"},
 }  # fmt: skip
 """Part of a file's name and the building that it is of, by the kind it is."""
-CLASSES = {"heated": "iso13788-class-2", "barely": "barely-heated", "unheated": "unheated"}
-LEVELS = {"barely": "barely_to", "unheated": "unheated_warmer"}
-"""Figures of a kind's own line that are fitted too; those of heated ones are published."""
+CLASSES = {
+    "heated": "iso13788-class-2",
+    "barely": "barely-heated",
+    "unheated": "unheated",
+    "roof": "roof-space",
+}
+LEVELS = {
+    "barely": ("barely_to", 12.0),
+    "unheated": ("unheated_warmer", 1.5),
+    "roof": ("roof_warmer", 1.5),
+}
+"""A kind's own level, fitted too, and where that starts; those of heated kinds are published."""
 PARTS = ("cold", "warm", "shared", "fades", "scatter", "slow", "ahead_spread", "ahead")
 STARTS = {
     "heated_temp": (2.0, 2.0, 0.5, 10.0, 0.8, 0.6, 4.0),
     "heated_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
     "barely_temp": (3.0, 2.0, 0.3, 10.0, 1.0, 0.8, 6.0),
     "barely_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
+    "roof_temp": (2.0, 1.5, 0.3, 10.0, 1.2, 0.6, 4.0),
+    "roof_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
     "unheated_temp": (2.0, 1.5, 0.3, 10.0, 1.2, 0.6, 4.0),
     "unheated_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
 }
@@ -66,8 +78,8 @@ def read_off(path, kind, name):
     outdoors = whole_year(frame, path).interpolate(limit_area="inside").dropna()
     daily = Daily(outdoors.index, *(outdoors[one].to_numpy() for one in outdoors))
     given = outdoors_on(daily.days, daily, True, path.name)
-    house = house_named(CLASSES[kind])
     position = 0 if name == "temp" else 1
+    house = house_named(CLASSES[kind])
     line = class_line(house, daily)[position]
     days = days_of(house, given, daily)[position]
     indoors = frame.reindex(daily.days)
@@ -78,59 +90,62 @@ def read_off(path, kind, name):
     known = np.flatnonzero(np.isfinite(off))
     known = known[:: -(-known.size // MOST_DAYS)]
     found = next(said for part, said in KINDS[kind].items() if part in path.stem)
-    return Read(
-        found, Days(days.number[known], days.outdoor_c[known], days.turning[known]), off[known]
-    )
+    days = Days(days.number[known], days.outdoor_c[known], days.turning[known])
+    return Read(found, days, off[known])
 
 
-@cache
 def departures(folder, kind, name):
     """All loggers of a kind."""
     paths = [p for p in sorted(folder.glob("*.csv")) if any(part in p.stem for part in KINDS[kind])]
-    return tuple(read_off(path, kind, name) for path in paths)
+    return [read_off(path, kind, name) for path in paths]
 
 
 def spreads_at(at):
-    """Spreads and the level from where the search stands."""
+    """Spreads from where the search stands."""
     values = dict(zip(PARTS, [*np.exp(at[:7]), at[7]], strict=True))
     values["shared"] = 1.0 / (1.0 + np.exp(-at[2]))
     values["fades_k"] = values.pop("fades")
-    return Spreads(**values), at[8] if at.size > 8 else 0.0
+    return Spreads(**values)
 
 
 @cache
 def fitted(folder, kind, name, without=""):
-    """Figures of a kind most likely for its buildings, one of them left out: name -> value."""
-    reads = [one for one in departures(folder, kind, name) if one.building != without]
+    """Figures of a kind most likely for its buildings, one of them left out: name -> value.
+
+    Humidity is that over the temperatures of the line that was fitted first.
+    """
+    level, start_c = LEVELS.get(kind, ("", 0.0)) if name == "temp" else ("", 0.0)
+    warmth = {level: start_c} if level else {}
+    if name == "rh":
+        warmth = fitted(folder, kind, "temp", without)
+    with figures_in_place(warmth):
+        reads = [one for one in departures(folder, kind, name) if one.building != without]
     weights = {one.building: sum(o.building == one.building for o in reads) for one in reads}
     before = np.log(np.array(STARTS[f"{kind}_{name}"]))
     before[2] = np.log(STARTS[f"{kind}_{name}"][2] / (1.0 - STARTS[f"{kind}_{name}"][2]))
-    has_level = kind in LEVELS and name == "temp"
-    start = np.concatenate([before, [0.0], [0.0] if has_level else []])
+    believed = np.array([AHEAD_DAYS, LEVEL_K] if level else [AHEAD_DAYS])
+    start = np.concatenate([before, np.zeros(believed.size)])
 
     def badness(at):
-        spreads, level = spreads_at(at)
+        spreads, moved = spreads_at(at), at[8] if level else 0.0
         likely = sum(
-            log_likelihood(spreads, one.days, one.off - level) / weights[one.building]
+            log_likelihood(spreads, one.days, one.off - moved) / weights[one.building]
             for one in reads
         )
         belief = (((at[:7] - before) / np.log(BELIEF)) ** 2).sum()
-        belief += (at[7] / AHEAD_DAYS) ** 2 + (level / LEVEL_K) ** 2
+        belief += ((at[7:] / believed) ** 2).sum()
         return 0.5 * belief - likely
 
-    steps = np.concatenate([np.full(7, 0.3), [3.0], [1.0] if has_level else []])
+    steps = np.concatenate([np.full(7, 0.3), believed / 2.0])
     simplex = np.vstack([start, start + np.diag(steps)])
     best = minimize(
         badness, start, method="Nelder-Mead",
-        options={"maxfev": 900, "xatol": 0.02, "fatol": 0.02, "initial_simplex": simplex},
+        options={"maxfev": 1200, "xatol": 0.02, "fatol": 0.02, "initial_simplex": simplex},
     ).x  # fmt: skip
-    spreads, level = spreads_at(best)
+    spreads = spreads_at(best)
     values = {part: getattr(spreads, "fades_k" if part == "fades" else part) for part in PARTS}
     figures = {f"{kind}_{name}_{part}": float(value) for part, value in values.items()}
-    if has_level:
-        was = float(load_table("house_figures").loc[LEVELS[kind], "value"])
-        figures[LEVELS[kind]] = was + float(level)
-    return figures
+    return figures | ({level: start_c + float(best[8])} if level else {})
 
 
 def figures_without(folder, stem):

@@ -10,8 +10,8 @@ Far from what was read the class's own spread is left whole: as the spreads are 
 to building, a log is weighed by what it can tell, and never for more.
 
 Humidity is weighed with more doubt than was fitted: nothing is taken to be the same at all outdoor
-temperatures, the rest fades sooner, and what lasts for months counts for more, so that what three
-damp weeks of winter say stays with the cold days. Few buildings tell how far one season's humidity
+temperatures, and the rest fades sooner, so that what three damp weeks of winter say stays with the
+cold days. Few buildings tell how far one season's humidity
 speaks of another's, and a log believed too far is worse than none. What is left unknown is told for
 those gains by the spreads that were fitted.
 """
@@ -70,7 +70,7 @@ class Spreads:
 
     @classmethod
     def of(cls, heating: str, name: str) -> "Spreads":
-        """Read those of buildings unseen: "heated", "barely" or "unheated", and "temp" or "rh"."""
+        """Read those of buildings unseen, "temp" or "rh" of a kind as `heating_of` tells it."""
         parts = ("cold", "warm", "shared", "fades", "scatter", "slow", "ahead", "ahead_spread")
         values = {part: house_figure(f"{heating}_{name}_{part}") for part in parts}
         wider = house_figure("spread_wider")
@@ -90,8 +90,7 @@ class Spreads:
         """Tell the spreads that readings are weighed by: with more doubt where a reach is set."""
         if self.reach_k is None:
             return self
-        slow = house_figure("slow_doubted") * self.slow
-        return replace(self, shared=0.0, fades_k=self.reach_k, slow=slow)
+        return replace(self, shared=0.0, fades_k=self.reach_k)
 
     def between(self, one_c: "Floats", other_c: "Floats") -> "Floats":
         """Covariance of the first part between outdoor temperatures, shape (n, m)."""

@@ -40,7 +40,9 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 TEMPERATURE, HUMIDITY, VAPOUR = "temp", "rh", "vapour"
-NEVER_HEATED, BARELY_HEATED = "unheated", "barely-heated"
+NEVER_HEATED, BARELY_HEATED, ROOF_SPACE = "unheated", "barely-heated", "roof-space"
+COLD_KINDS = (NEVER_HEATED, BARELY_HEATED, ROOF_SPACE)
+"""Kinds of building that stand cold in winter."""
 
 
 @told(
@@ -196,9 +198,9 @@ def class_line(house: HouseClass, outdoor: Daily) -> "tuple[Floats, Floats]":
 def felt(house: HouseClass, outdoors: "Floats") -> "Floats":
     """Take the running mean that walls and furnishings pass on, along the last axis, of days.
 
-    A building with heating keeps days of warmth and moisture; an unheated one follows at once.
+    A building keeps days of warmth and moisture; a ventilated roof space follows at once.
     """
-    if house.kind is HouseKind.UNHEATED:
+    if house.kind is HouseKind.ROOF_SPACE:
         return outdoors
     left = house_figure("felt_left")
     fresh = (1.0 - left) * outdoors
@@ -220,10 +222,12 @@ def days_of(house: HouseClass, given: OutdoorDays, outdoor: Daily) -> tuple[Days
 
 
 def heating_of(house: HouseClass) -> str:
-    """Tell by which spreads it departs: "heated", "barely" or "unheated"."""
+    """Tell by which spreads it departs: "heated", "barely", "unheated" or "roof"."""
     if house.is_heated:
         return "heated"
-    return "unheated" if house.kind is HouseKind.UNHEATED else "barely"
+    return {HouseKind.BARELY_HEATED: "barely", HouseKind.UNHEATED: "unheated"}.get(
+        house.kind, "roof"
+    )
 
 
 def basis(outdoor: "Floats", kink: float) -> "Floats":
@@ -304,17 +308,25 @@ def stands_cold(
     cold = against.temp_c[use] <= house_figure("warming_from")
     if int(cold.sum()) >= house_figure("cold_days"):
         return bool(np.median(room_c[cold]) < house_figure("stands_cold"))
-    fits, far = _by_kind((NEVER_HEATED, ORDINARY_HOME), room_c, outdoor, use, by_date)
-    follows = fits[0] - fits[1] > house_figure("heating_odds") and far[0] < far[1]
+    kinds = (ORDINARY_HOME, NEVER_HEATED, ROOF_SPACE)
+    fits, far = _by_kind(kinds, room_c, outdoor, use, by_date)
+    cold_one = 1 + int(np.argmax(fits[1:]))
+    odds = fits[cold_one] - fits[0]
+    follows = odds > house_figure("heating_odds") and far[cold_one] < far[0]
     return True if follows else None
 
 
 def _coldest_kind(indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]") -> str:
-    """Name the kind without much heating that the temperatures come nearest to."""
+    """Name the kind without much heating that the temperatures come nearest to.
+
+    A roof space is told by following the weather day by day; of the others the nearest line counts.
+    """
     by_date = bool((outdoor.by_date & use).any())
-    kinds = (NEVER_HEATED, BARELY_HEATED)
-    fits, _ = _by_kind(kinds, indoor.temp_c[use], outdoor, use, by_date)
-    return kinds[int(np.argmax(fits))]
+    kinds = (ROOF_SPACE, BARELY_HEATED, NEVER_HEATED)
+    fits, far = _by_kind(kinds, indoor.temp_c[use], outdoor, use, by_date)
+    if fits[0] - max(fits[1:]) > house_figure("heating_odds"):
+        return ROOF_SPACE
+    return kinds[1 + int(np.argmin(far[1:]))]
 
 
 def _by_kind(

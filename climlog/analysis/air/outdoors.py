@@ -20,9 +20,8 @@ from climlog.analysis.air.air import Air
 from climlog.analysis.air.daily import daily_means, outdoors_on
 from climlog.analysis.air.departure import Spreads
 from climlog.analysis.air.house_fit import (
-    BARELY_HEATED,
+    COLD_KINDS,
     HUMIDITY,
-    NEVER_HEATED,
     TEMPERATURE,
     heating_of,
 )
@@ -46,7 +45,6 @@ if TYPE_CHECKING:
 GRID_C = np.arange(-40.0, 45.25, 0.25)
 """Outdoor temperatures that are weighed: the coldest and hottest months of lived-in places."""
 NOON = pd.Timedelta(hours=12)
-COLD_KINDS = (NEVER_HEATED, BARELY_HEATED)
 HALF_A_YEAR = 6
 MONTHS = 12
 SEED = 20260805

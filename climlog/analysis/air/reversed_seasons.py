@@ -9,9 +9,8 @@ import numpy as np
 from climlog.analysis.air.daily import Daily, OutdoorDays
 from climlog.analysis.air.departure import Spreads, log_likelihood
 from climlog.analysis.air.house_fit import (
-    BARELY_HEATED,
+    COLD_KINDS,
     HUMIDITY,
-    NEVER_HEATED,
     TEMPERATURE,
     class_line,
     days_of,
@@ -21,8 +20,6 @@ from climlog.errors import UnusableInputError
 from climlog.limits import warn_of
 from climlog.model.indoor import HouseClass, house_figure, house_named, humidity_of
 from climlog.tables import ORDINARY_HOME
-
-KINDS = (ORDINARY_HOME, BARELY_HEATED, NEVER_HEATED)
 
 
 def check_seasons(indoor: Daily, outdoor: OutdoorDays, house: HouseClass | None, name: str) -> None:
@@ -86,7 +83,7 @@ def _likeliest(indoor: Daily, outdoor: OutdoorDays) -> float:
     use = indoor.known
     reads = (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa))
     found = []
-    for name in KINDS:
+    for name in (ORDINARY_HOME, *COLD_KINDS):
         house = house_named(name)
         lines, weather = class_line(house, outdoor.curve), class_line(house, outdoor.daily)
         days = days_of(house, outdoor, outdoor.curve)

@@ -35,13 +35,11 @@ from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import (
     SATURATED_PCT,
     HouseClass,
-    HouseKind,
     house_figure,
     house_named,
     humidity_of,
     indoor_air,
     vapour_pressure,
-    warmed_by_sun,
 )
 from climlog.sheets.what_ifs import WhatIf
 from climlog.tables import load_table
@@ -307,26 +305,13 @@ def _doubted(scene: _Scene, outdoors: Outdoors | None, changed: SomeAir) -> "Flo
     drawn = changed if outdoors.drawn is None else EVENTS[scene.what_if.kind](scene, let_in)
     generator = np.random.default_rng(SEED + 1)
     unlike = generator.standard_normal(count)[:, None]
-    temp_c = _in_shade(scene, let_in, drawn, generator.uniform(size=count)[:, None])
-    rh_pct = humidity_of(temp_c, drawn.vapour_pa)
+    rh_pct = humidity_of(drawn.temp_c, drawn.vapour_pa)
     spread = Spreads.of(heating_of(scene.house), HUMIDITY).at(outdoors.air.temp_c)
     own, middle_rh = scene.own, humidity_of(changed.temp_c, changed.vapour_pa)
     as_it_was = (drawn.temp_c == own.temp_c) & (drawn.vapour_pa == own.vapour_pa)
     plausible = np.clip(rh_pct + unlike * spread, house_figure("driest_room"), SATURATED_PCT)
     plausible = np.where(as_it_was, rh_pct, plausible)
     return np.asarray(
-        equilibrium_moisture(np.where(as_it_was, changed.temp_c, temp_c), plausible)
+        equilibrium_moisture(np.where(as_it_was, changed.temp_c, drawn.temp_c), plausible)
         - equilibrium_moisture(changed.temp_c, middle_rh)
     )
-
-
-def _in_shade(scene: _Scene, outdoors: SomeAir, drawn: SomeAir, share: "Floats") -> "Floats":
-    """Take a share of the sun's warmth away from an unheated building, shape (k, m).
-
-    What is known of them are rooms under a roof; a store may as well stand in the shade.
-    """
-    if scene.house is None or scene.house.kind is not HouseKind.UNHEATED:
-        return np.broadcast_to(drawn.temp_c, (share.shape[0], drawn.temp_c.shape[-1]))
-    guard_c = -np.inf if scene.what_if.temp_c is None else scene.what_if.temp_c
-    least_c = np.minimum(drawn.temp_c, guard_c)
-    return np.asarray(np.maximum(drawn.temp_c - share * warmed_by_sun(outdoors.temp_c), least_c))

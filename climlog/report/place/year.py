@@ -286,8 +286,11 @@ def house_words(house: "HouseClass", say: Say) -> str:
     known = f'Kind of house "{house.name}": {house.words}{run} ({house.source}, {house.mark}). '
     if house.kind == HouseKind.UNHEATED:
         return (
-            f"{known}Its figures rest on two roof spaces; a massive building is warmer in winter."
+            f"{known}Its figures rest on the rooms of one building; a shed in the sun is warmer in "
+            "summer."
         )
+    if house.kind == HouseKind.ROOF_SPACE:
+        return f"{known}Its figures rest on the roof spaces of three buildings."
     if house.kind == HouseKind.BARELY_HEATED:
         return f"{known}Its figures rest on two buildings: a store and an old house."
     return (
