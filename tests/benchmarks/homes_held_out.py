@@ -49,16 +49,18 @@ PRINTED_PCT = 0.05
 """Half the last digit that is told: where the extreme was read, both ends meet in it."""
 QUARTERS = ("winter", "spring", "summer", "autumn")
 KINDS = (
-    ("attic", "roof space", "roof-space"),
-    ("us_rooms", "room, unheated", "unheated"),
-    ("stmatthias", "church, cooled", "iso13788-class-2"),
-    ("store", "store, drier running", "barely-heated"),
-    ("church", "church", "iso13788-class-2"),
-    ("R1", "barely heated", "barely-heated"),
-    ("swiss", "flat", "iso13788-class-2"),
-    ("", "heated home", "iso13788-class-2"),
+    ("attic", "roof space", "roof-space", None),
+    ("us_rooms", "room, unheated", "unheated", None),
+    ("stmatthias", "church, cooled", "iso13788-class-2", 23.0),
+    ("osaka", "room, cooled", "iso13788-class-2", 25.0),
+    ("store", "store, drier running", "barely-heated", None),
+    ("church", "church", "iso13788-class-2", None),
+    ("R1", "barely heated", "barely-heated", None),
+    ("swiss", "flat", "iso13788-class-2", None),
+    ("", "heated home", "iso13788-class-2", None),
 )
-"""Part of the file's name, kind of building, class that its owner would name."""
+"""Part of the file's name, kind of building, class and set point of cooling that its owner would
+name. [°C]"""
 
 
 @dataclass(frozen=True)
@@ -115,7 +117,7 @@ def scored(year, days, truth, known, start_pct, board):
 
 
 def hold_out(frame, outdoor, first, weeks, owner):
-    kind, class_name, board = owner
+    kind, class_name, cooling_c, board = owner
     days = frame.index[(frame.index >= first)][:YEAR]
     part = frame.loc[days]
     emc = equilibrium_moisture(
@@ -137,7 +139,7 @@ def hold_out(frame, outdoor, first, weeks, owner):
     truth = extremes(true_run, known)[:, 0]
     ahead = np.array([true_run[0].argmin(), true_run[0].argmax()]) >= 7 * weeks
     kept = log_of(part.iloc[: 7 * weeks], "in")
-    alone = house_named(class_name)
+    alone = house_named(class_name, cooling_c=cooling_c)
     both = fill_year(outdoor, kept, alone)
     asked = fill_year(outdoor, kept) if both.fit.stands_cold is not None else None
     found = [
@@ -180,7 +182,7 @@ def starts_of(frame, outdoors, falls):
 def all_held(folder, months=False, falls=False):
     board = slab()
     for path in sorted(folder.glob("*.csv")):
-        kind, class_name = next(row[1:] for row in KINDS if row[0] in path.stem)
+        owner = next(row[1:] for row in KINDS if row[0] in path.stem)
         frame = building(path)
         outdoors = whole_year(frame, path)
         if outdoors.dropna().shape[0] < YEAR:
@@ -191,7 +193,7 @@ def all_held(folder, months=False, falls=False):
         for first in starts_of(frame, outdoors, falls):
             for weeks in WEEKS:
                 with figures_in_place(figures):
-                    held = hold_out(frame, outdoor, first, weeks, (kind, class_name, board))
+                    held = hold_out(frame, outdoor, first, weeks, (*owner, board))
                 if held is not None:
                     yield held
 
