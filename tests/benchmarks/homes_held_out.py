@@ -9,8 +9,9 @@ both. Told for each kind of building, weeks kept and season of the start: errors
 true) of the least and most board moisture over the days with readings, with the log, with log and
 class, and with the class alone, and the share of truths inside the 5 to 95 % of the drawn years,
 which claims 90 %; a least or most that fell among the days kept is not counted there. Where no cold
-day tells whether a building is heated the answer asks, so the log counts with the class named then;
-how often is told. Every spread, and a kind's own level, is fitted without the building at hand.
+day tells whether a building is heated, or its seasons look reversed, the answer asks, so the log
+counts with the class named then; how often is told. Every spread, and a kind's own level, is fitted
+without the building at hand.
 Days without outdoors have those of a neighbour file; no day without indoors is judged. --months
 gives the outdoors as a table of their twelve monthly means; --after-falls starts each log where the
 outdoors of the year have just fallen most within two weeks.
@@ -24,6 +25,7 @@ import numpy as np
 import pandas as pd
 
 from climlog.analysis.air.projection import BAND, fill_year
+from climlog.errors import UnusableInputError
 from climlog.importer.months import through_means
 from climlog.importer.weather import MONTHS, Weather
 from climlog.model.board import BARE, Piece
@@ -141,13 +143,22 @@ def hold_out(frame, outdoor, first, weeks, owner):
     kept = log_of(part.iloc[: 7 * weeks], "in")
     alone = house_named(class_name, cooling_c=cooling_c)
     both = fill_year(outdoor, kept, alone)
-    asked = fill_year(outdoor, kept) if both.fit.stands_cold is not None else None
+    unasked = unasked_year(outdoor, kept)
     found = [
         scored(year, days, truth, known, start_pct, board)
-        for year in (asked or both, both, fill_year(outdoor, house=alone, start=first.date()))
+        for year in (unasked or both, both, fill_year(outdoor, house=alone, start=first.date()))
     ]
     season = QUARTERS[first.month % 12 // 3]
-    return Held(kind, weeks, season, ahead, asked is None, *found[0], *found[1], *found[2])
+    return Held(kind, weeks, season, ahead, unasked is None, *found[0], *found[1], *found[2])
+
+
+def unasked_year(outdoor, kept):
+    """The year of the log alone; None where the answer asks for the kind of building."""
+    try:
+        year = fill_year(outdoor, kept)
+    except UnusableInputError:
+        return None
+    return None if year.fit.is_heating_open else year
 
 
 def monthly(outdoors):

@@ -121,11 +121,46 @@ def test_a_log_is_never_worse_than_none_for_houses_as_various_as_the_spreads_say
     assert left[170:200].mean() > 0.6 * alone[170:200].mean()
 
 
+def test_what_damp_weeks_of_frost_say_of_humidity_stays_with_the_cold_days():
+    spreads = Spreads.of("roof", "rh")
+    frost = Days(YEAR_LONG[:21], np.full(21, -5.0), np.zeros(21))
+    found = read_off(spreads, YEAR_LONG, frost, np.full(21, 12.0), 0.0)
+    nobody = unread(spreads, YEAR_LONG)
+    at = Days(np.array([10.0, 200.0]), np.array([-5.0, 18.0]), np.zeros(2))
+    near, far = found.at(at)
+    assert near > 8.0
+    assert abs(far) < 1.0
+    cold, warm = (int(np.searchsorted(GRID_C, one)) for one in (-6.0, 18.0))
+    assert found.spread[cold] < 0.8 * nobody.spread[cold]
+    assert found.spread[warm] == pytest.approx(nobody.spread[warm], rel=0.02)
+
+
+@pytest.mark.parametrize("kind", ["heated", "barely", "unheated", "roof"])
+def test_what_is_left_unknown_is_as_much_as_readings_weighed_with_doubt_leave(kind):
+    """Over drawn houses the departure at each outdoor temperature is missed by its own spread."""
+    generator = np.random.default_rng(11)
+    spreads = Spreads.of(kind, "rh")
+    outdoor_c = GIVEN.daily.temp_c
+    days = Days(YEAR_LONG, outdoor_c, np.gradient(GIVEN.curve.temp_c))
+    kept = YEAR_LONG < 42
+    shape = (120, 365)
+    truths = unread(spreads, YEAR_LONG).drawn_at(days, np.broadcast_to(outdoor_c, shape), generator)
+    noise = spreads.scatter * departures(generator, shape, house_figure("carried_over"))
+    missed, claimed = [], []
+    for truth, rough in zip(truths, noise, strict=True):
+        found = read_off(spreads, YEAR_LONG, days.only(kept), (truth + rough)[kept], 0.0)
+        drawn = found.drawn_at(days, np.broadcast_to(outdoor_c, (64, 365)), generator)
+        missed.append(truth - found.at(days))
+        claimed.append(drawn.std(axis=0))
+    ratio = np.sqrt(np.mean(np.square(missed)) / np.mean(np.square(claimed)))
+    assert ratio == pytest.approx(1.0, abs=0.12)
+
+
 def test_spring_and_autumn_at_one_temperature_are_told_apart():
-    spreads = Spreads.of("unheated", "temp")
+    spreads = Spreads.of("roof", "temp")
     turning = np.array([0.2, -0.2])
     at = Days(np.array([0.0, 180.0]), np.array([8.0, 8.0]), turning)
-    # An unheated room is ahead of the season: sun warms it in spring.
+    # A roof space is ahead of the season: sun warms it in spring.
     spring, autumn = unread(spreads, np.arange(365.0)).at(at)
     assert spring - autumn == pytest.approx(0.4 * spreads.ahead)
     assert spreads.ahead > 1.0
@@ -145,10 +180,15 @@ def test_cold_days_settle_whether_a_building_is_heated(room_c, outdoor_c, cold):
     assert stands_cold(np.full(21, room_c), outdoor, use, True) is cold
 
 
-@pytest.mark.parametrize(("over_outdoors", "kind"), [(0.2, "barely-heated"), (0.95, "unheated")])
-def test_a_log_that_stands_cold_chooses_its_kind_and_tells_a_wrong_one(over_outdoors, kind):
+@pytest.mark.parametrize(
+    ("over_outdoors", "kept", "kind"),
+    [(0.2, 0.0, "barely-heated"), (0.95, 0.8, "unheated"), (0.95, 0.0, "roof-space")],
+)
+def test_a_log_that_stands_cold_chooses_its_kind_and_tells_a_wrong_one(over_outdoors, kept, kind):
+    """A room keeps days of warmth, a roof space follows the weather at once."""
     inside, use = indoors(days=slice(0, 40))
-    temp_c = np.where(use, 11.0 * (1 - over_outdoors) + over_outdoors * GIVEN.daily.temp_c, np.nan)
+    outdoor_c = pd.Series(GIVEN.daily.temp_c).ewm(alpha=1.0 - kept, adjust=False).mean().to_numpy()
+    temp_c = np.where(use, 11.0 * (1 - over_outdoors) + over_outdoors * outdoor_c, np.nan)
     cold = Daily(inside.days, temp_c, 0.6 * saturation_pressure(temp_c))
     chosen = fit_house(cold, GIVEN, use, None)
     assert (chosen.house.name, chosen.chosen, chosen.told_wrong) == (kind, True, False)
