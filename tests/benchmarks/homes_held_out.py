@@ -1,6 +1,6 @@
 """Years of boards in homes held out: a log of a few weeks against the class of house alone.
 
-    python tests/benchmarks/homes_held_out.py FOLDER [--months] [--after-falls]
+    python -m tests.benchmarks.homes_held_out FOLDER [--months] [--after-falls] [--shipped]
 
 FOLDER holds one CSV of daily means a building (day, in_temp_c, in_vapour_pa, out_temp_c,
 out_vapour_pa); DEVELOPERS.md says where open ones come from. The first weeks from each start are
@@ -14,7 +14,8 @@ counts with the class named then; how often is told. Every spread, and a kind's 
 without the building at hand.
 Days without outdoors have those of a neighbour file; no day without indoors is judged. --months
 gives the outdoors as a table of their twelve monthly means; --after-falls starts each log where the
-outdoors of the year have just fallen most within two weeks.
+outdoors of the year have just fallen most within two weeks; --shipped takes figures of the tables,
+for buildings that none of them was fitted on.
 """
 
 import argparse
@@ -153,12 +154,12 @@ def hold_out(frame, outdoor, first, weeks, owner):
 
 
 def unasked_year(outdoor, kept):
-    """The year of the log alone; None where the answer asks for the kind of building."""
+    """The year of the log alone; None where the answer asks for the kind of building or cooling."""
     try:
         year = fill_year(outdoor, kept)
     except UnusableInputError:
         return None
-    return None if year.fit.is_heating_open else year
+    return None if year.fit.is_heating_open or year.fit.is_cooling_open else year
 
 
 def monthly(outdoors):
@@ -190,7 +191,7 @@ def starts_of(frame, outdoors, falls):
     return pd.date_range(frame.index[0], frame.index[-1], freq=f"{apart}D")
 
 
-def all_held(folder, months=False, falls=False):
+def all_held(folder, months=False, falls=False, shipped=False):
     board = slab()
     for path in sorted(folder.glob("*.csv")):
         owner = next(row[1:] for row in KINDS if row[0] in path.stem)
@@ -200,7 +201,7 @@ def all_held(folder, months=False, falls=False):
             continue
         dated = Weather(log_of(outdoors, "out"), "logger", False)
         outdoor = monthly(outdoors) if months else dated
-        figures = figures_without(folder, path.stem)
+        figures = {} if shipped else figures_without(folder, path.stem)
         for first in starts_of(frame, outdoors, falls):
             for weeks in WEEKS:
                 with figures_in_place(figures):
@@ -248,10 +249,11 @@ def report(held):
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
-    for name in ("--months", "--after-falls"):
+    for name in ("--months", "--after-falls", "--shipped"):
         parser.add_argument(name, action="store_true")
     asked = parser.parse_args()
-    print("\n".join(report(list(all_held(asked.folder, asked.months, asked.after_falls)))))
+    how = (asked.months, asked.after_falls, asked.shipped)
+    print("\n".join(report(list(all_held(asked.folder, *how)))))
 
 
 if __name__ == "__main__":

@@ -130,7 +130,7 @@ class House:
         return found[0], found[1]
 
 
-@told({"temperature_c": "temp", "vapour_pa": "vapour"}, without="given off_temp off_rh")
+@told({"temperature_c": "temp", "vapour_pa": "vapour"}, without="given off_temp off_rh read")
 @dataclass(frozen=True, eq=False)
 class FittedHouse(House):
     """What a log tells of its house.
@@ -139,6 +139,8 @@ class FittedHouse(House):
     ----------
     temp, vapour : Line
         The whole course in short.
+    read : array of bool, shape (d,)
+        Days of the year that it rests on.
     days_used : int
         Days with readings indoors that it rests on.
     by_date : bool
@@ -153,6 +155,7 @@ class FittedHouse(House):
 
     temp: Line
     vapour: Line
+    read: "NDArray[np.bool_]"
     days_used: int
     by_date: bool
     chosen: bool
@@ -162,6 +165,15 @@ class FittedHouse(House):
     def is_heating_open(self) -> bool:
         """Whether nobody said, and no cold day told, that the building is heated in winter."""
         return self.chosen and self.stands_cold is None
+
+    @property
+    def is_cooling_open(self) -> bool:
+        """Whether nobody said, and hardly a hot day told, how warm it gets in a hot summer."""
+        if not self.house.is_heated or self.house.cooling_c is not None:
+            return False
+        hot = self.given.expected.temp_c >= house_figure("cooled_from")
+        enough = house_figure("cooling_days")
+        return bool(hot.sum() >= enough and (hot & self.read).sum() < enough)
 
     @property
     def told_wrong(self) -> bool:
@@ -282,6 +294,7 @@ def fit_house(
         off_rh=found[1],
         temp=lines[0],
         vapour=lines[1],
+        read=use,
         days_used=int(use.sum()),
         by_date=by_date,
         chosen=house is None,

@@ -33,6 +33,7 @@ from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
 from climlog.report.place.what_if import in_short
 from climlog.report.place.year import (
+    cooling_asked,
     heating_asked,
     heating_not_told,
     lacking_text,
@@ -295,7 +296,8 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
         month = month_name[year.least_known_month]
         heating = "" if result.as_a_set.verdict is Verdict.HOLDS else heating_asked(year)
         unread = f"{days_text(year.days_projected)} not read: log two weeks of {month} first."
-        lines += [one for one in (heating, unread, year_asked(year)) if one]
+        cooling = cooling_asked(year)
+        lines += [one for one in (heating, cooling, unread, year_asked(year)) if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The rest of the year: {FILLED_UP}.")
     if result.start.known_from is KnownFrom.THIS_LOG:
@@ -322,7 +324,11 @@ def open_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
             f"{days_text(result.projection.days_projected)} of the year are projected: leave the "
             f"logger running; {log_next(result.projection)}."
         )
-        doubts = (heating_not_told(result.projection), weather_not_met(result.projection))
+        doubts = (
+            heating_not_told(result.projection),
+            cooling_asked(result.projection),
+            weather_not_met(result.projection),
+        )
         lines += [one for one in doubts if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The air from {lacking_text(result, say)}: {load_text('place.fill_up')}")

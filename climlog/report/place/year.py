@@ -249,6 +249,13 @@ def heating_asked(year: "Projection") -> str:
     )
 
 
+def cooling_asked(year: "Projection") -> str:
+    """Ask whether a room whose hot days were not read is cooled; empty where there are none."""
+    if year.fit is None or not year.fit.is_cooling_open:
+        return ""
+    return "Cooled in summer? If so, give --cooling TEMP: no hot day was read."
+
+
 def _kind(fit: "FittedHouse", say: Say) -> str:
     """Say what kind of building the year starts from, who chose it, and whether the log agrees."""
     name, cold = fit.house.name, "stands cold" if fit.stands_cold else "is heated in the cold"

@@ -18,6 +18,7 @@ from climlog.analysis.air.house_fit import (
 )
 from climlog.model.indoor import house_figure, house_named
 from climlog.model.psychrometrics import saturation_pressure
+from climlog.tables import ORDINARY_HOME
 from tests.analysis.air.test_projection import OUT
 
 DAYS = pd.date_range("2025-01-01", periods=365)
@@ -194,6 +195,24 @@ def test_a_log_that_stands_cold_chooses_its_kind_and_tells_a_wrong_one(over_outd
     assert (chosen.house.name, chosen.chosen, chosen.told_wrong) == (kind, True, False)
     named = fit_house(cold, GIVEN, use, house_named("iso13788-class-2"))
     assert (named.house.name, named.chosen, named.told_wrong) == ("iso13788-class-2", False, True)
+
+
+def test_a_hot_summer_not_read_asks_whether_the_room_is_cooled():
+    days = GIVEN.daily.days
+    hot = 17.0 + 11.0 * np.sin((days.day_of_year.to_numpy() - 110.0) / 365.0 * 2.0 * np.pi)
+    hotter = Daily(days, hot, np.full(365, 1200.0))
+    outdoor = replace(GIVEN, daily=hotter, curve=hotter, by_date=np.ones(365, dtype=bool))
+    winter, summer = (np.arange(365) < 21, np.abs(days.day_of_year.to_numpy() - 200) < 15)
+    inside = Daily(days, np.full(365, 22.0), np.full(365, 1100.0))
+
+    def is_open(use, given=outdoor, house=None):
+        return fit_house(inside, given, use, house).is_cooling_open
+
+    assert is_open(winter)
+    assert not is_open(summer)
+    assert not is_open(winter, house=house_named(ORDINARY_HOME, cooling_c=24.0))
+    assert not is_open(winter, house=house_named("unheated"))
+    assert not is_open(winter, given=GIVEN)
 
 
 def test_scatter_is_found_with_the_weight_of_its_starting_value():
