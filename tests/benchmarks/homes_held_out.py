@@ -154,12 +154,13 @@ def hold_out(frame, outdoor, first, weeks, owner):
 
 
 def unasked_year(outdoor, kept):
-    """The year of the log alone; None where the answer asks for the kind of building or cooling."""
+    """The year of the log alone; None where the answer asks for kind, heating or cooling."""
     try:
         year = fill_year(outdoor, kept)
     except UnusableInputError:
         return None
-    return None if year.fit.is_heating_open or year.fit.is_cooling_open else year
+    fit = year.fit
+    return None if fit.is_heating_open or fit.is_cooling_open or fit.rivals else year
 
 
 def monthly(outdoors):

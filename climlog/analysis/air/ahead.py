@@ -100,6 +100,8 @@ class Ahead:
         for each plausible year.
     hangs_on_heating : bool
         Whether the verdict hangs on a heating that nobody told of: it was taken for granted.
+    hangs_on_kind : bool
+        Whether it hangs on which kind of building without heating this is.
     """
 
     air: Air
@@ -109,6 +111,7 @@ class Ahead:
     lead_hours: float
     errors: AirErrors | None = None
     hangs_on_heating: bool = False
+    hangs_on_kind: bool = False
 
     @property
     def air_errors(self) -> AirErrors | None:

@@ -151,6 +151,8 @@ class FittedHouse(House):
     stands_cold : bool or None
         Whether its temperatures are those of a building that is not or barely heated; None where
         they do not tell.
+    rivals : tuple of str
+        Other kinds that stand cold and that the log tells as little from as the one it chose.
     """
 
     temp: Line
@@ -160,6 +162,7 @@ class FittedHouse(House):
     by_date: bool
     chosen: bool
     stands_cold: bool | None
+    rivals: tuple[str, ...] = ()
 
     @property
     def is_heating_open(self) -> bool:
@@ -272,7 +275,10 @@ def fit_house(
     by_date = bool((outdoor.by_date & use).any())
     against = outdoor.daily if by_date else outdoor.curve
     cold = stands_cold(indoor.temp_c[use], outdoor, use, by_date)
-    known = house or house_named(_coldest_kind(indoor, outdoor, use) if cold else ORDINARY_HOME)
+    chosen, rivals = (
+        _coldest_kind(indoor, outdoor, use) if house is None and cold else (ORDINARY_HOME, ())
+    )
+    known = house or house_named(chosen)
     reads = (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa))
     found: list[Departure] = []
     for name, read, line, real, days in zip(
@@ -299,6 +305,7 @@ def fit_house(
         by_date=by_date,
         chosen=house is None,
         stands_cold=cold,
+        rivals=rivals,
     )
 
 
@@ -329,17 +336,24 @@ def stands_cold(
     return True if follows else None
 
 
-def _coldest_kind(indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]") -> str:
-    """Name the kind without much heating that the temperatures come nearest to.
+def _coldest_kind(
+    indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]"
+) -> tuple[str, tuple[str, ...]]:
+    """Name the kind without much heating that the temperatures come nearest to, and its rivals.
 
-    A roof space is told by following the weather day by day; of the others the nearest line counts.
+    A roof space is told by following the weather day by day; of the others the nearest line counts,
+    and one that lies hardly farther is a rival. Without the weather of its days a roof is one too.
     """
     by_date = bool((outdoor.by_date & use).any())
     kinds = (ROOF_SPACE, BARELY_HEATED, NEVER_HEATED)
     fits, far = _by_kind(kinds, indoor.temp_c[use], outdoor, use, by_date)
     if fits[0] - max(fits[1:]) > house_figure("heating_odds"):
-        return ROOF_SPACE
-    return kinds[1 + int(np.argmin(far[1:]))]
+        return ROOF_SPACE, ()
+    best = 1 + int(np.argmin(far[1:]))
+    near = far[best] + house_figure("kinds_apart")
+    first = 1 if by_date else 0
+    rivals = (kinds[at] for at in range(first, len(kinds)) if at != best and far[at] < near)
+    return kinds[best], tuple(rivals)
 
 
 def _by_kind(

@@ -88,7 +88,7 @@ class Asked:
     ahead : Ahead or None
         The air from the fixing on where the piece has been in more places than one; None puts it
         together from the place's own.
-    hangs_on_heating : bool
+    hangs_on_heating, hangs_on_kind : bool
         As in `Ahead`.
     tells_kinds : bool
         Whether every kind of fastening is tried in its places too, which no other job tells.
@@ -104,6 +104,7 @@ class Asked:
     outdoor_low_c: float | None = None
     ahead: Ahead | None = None
     hangs_on_heating: bool = False
+    hangs_on_kind: bool = False
     tells_kinds: bool = True
 
 
@@ -203,7 +204,9 @@ def _lived(asked: Asked) -> _Lived:
     record = _record(log, projection)
     errors = None if projection is None else projection.errors_at
     ahead = asked.ahead or ahead_from(record, fixing_day(asked.piece, record), errors)
-    ahead = replace(ahead, hangs_on_heating=asked.hangs_on_heating)
+    ahead = replace(
+        ahead, hangs_on_heating=asked.hangs_on_heating, hangs_on_kind=asked.hangs_on_kind
+    )
     return _Lived(asked, log, record, ahead, *_followed(asked.piece, ahead, asked))
 
 

@@ -48,6 +48,11 @@ class Lacks(StrEnum):
     FASTENINGS = "fastenings"
     ANSWERS = "answers"
     HEATING = "heating"
+    KIND = "kind of building"
+
+
+UNSETTLED = frozenset({Lacks.SEASONS, Lacks.ANSWERS, Lacks.HEATING, Lacks.KIND})
+"""With one of these nothing is set yet: what is still to be told may move it either way."""
 
 
 @told({"": "fastening judgement"})
@@ -530,5 +535,6 @@ def lacking(piece: Piece, start: Start, ahead: Ahead) -> tuple[Lacks, ...]:
         Lacks.MOISTURE: not start.is_settled,
         Lacks.SEASONS: not ahead.coverage.is_whole,
         Lacks.HEATING: ahead.hangs_on_heating,
+        Lacks.KIND: ahead.hangs_on_kind,
     }
     return tuple(one for one, lacks in found.items() if lacks)

@@ -129,6 +129,8 @@ def analyse_in_year(
     result = analyse(asked)
     if _hangs_on_heating(asked, around, result):
         result = analyse(replace(asked, hangs_on_heating=True))
+    elif _hangs_on_kind(asked, around, result):
+        result = analyse(replace(asked, hangs_on_kind=True))
     return replace(result, limits=tuple(dict.fromkeys((*limits, *result.limits))))
 
 
@@ -137,18 +139,31 @@ def _hangs_on_heating(asked: Asked, around: Surroundings, result: PlaceResult) -
 
     A log of the warm months cannot tell the one from the other, and so tells no winter.
     """
-    year, plan = asked.projection, result.plan
+    year = asked.projection
     if year is None or year.fit is None or not year.fit.is_heating_open:
         return False
-    unheated = replace(around, house=house_named(NEVER_HEATED))
+    return _is_worse_in(asked, around, result, NEVER_HEATED)
+
+
+def _hangs_on_kind(asked: Asked, around: Surroundings, result: PlaceResult) -> bool:
+    """Whether it would be worse in another kind of cold building that the log does not rule out."""
+    year = asked.projection
+    rivals = () if year is None or year.fit is None else year.fit.rivals
+    return any(_is_worse_in(asked, around, result, name) for name in rivals)
+
+
+def _is_worse_in(asked: Asked, around: Surroundings, result: PlaceResult, kind: str) -> bool:
+    """Whether a building of another kind gives the piece a worse verdict, or its plan another."""
+    plan = result.plan
+    other = replace(around, house=house_named(kind))
     with collected():  # its limits are those of a room that may not be
-        cold_year = projected_year(unheated, asked.piece.fixed_on)
-        cold = analyse(replace(asked, projection=cold_year, what_ifs=(), tells_kinds=False))
+        other_year = projected_year(other, asked.piece.fixed_on)
+        there = analyse(replace(asked, projection=other_year, what_ifs=(), tells_kinds=False))
+    here, other_odds = result.as_a_set.share_of_draws, there.as_a_set.share_of_draws
     if plan is not None:
-        there = cold.outcomes.odds_of(plan.piece.fastenings, plan.travel)
-        return verdict_of(there, is_known=True) is not verdict_of(plan.odds, is_known=True)
-    here, there = (one.as_a_set.share_of_draws for one in (result, cold))
-    return there > here and verdict_of(there, True) is not verdict_of(here, True)
+        here, other_odds = plan.odds, there.outcomes.odds_of(plan.piece.fastenings, plan.travel)
+    is_worse = plan is not None or other_odds > here
+    return is_worse and verdict_of(other_odds, True) is not verdict_of(here, True)
 
 
 def _house(around: Surroundings, year: Projection | None) -> HouseClass | None:

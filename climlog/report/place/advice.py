@@ -20,6 +20,7 @@ MOST_REMEDIES = 5
 """Changes told; the sixth is more work than any before it, and nobody reads so far."""
 ANSWER_FIRST = "Answer what is open below."
 SAY_HEATING = "Say whether the room is heated in winter, below, and run it again."
+SAY_KIND = "Say what kind of building it is, below, and run it again."
 HANGS_ON_ANSWERS = "It runs out as was assumed, and which change holds hangs on what is open."
 SCREWED = ("rail", "leg", "bar")
 PANEL_INSTEAD = "a panel in a frame"
@@ -61,6 +62,7 @@ def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
         Lacks.ANSWERS: ANSWER_FIRST,
         Lacks.SEASONS: log_on(result, say),
         Lacks.HEATING: SAY_HEATING,
+        Lacks.KIND: SAY_KIND,
     }
     return tuple(says for lack, says in settles.items() if lack in result.lacks)
 

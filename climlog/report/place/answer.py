@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from climlog.analysis.board.cases import KnownFrom
 from climlog.analysis.place.plan import Plan
-from climlog.analysis.place.result import Extreme, Lacks, PlaceResult
+from climlog.analysis.place.result import UNSETTLED, Extreme, Lacks, PlaceResult
 from climlog.analysis.place.verdict import Verdict, Way, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import Fastening
@@ -21,6 +21,7 @@ from climlog.report.phrases import (
 from climlog.report.place.advice import (
     ANSWER_FIRST,
     SAY_HEATING,
+    SAY_KIND,
     fit_as_drawn,
     is_month_first,
     log_on,
@@ -36,6 +37,7 @@ from climlog.report.place.year import (
     cooling_asked,
     heating_asked,
     heating_not_told,
+    kind_asked,
     lacking_text,
     log_next,
     months_lacking,
@@ -108,6 +110,7 @@ def _reasons(result: PlaceResult) -> list[str]:
         Lacks.ANSWERS: questions,
         Lacks.MOISTURE: "its moisture when fixed is a guess",
         Lacks.HEATING: "it hangs on whether the room is heated in winter",
+        Lacks.KIND: "it hangs on what kind of unheated building it is",
     }
     if Lacks.SEASONS in result.lacks:
         words[Lacks.SEASONS] = _seasons(result)
@@ -194,7 +197,7 @@ def _set(result: PlaceResult, say: Say) -> tuple[str, ...]:
     told with the moisture that it is for.
     """
     verdict = result.as_a_set.verdict
-    if {Lacks.SEASONS, Lacks.ANSWERS, Lacks.HEATING} & set(result.lacks):
+    if UNSETTLED & set(result.lacks):
         return ()
     first = result.remedies[0].steps if result.remedies else ()
     set_there = {step.kind for step in first if step.size in SET_TODAY}
@@ -248,6 +251,8 @@ def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
         return (log_on(result, say),)
     if Lacks.HEATING in result.lacks:
         return (SAY_HEATING,)
+    if Lacks.KIND in result.lacks:
+        return (SAY_KIND,)
     return ("Measure the wood's moisture today, and give it with the day it is fixed.",)
 
 
@@ -281,8 +286,10 @@ def _planned(plan: Plan) -> int:
 
 def _by_when(result: PlaceResult) -> str:
     if result.projection is not None:
-        heated = ", if heated" if Lacks.HEATING in result.lacks else ""
-        return f"in a projected year{heated}"
+        taken = ", if heated" if Lacks.HEATING in result.lacks else ""
+        if Lacks.KIND in result.lacks and result.projection.fit is not None:
+            taken = f', if "{result.projection.fit.house.name}"'
+        return f"in a projected year{taken}"
     if not result.is_full_year:
         return f"in the {days_text(result.coverage.days)} known"
     return f"by {result.course.times[-1]:%B %Y}"
@@ -296,8 +303,8 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
         month = month_name[year.least_known_month]
         heating = "" if result.as_a_set.verdict is Verdict.HOLDS else heating_asked(year)
         unread = f"{days_text(year.days_projected)} not read: log two weeks of {month} first."
-        cooling = cooling_asked(year)
-        lines += [one for one in (heating, cooling, unread, year_asked(year)) if one]
+        open_ones = (heating, kind_asked(year), cooling_asked(year))
+        lines += [one for one in (*open_ones, unread, year_asked(year)) if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The rest of the year: {FILLED_UP}.")
     if result.start.known_from is KnownFrom.THIS_LOG:
@@ -326,6 +333,7 @@ def open_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
         )
         doubts = (
             heating_not_told(result.projection),
+            kind_asked(result.projection),
             cooling_asked(result.projection),
             weather_not_met(result.projection),
         )

@@ -5,7 +5,7 @@ from collections.abc import Callable, Collection, Mapping
 
 from climlog.analysis.place.gaps import GapToSet
 from climlog.analysis.place.plan import Plan
-from climlog.analysis.place.result import Lacks, PlaceResult
+from climlog.analysis.place.result import UNSETTLED, PlaceResult
 from climlog.analysis.place.verdict import counted, of_100
 from climlog.limits import SMALLEST_LENGTH_MM
 from climlog.model.board import ACROSS
@@ -172,7 +172,7 @@ def gap_section(result: PlaceResult, say: Say) -> tuple[str, ...]:
 
     None where less than a year is known, an open question decides, or no gap holds.
     """
-    if {Lacks.SEASONS, Lacks.ANSWERS, Lacks.HEATING} & set(result.lacks):
+    if UNSETTLED & set(result.lacks):
         return ()
     lines = gap_lines(result, say)
     steps = [

@@ -249,6 +249,14 @@ def heating_asked(year: "Projection") -> str:
     )
 
 
+def kind_asked(year: "Projection") -> str:
+    """Ask what kind of building stands cold where the log tells no better; empty where it does."""
+    if year.fit is None or not year.fit.rivals:
+        return ""
+    ways = " or ".join(f"--house {one}" for one in year.fit.rivals)
+    return f'Taken for "{year.fit.house.name}"; if it is another kind, give {ways}.'
+
+
 def cooling_asked(year: "Projection") -> str:
     """Ask whether a room whose hot days were not read is cooled; empty where there are none."""
     if year.fit is None or not year.fit.is_cooling_open:

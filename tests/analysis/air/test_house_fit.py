@@ -197,6 +197,27 @@ def test_a_log_that_stands_cold_chooses_its_kind_and_tells_a_wrong_one(over_outd
     assert (named.house.name, named.chosen, named.told_wrong) == ("iso13788-class-2", False, True)
 
 
+@pytest.mark.parametrize(
+    ("room_c", "kind", "rivals"),
+    [
+        (7.0, "unheated", ()),
+        (10.2, "unheated", ("barely-heated",)),
+        (11.5, "barely-heated", ("unheated",)),
+        (14.0, "barely-heated", ()),
+    ],
+)
+def test_a_cold_room_between_two_kinds_has_the_other_for_a_rival(room_c, kind, rivals):
+    """Of 6 °C outdoors a room barely heated makes 14 °C or so, one without heating 7."""
+    outdoor = Daily(GIVEN.daily.days, np.full(365, 6.0), np.full(365, 700.0))
+    given = replace(GIVEN, daily=outdoor, curve=outdoor, by_date=np.ones(365, dtype=bool))
+    temp_c = np.full(365, room_c)
+    cold = Daily(outdoor.days, temp_c, 0.6 * saturation_pressure(temp_c))
+    use = np.arange(365) < 21
+    found = fit_house(cold, given, use, None)
+    assert (found.house.name, found.rivals) == (kind, rivals)
+    assert fit_house(cold, given, use, house_named("unheated")).rivals == ()
+
+
 def test_a_hot_summer_not_read_asks_whether_the_room_is_cooled():
     days = GIVEN.daily.days
     hot = 17.0 + 11.0 * np.sin((days.day_of_year.to_numpy() - 110.0) / 365.0 * 2.0 * np.pi)

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -19,6 +20,7 @@ from climlog.sheets.piece import read_piece
 from climlog.tables import ORDINARY_HOME
 from tests.places import SAMPLES
 
+ROOM_C = 13.6
 WINTER, SUMMER = ("2026-01-05", "2026-01-27"), ("2025-07-20", "2025-08-11")
 
 
@@ -36,8 +38,8 @@ def three_weeks(first, last):
     )
 
 
-def judged(slot_mm, when=SUMMER, house=None):
-    """Judge the wide top of the samples, its slots of some length."""
+def with_slots(slot_mm):
+    """Read the wide top of the samples, its slots of some length."""
     top = read_piece(SAMPLES / "wide_top_slots.toml")
     slots = tuple(
         replace(one, sizes_mm={**one.sizes_mm, "slot_length_mm": slot_mm})
@@ -45,9 +47,13 @@ def judged(slot_mm, when=SUMMER, house=None):
         else one
         for one in top.fastenings
     )
+    return replace(top, fastenings=slots)
+
+
+def judged(slot_mm, when=SUMMER, house=None):
+    """Judge that top in three weeks of the samples."""
     known = None if house is None else house_named(house)
-    around = Surroundings(three_weeks(*when), outdoors(), known)
-    return analyse_in_year(replace(top, fastenings=slots), around)
+    return analyse_in_year(with_slots(slot_mm), Surroundings(three_weeks(*when), outdoors(), known))
 
 
 def test_what_holds_in_a_heated_room_alone_is_not_known():
@@ -70,6 +76,34 @@ def test_what_comes_out_alike_in_both_keeps_its_verdict(slot_mm):
     found = judged(slot_mm)
     assert found.as_a_set.verdict is judged(slot_mm, house=ORDINARY_HOME).as_a_set.verdict
     assert Lacks.HEATING not in found.lacks
+
+
+def autumn_in_a_store(slot_mm, house=None):
+    """Three weeks between what a room without heating has then and what one barely heated has."""
+    hours = pd.date_range("2025-10-06", periods=21 * 24, freq="h")
+    still = three_weeks(*SUMMER)
+    log = replace(
+        still, times=hours, temp_c=np.full(hours.size, ROOM_C), rh_pct=np.full(hours.size, 60.0)
+    )
+    known = None if house is None else house_named(house)
+    return analyse_in_year(with_slots(slot_mm), Surroundings(log, outdoors(), known))
+
+
+def test_a_cold_log_between_two_kinds_is_not_judged_by_the_one_it_lies_a_little_nearer_to():
+    one, other = (
+        autumn_in_a_store(14.0, house).as_a_set.verdict for house in ("barely-heated", "unheated")
+    )
+    assert one is not other
+    found = autumn_in_a_store(14.0)
+    assert found.projection.fit.rivals
+    assert found.as_a_set.verdict is Verdict.NOT_KNOWN
+    assert found.lacks == (Lacks.KIND,)
+    says = answer(found, Say("metric"))
+    assert "kind of unheated building" in says.says
+    assert f"--house {found.projection.fit.rivals[0]}" in says.not_known[0]
+    assert says.set == ()
+    assert 'if "' in says.odds
+    assert letter(found, says.says, Say("metric")).withheld
 
 
 def test_a_log_of_cold_days_tells_it_by_itself():
