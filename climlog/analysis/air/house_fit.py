@@ -342,16 +342,17 @@ def _coldest_kind(
     """Name the kind without much heating that the temperatures come nearest to, and its rivals.
 
     A roof space is told by following the weather day by day; of the others the nearest line counts,
-    and one that lies hardly farther is a rival. Without the weather of its days a roof is one too.
+    and one that lies hardly farther is a rival: a roof space too, unless its days speak against it.
     """
     by_date = bool((outdoor.by_date & use).any())
     kinds = (ROOF_SPACE, BARELY_HEATED, NEVER_HEATED)
     fits, far = _by_kind(kinds, indoor.temp_c[use], outdoor, use, by_date)
-    if fits[0] - max(fits[1:]) > house_figure("heating_odds"):
+    roof_odds, enough = fits[0] - max(fits[1:]), house_figure("heating_odds")
+    if roof_odds > enough:
         return ROOF_SPACE, ()
     best = 1 + int(np.argmin(far[1:]))
     near = far[best] + house_figure("kinds_apart")
-    first = 1 if by_date else 0
+    first = 1 if by_date and roof_odds < -enough else 0
     rivals = (kinds[at] for at in range(first, len(kinds)) if at != best and far[at] < near)
     return kinds[best], tuple(rivals)
 
