@@ -152,7 +152,8 @@ class FittedHouse(House):
         Whether its temperatures are those of a building that is not or barely heated; None where
         they do not tell.
     rivals : tuple of str
-        Other kinds that stand cold and that the log tells as little from as the one it chose.
+        Other kinds that the log does not rule out; where the kind was named and the log
+        contradicts it, the kind that the log itself tells.
     """
 
     temp: Line
@@ -166,8 +167,13 @@ class FittedHouse(House):
 
     @property
     def is_heating_open(self) -> bool:
-        """Whether nobody said, and no cold day told, that the building is heated in winter."""
-        return self.chosen and self.stands_cold is None
+        """Whether nobody said, and no cold day told, that the building is heated in winter.
+
+        A place without a winter asks for no heating.
+        """
+        winter = self.given.expected.temp_c <= house_figure("warming_from")
+        is_told = self.stands_cold is not None or winter.sum() < house_figure("cold_days")
+        return self.chosen and not is_told
 
     @property
     def is_cooling_open(self) -> bool:
@@ -275,10 +281,10 @@ def fit_house(
     by_date = bool((outdoor.by_date & use).any())
     against = outdoor.daily if by_date else outdoor.curve
     cold = stands_cold(indoor.temp_c[use], outdoor, use, by_date)
-    chosen, rivals = (
-        _coldest_kind(indoor, outdoor, use) if house is None and cold else (ORDINARY_HOME, ())
-    )
-    known = house or house_named(chosen)
+    own, rivals = _own_kind(indoor, outdoor, use, cold)
+    known = house or house_named(own)
+    if house is not None:
+        rivals = (own,) if cold is not None and cold == house.is_heated else ()
     reads = (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa))
     found: list[Departure] = []
     for name, read, line, real, days in zip(
@@ -324,8 +330,7 @@ def stands_cold(
     outdoor, use, by_date
         As in `fit_house`.
     """
-    against = outdoor.daily if by_date else outdoor.curve
-    cold = against.temp_c[use] <= house_figure("warming_from")
+    cold = _cold_days(outdoor, use, by_date)
     if int(cold.sum()) >= house_figure("cold_days"):
         return bool(np.median(room_c[cold]) < house_figure("stands_cold"))
     kinds = (ORDINARY_HOME, NEVER_HEATED, ROOF_SPACE)
@@ -336,25 +341,54 @@ def stands_cold(
     return True if follows else None
 
 
+def _own_kind(
+    indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]", cold: bool | None
+) -> tuple[str, tuple[str, ...]]:
+    """Name the kind that the log itself tells, and the others that it does not rule out.
+
+    Without a cold day a room that keeps close to the outdoors may be a home all the same.
+    """
+    if not cold:
+        return ORDINARY_HOME, ()
+    by_date = bool((outdoor.by_date & use).any())
+    kind, rivals = _coldest_kind(indoor, outdoor, use, by_date)
+    if _cold_days(outdoor, use, by_date).sum() < house_figure("cold_days"):
+        rivals = (*rivals, ORDINARY_HOME)
+    return kind, rivals
+
+
 def _coldest_kind(
-    indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]"
+    indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]", by_date: bool
 ) -> tuple[str, tuple[str, ...]]:
     """Name the kind without much heating that the temperatures come nearest to, and its rivals.
 
-    A roof space is told by following the weather day by day; of the others the nearest line counts,
-    and one that lies hardly farther is a rival: a roof space too, unless its days speak against it.
+    A roof space is told by following the weather day by day, as a light shed and the space under a
+    floor do too; of the others the nearest line counts. One whose line lies hardly farther, and
+    twice as far where it explains the days better, is a rival: a roof space too, unless its days speak against it.
     """
-    by_date = bool((outdoor.by_date & use).any())
     kinds = (ROOF_SPACE, BARELY_HEATED, NEVER_HEATED)
     fits, far = _by_kind(kinds, indoor.temp_c[use], outdoor, use, by_date)
     roof_odds, enough = fits[0] - max(fits[1:]), house_figure("heating_odds")
-    if roof_odds > enough:
-        return ROOF_SPACE, ()
-    best = 1 + int(np.argmin(far[1:]))
-    near = far[best] + house_figure("kinds_apart")
+    best = 0 if roof_odds > enough else 1 + int(np.argmin(far[1:]))
+    apart = house_figure("kinds_apart")
     first = 1 if by_date and roof_odds < -enough else 0
-    rivals = (kinds[at] for at in range(first, len(kinds)) if at != best and far[at] < near)
+    rivals = [
+        kinds[at]
+        for at in range(first, len(kinds))
+        if at != best
+        and far[at] - far[best] < (2.0 * apart if fits[at] - fits[best] > enough else apart)
+    ]
+    if best == 0 and NEVER_HEATED not in rivals:
+        rivals.append(NEVER_HEATED)
     return kinds[best], tuple(rivals)
+
+
+def _cold_days(
+    outdoor: OutdoorDays, use: "NDArray[np.bool_]", by_date: bool
+) -> "NDArray[np.bool_]":
+    """Tell which of the days used were cold outdoors."""
+    against = outdoor.daily if by_date else outdoor.curve
+    return np.asarray(against.temp_c[use] <= house_figure("warming_from"))
 
 
 def _by_kind(

@@ -55,7 +55,8 @@ def check_seasons(indoor: Daily, outdoor: OutdoorDays, house: HouseClass | None,
     if house is None:
         raise UnusableInputError(
             f"{said}; give a file of the log's own place, or, if this one is right (a cooled room "
-            "can look so), name the kind of house with --house NAME"
+            "can look so, and one whose heating was switched within the log), name the kind of "
+            "house with --house NAME"
         )
     warn_of(said)
 

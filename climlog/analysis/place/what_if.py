@@ -132,7 +132,7 @@ def _beginnings(air: Air, what_if: WhatIf) -> list[date]:
         if what_if.month in (None, one.month) and one < air.times[-1] - DAY
     ]  # fmt: skip
     end = air.times[-1] + pd.Timedelta(hours=air.step_hours)
-    ordered = sorted(wanted, key=lambda one: (one.day != 1, one + length > end))
+    ordered = sorted(wanted, key=lambda one: (one + length > end, one.day != 1))
     return [one.date() for one in ordered]
 
 

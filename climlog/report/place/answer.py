@@ -110,7 +110,7 @@ def _reasons(result: PlaceResult) -> list[str]:
         Lacks.ANSWERS: questions,
         Lacks.MOISTURE: "its moisture when fixed is a guess",
         Lacks.HEATING: "it hangs on whether the room is heated in winter",
-        Lacks.KIND: "it hangs on what kind of unheated building it is",
+        Lacks.KIND: "it hangs on what kind of building it is",
     }
     if Lacks.SEASONS in result.lacks:
         words[Lacks.SEASONS] = _seasons(result)

@@ -164,6 +164,8 @@ def _years_of(year: "Projection") -> str:
     file = year.outdoor
     if year.fit is None or year.fit.by_date or file.first is None or file.last is None:
         return ""
+    if file.first <= year.days[0].date() <= file.last:
+        return ""
     first, last = file.first.year, file.last.year
     return f"{first}" if first == last else f"{first} to {last}"
 
@@ -209,8 +211,8 @@ def _matched(year: "Projection", say: Say) -> str:
         return f"{other_year} The range is wider for it."
     if not year.fit.by_date:
         return (
-            "Matched by day of the year: the outdoor dates are not those of the readings, so of "
-            "the weather on those days only the season is known, and the range is wider for it."
+            "Matched by day of the year: the outdoor dates are not those of the readings, or too "
+            "few, so of their weather only the season is known, and the range is wider for it."
         )
     other = ""
     if year.days_of_other_years:
@@ -250,11 +252,16 @@ def heating_asked(year: "Projection") -> str:
 
 
 def kind_asked(year: "Projection") -> str:
-    """Ask what kind of building stands cold where the log tells no better; empty where it does."""
-    if year.fit is None or not year.fit.rivals:
+    """Ask what kind of building it is where the log tells no better; empty where it does."""
+    fit = year.fit
+    if fit is None or not fit.rivals:
         return ""
-    ways = " or ".join(f"--house {one}" for one in year.fit.rivals)
-    return f'Taken for "{year.fit.house.name}"; if it is another kind, give {ways}.'
+    if fit.told_wrong:
+        cold = "stands cold" if fit.stands_cold else "is heated"
+        return f'By the log the room {cold}, not "{fit.house.name}": give --house {fit.rivals[0]}.'
+    cold_ones = [f"--house {one}" for one in fit.rivals if one != ORDINARY_HOME]
+    ways = " or ".join([*cold_ones, *(["--heating TEMP"] if ORDINARY_HOME in fit.rivals else [])])
+    return f'Taken for "{fit.house.name}"; if it is another kind, give {ways}.'
 
 
 def cooling_asked(year: "Projection") -> str:
@@ -270,11 +277,10 @@ def _kind(fit: "FittedHouse", say: Say) -> str:
     if not fit.chosen:
         if not fit.told_wrong:
             return house_words(fit.house, say)
-        other = NEVER_HEATED if fit.stands_cold else ORDINARY_HOME
         return (
             f'The log does not agree with the kind of house "{name}": by its temperatures the room '
-            f'{cold}. The days not read lean on "{name}" all the same; with --house {other}, or '
-            "none, they lean on what was read."
+            f'{cold}. The days not read lean on "{name}" all the same; with --house '
+            f"{fit.rivals[0]}, or none, they lean on what was read."
         )
     if fit.stands_cold is None:
         return (

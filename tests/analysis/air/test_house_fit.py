@@ -210,7 +210,7 @@ def test_a_cold_room_between_two_kinds_has_the_other_for_a_rival(room_c, kind, r
     """Of 6 °C outdoors a room barely heated makes 14 °C or so, one without heating 7."""
     outdoor = Daily(GIVEN.daily.days, np.full(365, 6.0), np.full(365, 700.0))
     given = replace(GIVEN, daily=outdoor, curve=outdoor, by_date=np.ones(365, dtype=bool))
-    temp_c = np.full(365, room_c)
+    temp_c = room_c + np.sin(YEAR_LONG / 3.0)
     cold = Daily(outdoor.days, temp_c, 0.6 * saturation_pressure(temp_c))
     use = np.arange(365) < 21
     found = fit_house(cold, given, use, None)

@@ -99,7 +99,7 @@ def test_a_cold_log_between_two_kinds_is_not_judged_by_the_one_it_lies_a_little_
     assert found.as_a_set.verdict is Verdict.NOT_KNOWN
     assert found.lacks == (Lacks.KIND,)
     says = answer(found, Say("metric"))
-    assert "kind of unheated building" in says.says
+    assert "what kind of building" in says.says
     assert f"--house {found.projection.fit.rivals[0]}" in says.not_known[0]
     assert says.set == ()
     assert 'if "' in says.odds
