@@ -364,7 +364,8 @@ def _coldest_kind(
 
     A roof space is told by following the weather day by day, as a light shed and the space under a
     floor do too; of the others the nearest line counts. One whose line lies hardly farther, and
-    twice as far where it explains the days better, is a rival: a roof space too, unless its days speak against it.
+    twice as far where it explains the days better, is a rival: a roof space too, unless its days
+    speak against it.
     """
     kinds = (ROOF_SPACE, BARELY_HEATED, NEVER_HEATED)
     fits, far = _by_kind(kinds, indoor.temp_c[use], outdoor, use, by_date)

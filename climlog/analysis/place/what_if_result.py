@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
+import pandas as pd
+
 from climlog.analysis.air.air import Air
 from climlog.analysis.air.outdoors import OutdoorsFrom
 from climlog.analysis.board.simulation import Course
@@ -112,6 +114,15 @@ class WhatIfRow:
     outdoors: OutdoorsDuring | None = None
     during: AirDuring | None = None
     months_tried: int = 0
+
+    @property
+    def days_beyond(self) -> float:
+        """Days of the event that lie beyond the record, and so are left out; 0 where none do."""
+        if self.what_if is None or self.what_if.days is None:
+            return 0.0
+        end = self.air.times[-1] + pd.Timedelta(hours=self.air.step_hours)
+        known = (end - pd.Timestamp(self.what_if.first_day)) / pd.Timedelta(days=1)
+        return max(0.0, float(self.what_if.days - known))
 
     @property
     def assumed(self) -> bool:

@@ -20,6 +20,7 @@ from climlog.analysis.place.result import PlaceResult
 from climlog.analysis.place.year import Surroundings, analyse_in_year
 from climlog.analysis.room.room import analyse_room
 from climlog.analysis.round.result import DailyLine, ItemKind, ItemRun, PlaceRun, Prints
+from climlog.analysis.warned import collected
 from climlog.errors import ClimlogError, OpenQuestionError, UnusableInputError, shown_path
 from climlog.importer.folder import expand_paths
 from climlog.importer.log import Log
@@ -217,7 +218,8 @@ def _room(place: RoundPlace, log: Log, prints: Prints) -> ItemRun:
 
 def _air(log: Log | None, items: Sequence[ItemRun]) -> DailyLine | None:
     """Give the air by the day as it was read; where no log is, as it was projected."""
-    air = None if log is None else air_of(log)
+    with collected():  # the items tell of it themselves
+        air = None if log is None else air_of(log)
     results = [one.result for one in items if isinstance(one.result, PlaceResult)]
     if air is None and results:
         air = results[0].air

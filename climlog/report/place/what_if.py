@@ -91,6 +91,8 @@ def event_dates(one: "WhatIfRow", say: Say) -> str:
         return ""
     days = one.what_if.days
     long = "to the end" if days is None else days_text(days)
+    if days is not None and one.days_beyond >= 1.0:
+        long = f"{long}, the first {days - one.days_beyond:.0f} of them within the year known"
     return f"{say.day(one.what_if.first_day)}, {long}{_of_months(one.months_tried)}"
 
 

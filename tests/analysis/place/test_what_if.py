@@ -20,6 +20,8 @@ from climlog.errors import UnusableInputError
 from climlog.importer.weather import Weather
 from climlog.model.diffusion import days_to_63_pct
 from climlog.model.wood_transport import slab_for
+from climlog.report.phrases import Say
+from climlog.report.place.what_if import event_dates
 from climlog.sheets.what_ifs import parse_what_if
 from climlog.tables import load_table
 from tests.analysis.made import fastening, made_log, oak_top, steady_log
@@ -224,6 +226,24 @@ def test_frost_in_a_store_is_told_among_the_limits():
     frost = Weather(steady_log(365, rh_pct=85.0, temp_c=-8.0), "logger", False)
     result, _ = table("in store, 2025-03-01, 30 days", outdoor=frost)
     assert any("air temperature -6.9" in limit for limit in result.limits)
+
+
+def test_an_event_longer_than_the_year_left_says_how_much_of_it_is_laid():
+    _, found = table("in store, 2025-12-12, 60 days", outdoor=seasons())
+    (row,) = found.rows
+    assert row.days_beyond == pytest.approx(40.0)
+    assert "60 days, the first 20 of them within the year known" in event_dates(row, Say("metric"))
+    _, found = table("in store, 2025-03-01, 60 days", outdoor=seasons())
+    assert found.rows[0].days_beyond == 0.0
+
+
+def test_a_month_that_the_year_has_twice_is_the_one_that_holds_the_whole_event():
+    late = made_log(np.full(365 * 24, 19.0), np.full(365 * 24, 45.0), "2024-11-20")
+    event = parse_what_if("shut up, in November")
+    found = analyse(Asked(TOP, late, what_ifs=[event], events=Events(seasons())))
+    (row,) = found.what_ifs.rows
+    assert row.what_if.first_day == date(2024, 11, 20)
+    assert row.days_beyond == 0.0
 
 
 def test_the_start_of_an_event_is_a_day():
