@@ -284,6 +284,8 @@ def fit_house(
     own, rivals = _own_kind(indoor, outdoor, use, cold)
     known = house or house_named(own)
     if house is not None:
+        if _cold_days(outdoor, use, by_date).sum() < house_figure("cold_days"):
+            cold = None  # warm days contradict nobody who names the kind
         rivals = (own,) if cold is not None and cold == house.is_heated else ()
     reads = (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa))
     found: list[Departure] = []

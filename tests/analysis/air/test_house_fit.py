@@ -218,6 +218,16 @@ def test_a_cold_room_between_two_kinds_has_the_other_for_a_rival(room_c, kind, r
     assert fit_house(cold, given, use, house_named("unheated")).rivals == ()
 
 
+def test_warm_days_contradict_nobody_who_names_the_kind_of_house():
+    """A room that follows a warm August may be a home with its windows open."""
+    use = np.zeros(365, dtype=bool)
+    use[np.argsort(GIVEN.daily.temp_c)[-21:]] = True
+    temp_c = np.where(use, GIVEN.daily.temp_c + 1.0, np.nan)
+    room = Daily(GIVEN.daily.days, temp_c, 0.6 * saturation_pressure(temp_c))
+    named = fit_house(room, GIVEN, use, house_named(ORDINARY_HOME, heating_c=20.0))
+    assert (named.told_wrong, named.rivals, named.is_heating_open) == (False, (), False)
+
+
 def test_a_hot_summer_not_read_asks_whether_the_room_is_cooled():
     days = GIVEN.daily.days
     hot = 17.0 + 11.0 * np.sin((days.day_of_year.to_numpy() - 110.0) / 365.0 * 2.0 * np.pi)
