@@ -11,9 +11,9 @@ to building, a log is weighed by what it can tell, and never for more.
 
 Humidity is weighed with more doubt than was fitted: nothing is taken to be the same at all outdoor
 temperatures, and the rest fades sooner, so that what three damp weeks of winter say stays with the
-cold days. Few buildings tell how far one season's humidity
-speaks of another's, and a log believed too far is worse than none. What is left unknown is told for
-those gains by the spreads that were fitted.
+cold days. Few buildings tell how far one season's humidity speaks of another's, and a log believed
+too far is worse than none. What is left unknown is told for those gains by the spreads that were
+fitted.
 """
 
 from dataclasses import dataclass, replace

@@ -281,7 +281,7 @@ def fit_house(
     by_date = bool((outdoor.by_date & use).any())
     against = outdoor.daily if by_date else outdoor.curve
     cold = stands_cold(indoor.temp_c[use], outdoor, use, by_date)
-    own, rivals = _own_kind(indoor, outdoor, use, cold)
+    own, rivals = _own_kind(indoor, outdoor, use, cold, by_date)
     known = house or house_named(own)
     if house is not None:
         if _cold_days(outdoor, use, by_date).sum() < house_figure("cold_days"):
@@ -344,7 +344,11 @@ def stands_cold(
 
 
 def _own_kind(
-    indoor: Daily, outdoor: OutdoorDays, use: "NDArray[np.bool_]", cold: bool | None
+    indoor: Daily,
+    outdoor: OutdoorDays,
+    use: "NDArray[np.bool_]",
+    cold: bool | None,
+    by_date: bool,
 ) -> tuple[str, tuple[str, ...]]:
     """Name the kind that the log itself tells, and the others that it does not rule out.
 
@@ -352,7 +356,6 @@ def _own_kind(
     """
     if not cold:
         return ORDINARY_HOME, ()
-    by_date = bool((outdoor.by_date & use).any())
     kind, rivals = _coldest_kind(indoor, outdoor, use, by_date)
     if _cold_days(outdoor, use, by_date).sum() < house_figure("cold_days"):
         rivals = (*rivals, ORDINARY_HOME)
