@@ -240,6 +240,7 @@ def report(held):
             some = [one for one in held if (one.kind, one.weeks) == (kind, weeks)]
             if some:
                 lines.append(row(f"{kind}, {weeks} weeks", some))
+        lines.append(row(f"{kind}, all", [one for one in held if one.kind == kind]))
         for season in QUARTERS:
             some = [one for one in held if (one.kind, one.season, one.weeks) == (kind, season, 3)]
             if some:

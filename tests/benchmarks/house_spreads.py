@@ -4,7 +4,7 @@
 
 prints rows for tables/house_figures.csv, each with the range that it has with one building left
 out. FOLDER is that of homes_held_out.py. A building counts once, however many loggers and days it
-has; days are thinned, which leaves the likelihood of those kept as it is. Eight figures of few
+has; days are thinned, which leaves the likelihood of those kept as it is. Nine figures of few
 buildings lean on a belief of a factor BELIEF either way (of its odds, a share) about STARTS, which
 were set before the fit.
 """
@@ -46,18 +46,21 @@ LEVELS = {
     "roof": ("roof_warmer", 1.5),
 }
 """A kind's own level, fitted too, and where that starts; those of heated kinds are published."""
-PARTS = ("cold", "warm", "shared", "fades", "scatter", "slow", "ahead_spread", "ahead")
+PARTS = ("cold", "warm", "shared", "fades", "scatter", "slow", "ahead_spread", "seasonal", "ahead")
+SHARES = [PARTS.index("shared"), PARTS.index("seasonal")]
+SCALES = len(PARTS) - 1
+"""How many of them are sought by their logarithm, or that of their odds."""
 STARTS = {
-    "heated_temp": (2.0, 2.0, 0.5, 10.0, 0.8, 0.6, 4.0),
-    "heated_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
-    "barely_temp": (3.0, 2.0, 0.3, 10.0, 1.0, 0.8, 6.0),
-    "barely_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
-    "roof_temp": (2.0, 1.5, 0.3, 10.0, 1.2, 0.6, 4.0),
-    "roof_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
-    "unheated_temp": (2.0, 1.5, 0.3, 10.0, 1.2, 0.6, 4.0),
-    "unheated_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0),
+    "heated_temp": (2.0, 2.0, 0.5, 10.0, 0.8, 0.6, 4.0, 0.25),
+    "heated_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0, 0.25),
+    "barely_temp": (3.0, 2.0, 0.3, 10.0, 1.0, 0.8, 6.0, 0.25),
+    "barely_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0, 0.25),
+    "roof_temp": (2.0, 1.5, 0.3, 10.0, 1.2, 0.6, 4.0, 0.25),
+    "roof_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0, 0.25),
+    "unheated_temp": (2.0, 1.5, 0.3, 10.0, 1.2, 0.6, 4.0, 0.25),
+    "unheated_rh": (6.0, 6.0, 0.2, 10.0, 4.0, 3.0, 6.0, 0.25),
 }
-BELIEF = np.array([1.6, 1.6, 4.0, 1.6, 1.6, 1.6, 1.6])
+BELIEF = np.array([1.6, 1.6, 4.0, 1.6, 1.6, 1.6, 1.6, 3.0])
 MOST_DAYS = 160
 LEVEL_K, AHEAD_DAYS = 3.0, 6.0
 """Standard deviations of the belief about a kind's own level and its days ahead."""
@@ -102,8 +105,9 @@ def departures(folder, kind, name):
 
 def spreads_at(at):
     """Spreads from where the search stands."""
-    values = dict(zip(PARTS, [*np.exp(at[:7]), at[7]], strict=True))
-    values["shared"] = 1.0 / (1.0 + np.exp(-at[2]))
+    found = np.exp(at[:SCALES])
+    found[SHARES] = 1.0 / (1.0 + np.exp(-at[SHARES]))
+    values = dict(zip(PARTS, [*found, at[SCALES]], strict=True))
     values["fades_k"] = values.pop("fades")
     return Spreads(**values)
 
@@ -121,31 +125,32 @@ def fitted(folder, kind, name, without=""):
     with figures_in_place(warmth):
         reads = [one for one in departures(folder, kind, name) if one.building != without]
     weights = {one.building: sum(o.building == one.building for o in reads) for one in reads}
-    before = np.log(np.array(STARTS[f"{kind}_{name}"]))
-    before[2] = np.log(STARTS[f"{kind}_{name}"][2] / (1.0 - STARTS[f"{kind}_{name}"][2]))
+    believed_first = np.array(STARTS[f"{kind}_{name}"])
+    before = np.log(believed_first)
+    before[SHARES] -= np.log(1.0 - believed_first[SHARES])
     believed = np.array([AHEAD_DAYS, LEVEL_K] if level else [AHEAD_DAYS])
     start = np.concatenate([before, np.zeros(believed.size)])
 
     def badness(at):
-        spreads, moved = spreads_at(at), at[8] if level else 0.0
+        spreads, moved = spreads_at(at), at[SCALES + 1] if level else 0.0
         likely = sum(
             log_likelihood(spreads, one.days, one.off - moved) / weights[one.building]
             for one in reads
         )
-        belief = (((at[:7] - before) / np.log(BELIEF)) ** 2).sum()
-        belief += ((at[7:] / believed) ** 2).sum()
+        belief = (((at[:SCALES] - before) / np.log(BELIEF)) ** 2).sum()
+        belief += ((at[SCALES:] / believed) ** 2).sum()
         return 0.5 * belief - likely
 
-    steps = np.concatenate([np.full(7, 0.3), believed / 2.0])
+    steps = np.concatenate([np.full(SCALES, 0.3), believed / 2.0])
     simplex = np.vstack([start, start + np.diag(steps)])
     best = minimize(
         badness, start, method="Nelder-Mead",
-        options={"maxfev": 1200, "xatol": 0.02, "fatol": 0.02, "initial_simplex": simplex},
+        options={"maxfev": 1500, "xatol": 0.02, "fatol": 0.02, "initial_simplex": simplex},
     ).x  # fmt: skip
     spreads = spreads_at(best)
     values = {part: getattr(spreads, "fades_k" if part == "fades" else part) for part in PARTS}
     figures = {f"{kind}_{name}_{part}": float(value) for part, value in values.items()}
-    return figures | ({level: start_c + float(best[8])} if level else {})
+    return figures | ({level: start_c + float(best[SCALES + 1])} if level else {})
 
 
 def figures_without(folder, stem):

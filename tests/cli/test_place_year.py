@@ -377,11 +377,11 @@ def test_months_and_their_whole_year_tell_nearly_the_same(phone, months):
     """The table was printed from that year's own outdoor file: what it lacks are the days."""
     for end in ("least", "most"):
         (of_months, of_days) = (one.numbers["width_mm"][end] for one in (months, phone))
-        # Nothing is known of the weather, so that the range is no narrower but for the draws; the
+        # Of the weather only its usual spread is known, so that the range is hardly narrower; the
         # middle lies within an eighth of it.
         spans = [one["p95"] - one["p05"] for one in (of_months, of_days)]
         assert of_months["p50"] == pytest.approx(of_days["p50"], abs=0.125 * spans[1])
-        assert spans[0] > 0.85 * spans[1]
+        assert spans[0] > 0.8 * spans[1]
 
 
 def test_the_month_to_log_next_is_in_json_as_in_the_answer(phone):

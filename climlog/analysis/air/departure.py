@@ -1,19 +1,19 @@
 """What a log says of its house beyond the class's line: a departure that fades as it gets unlike.
 
-A departure has three parts. One is a smooth function of the outdoor temperature, correlated between
-temperatures: a share is the same at all of them, the rest fades with the square of their distance.
-One goes with the turning of the outdoor season, so many days of it ahead (sun) or behind (stored
-heat and moisture), and tells spring from autumn at one outdoor temperature. One lasts for months.
+A departure has three parts. One is a smooth function of the outdoor temperature and the time of
+year: between temperatures a share is the same, the rest fades with their distance; between days of
+the year a share follows the cosine of the angle they lie apart, so that an autumn says little of
+the spring, however like it is outdoors. One goes with the turning of the outdoor season, so many
+days of it ahead (sun) or behind (stored heat and moisture). One lasts for months.
 Readings narrow them by the usual conditioning of normal variables, each day with scatter that
 carries over to the next, so that three weeks in a row count as one look at the house and not as 21.
 Far from what was read the class's own spread is left whole: as the spreads are those from building
 to building, a log is weighed by what it can tell, and never for more.
 
-Humidity is weighed with more doubt than was fitted: nothing is taken to be the same at all outdoor
-temperatures, and the rest fades sooner, so that what three damp weeks of winter say stays with the
-cold days. Few buildings tell how far one season's humidity speaks of another's, and a log believed
-too far is worse than none. What is left unknown is told for those gains by the spreads that were
-fitted.
+Readings may be weighed with more doubt than was fitted, with a reach: nothing is then taken to be
+the same at all outdoor temperatures, and the rest fades over that reach, so that what three damp
+weeks of winter say stays with days like them. What is left unknown is told for those gains by the
+spreads that were fitted.
 """
 
 from dataclasses import dataclass, replace
@@ -34,6 +34,9 @@ KNOTS_APART = 12.0
 """Days between which what lasts for months lies straight: fine against its length."""
 JITTER = 1e-6
 ROUNDS = 3
+YEAR_DAYS = 365.25
+OF_YEAR = 3
+"""Parts over `GRID_C` that make one over the time of year: its mean, cosine and sine."""
 
 
 @dataclass(frozen=True)
@@ -49,13 +52,13 @@ class Spreads:
         Share of that variance that is the same at all outdoor temperatures.
     fades_k : float
         Distance in outdoor temperature over which the rest fades. [K]
+    seasonal : float
+        Share of that variance that goes with the time of year: all of it would make a half-year
+        apart the opposite.
     scatter, slow : float
         Of days around the building's own course, and of what lasts for months.
     ahead, ahead_spread : float
         Days of the outdoor season that the kind is ahead, and their standard deviation. [d]
-    reach_k : float or None
-        Distance in outdoor temperature over which readings are taken to speak; None where they
-        are weighed as the spreads were fitted. [K]
     """
 
     cold: float
@@ -66,37 +69,40 @@ class Spreads:
     slow: float
     ahead: float
     ahead_spread: float
-    reach_k: float | None = None
+    seasonal: float
 
     @classmethod
     def of(cls, heating: str, name: str) -> "Spreads":
         """Read those of buildings unseen, "temp" or "rh" of a kind as `heating_of` tells it."""
-        parts = ("cold", "warm", "shared", "fades", "scatter", "slow", "ahead", "ahead_spread")
+        parts = ("cold", "warm", "shared", "fades", "seasonal", "scatter", "slow", "ahead",
+                 "ahead_spread")  # fmt: skip
         values = {part: house_figure(f"{heating}_{name}_{part}") for part in parts}
-        wider = house_figure("spread_wider")
-        return cls(
-            cold=wider * values["cold"],
-            warm=wider * values["warm"],
-            shared=values["shared"],
-            fades_k=values["fades"],
-            scatter=values["scatter"],
-            slow=house_figure("slow_wider") * values["slow"],
-            ahead=values["ahead"],
-            ahead_spread=wider * values["ahead_spread"],
-            reach_k=house_figure(f"{heating}_rh_reach") if name == "rh" else None,
+        return cls(fades_k=values.pop("fades"), **values)
+
+    def of_class_alone(self) -> "Spreads":
+        """Spread buildings wider that nobody read: a few tell little of how others differ."""
+        times = house_figure("class_wider")
+        return replace(
+            self,
+            cold=times * self.cold,
+            warm=times * self.warm,
+            slow=times * self.slow,
+            ahead_spread=times * self.ahead_spread,
         )
 
-    def weighed(self) -> "Spreads":
-        """Tell the spreads that readings are weighed by: with more doubt where a reach is set."""
-        if self.reach_k is None:
-            return self
-        return replace(self, shared=0.0, fades_k=self.reach_k)
+    def reaching(self, reach_k: float) -> "Spreads":
+        """Let what is read speak over a distance in outdoor temperature, and no farther."""
+        return replace(self, shared=0.0, fades_k=reach_k)
 
     def between(self, one_c: "Floats", other_c: "Floats") -> "Floats":
         """Covariance of the first part between outdoor temperatures, shape (n, m)."""
         near = np.exp(-np.abs(one_c[:, None] - other_c) / self.fades_k)
         spread = np.outer(self.at(one_c), self.at(other_c))
         return np.asarray(spread * (self.shared + (1.0 - self.shared) * near))
+
+    def in_year(self, days_apart: "Floats") -> "Floats":
+        """Correlation of the first part between days of the year, the shape of `days_apart`."""
+        return np.asarray(1.0 - self.seasonal * (1.0 - np.cos(_angle(days_apart))))
 
     def at(self, outdoor_c: "Floats") -> "Floats":
         """Tell the standard deviation from house to house, the shape of `outdoor_c`."""
@@ -129,7 +135,7 @@ class Days:
 
 @dataclass(frozen=True, eq=False)
 class Departure:
-    """A house's departure from its class: parts over `GRID_C`, days ahead, and over `knots`.
+    """A house's departure from its class: `OF_YEAR` parts over `GRID_C`, days ahead, and `knots`.
 
     Attributes
     ----------
@@ -153,11 +159,6 @@ class Departure:
         """Tell the middle departure on each day, shape (d,)."""
         return np.asarray(_design(days, self.knots) @ self.mean)
 
-    @property
-    def spread(self) -> "Floats":
-        """Standard deviation of the first part at `GRID_C`, shape (g,)."""
-        return np.asarray(np.sqrt((self.root[: GRID_C.size] ** 2).sum(axis=1)))
-
     def drawn_at(self, days: Days, outdoor_c: "Floats", generator: np.random.Generator) -> "Floats":
         """Draw a house a row of `outdoor_c`, shape (k, d), and tell its departures there."""
         drawn = self.mean + generator.standard_normal((outdoor_c.shape[0], self.mean.size)) @ (
@@ -166,9 +167,13 @@ class Departure:
         place = np.clip((outdoor_c - GRID_C[0]) / (GRID_C[1] - GRID_C[0]), 0.0, GRID_C.size - 1.001)
         below = place.astype(np.intp)
         share = place - below
-        low, high = (np.take_along_axis(drawn, at, axis=1) for at in (below, below + 1))
-        others = _design(days, self.knots)[:, GRID_C.size :]
-        return np.asarray(low + share * (high - low) + drawn[:, GRID_C.size :] @ others.T)
+        grid = OF_YEAR * GRID_C.size
+        found = drawn[:, grid:] @ _design(days, self.knots)[:, grid:].T
+        parts = np.split(drawn[:, :grid], OF_YEAR, axis=1)
+        for weight, part in zip(_of_year(days.number).T, parts, strict=True):
+            low, high = (np.take_along_axis(part, at, axis=1) for at in (below, below + 1))
+            found += weight * (low + share * (high - low))
+        return np.asarray(found)
 
 
 def knots_of(number: "Floats") -> "Floats":
@@ -184,7 +189,12 @@ def unread(spreads: Spreads, number: "Floats") -> Departure:
 
 
 def read_off(
-    spreads: Spreads, number: "Floats", days: Days, off: "Floats", unknown: float
+    spreads: Spreads,
+    number: "Floats",
+    days: Days,
+    off: "Floats",
+    unknown: float,
+    reach_k: float | None = None,
 ) -> Departure:
     """Condition the departure on days with readings.
 
@@ -199,11 +209,15 @@ def read_off(
         Read less on the class's line.
     unknown : float
         Standard deviation that the weather of those days, not known, adds to each.
+    reach_k : float, optional
+        Distance in outdoor temperature over which readings are taken to speak; left out, as far
+        as the spreads were fitted. [K]
     """
     knots = knots_of(number)
     start, covariance = _before(spreads, knots)
     design = _design(days, knots)
-    across = _before(spreads.weighed(), knots)[1] @ design.T
+    weighed = covariance if reach_k is None else _before(spreads.reaching(reach_k), knots)[1]
+    across = weighed @ design.T
     prior = design @ across
     apart = np.abs(days.number[:, None] - days.number)
     before = float(house_figure("carried_over"))
@@ -238,7 +252,7 @@ def log_likelihood(spreads: Spreads, days: Days, off: "Floats", unknown: float =
     Parameters are those of `read_off`; kinds are compared on the same days.
     """
     apart = np.abs(days.number[:, None] - days.number)
-    seen = spreads.between(days.outdoor_c, days.outdoor_c)
+    seen = spreads.between(days.outdoor_c, days.outdoor_c) * spreads.in_year(apart)
     seen += spreads.ahead_spread**2 * np.outer(days.turning, days.turning)
     seen += spreads.slow**2 * np.exp(-apart / house_figure("slow_days"))
     seen += (spreads.scatter**2 + unknown**2) * house_figure("carried_over") ** apart
@@ -250,10 +264,12 @@ def log_likelihood(spreads: Spreads, days: Days, off: "Floats", unknown: float =
 
 def _before(spreads: Spreads, knots: "Floats") -> "tuple[Floats, Floats]":
     """Mean and covariance of the parts before any reading, shapes (s,) and (s, s)."""
-    grid, size = GRID_C.size, GRID_C.size + 1 + knots.size
+    grid = OF_YEAR * GRID_C.size
+    size = grid + 1 + knots.size
     mean, covariance = np.zeros(size), np.zeros((size, size))
     mean[grid] = spreads.ahead
-    covariance[:grid, :grid] = spreads.between(GRID_C, GRID_C)
+    season = np.diag([1.0 - spreads.seasonal, spreads.seasonal, spreads.seasonal])
+    covariance[:grid, :grid] = np.kron(season, spreads.between(GRID_C, GRID_C))
     covariance[grid, grid] = spreads.ahead_spread**2
     apart = np.abs(knots[:, None] - knots)
     covariance[grid + 1 :, grid + 1 :] = spreads.slow**2 * np.exp(
@@ -264,13 +280,25 @@ def _before(spreads: Spreads, knots: "Floats") -> "tuple[Floats, Floats]":
 
 def _design(days: Days, knots: "Floats") -> "Floats":
     """Weights of the parts on each day, shape (d, s)."""
+    warmth = _straight(days.outdoor_c, GRID_C)
     return np.hstack(
         [
-            _straight(days.outdoor_c, GRID_C),
+            *(weight[:, None] * warmth for weight in _of_year(days.number).T),
             np.asarray(days.turning)[:, None],
             _straight(days.number, knots),
         ]
     )
+
+
+def _of_year(number: "Floats") -> "Floats":
+    """Weights of the parts that make one over the time of year, shape (d, OF_YEAR)."""
+    angle = _angle(number)
+    return np.stack([np.ones(angle.shape), np.cos(angle), np.sin(angle)], axis=1)
+
+
+def _angle(days: "Floats") -> "Floats":
+    """Turn days into an angle of the year. [rad]."""
+    return np.asarray(2.0 * np.pi / YEAR_DAYS * days)
 
 
 def _straight(at: "Floats", knots: "Floats") -> "Floats":

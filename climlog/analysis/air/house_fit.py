@@ -130,7 +130,11 @@ class House:
         return found[0], found[1]
 
 
-@told({"temperature_c": "temp", "vapour_pa": "vapour"}, without="given off_temp off_rh read")
+@told(
+    {"temperature_c": "temp", "vapour_pa": "vapour"},
+    also="days_used",
+    without="given off_temp off_rh read",
+)
 @dataclass(frozen=True, eq=False)
 class FittedHouse(House):
     """What a log tells of its house.
@@ -141,8 +145,6 @@ class FittedHouse(House):
         The whole course in short.
     read : array of bool, shape (d,)
         Days of the year that it rests on.
-    days_used : int
-        Days with readings indoors that it rests on.
     by_date : bool
         True where those days had outdoor readings of the same dates, False where only the
         season was known.
@@ -159,11 +161,15 @@ class FittedHouse(House):
     temp: Line
     vapour: Line
     read: "NDArray[np.bool_]"
-    days_used: int
     by_date: bool
     chosen: bool
     stands_cold: bool | None
     rivals: tuple[str, ...] = ()
+
+    @property
+    def days_used(self) -> int:
+        """Days with readings indoors that it rests on."""
+        return int(self.read.sum())
 
     @property
     def is_heating_open(self) -> bool:
@@ -197,7 +203,7 @@ class ClassHouse(House):
         """Take the class's own spread whole."""
         number = np.arange(float(given.daily.days.size))
         spreads = (Spreads.of(heating_of(house), name) for name in (TEMPERATURE, HUMIDITY))
-        super().__init__(house, given, *(unread(one, number) for one in spreads))
+        super().__init__(house, given, *(unread(one.of_class_alone(), number) for one in spreads))
 
     def middle(self, outdoor: Daily) -> "tuple[Floats, Floats]":
         """As of any house, and what machines are set to holds."""
@@ -251,6 +257,18 @@ def heating_of(house: HouseClass) -> str:
     )
 
 
+def _reach_k(house: HouseClass, name: str) -> float | None:
+    """How far in outdoor temperature a log is believed; None: as far as was fitted. [K].
+
+    Few buildings tell how far one season's humidity speaks of another's, hardly any where nothing
+    heats, and a machine that cools makes its own: a log believed too far is worse than none.
+    """
+    if name == TEMPERATURE:
+        return None
+    is_heated_only = house.is_heated and house.cooling_c is None
+    return house_figure("heated_rh_reach" if is_heated_only else "other_rh_reach")
+
+
 def basis(outdoor: "Floats", kink: float) -> "Floats":
     """Columns of a line with a kink: 1, below, above; shape of `outdoor` and a last axis of 3."""
     away = np.asarray(outdoor, dtype=float) - kink
@@ -299,7 +317,8 @@ def fit_house(
     ):
         unknown = 0.0 if by_date else float((real - line).std())
         spreads = Spreads.of(heating_of(known), name)
-        found.append(read_off(spreads, days.number, days.only(use), (read - line)[use], unknown))
+        off, reach_k = (read - line)[use], _reach_k(known, name)
+        found.append(read_off(spreads, days.number, days.only(use), off, unknown, reach_k))
     lines = _in_short(House(known, outdoor, found[0], found[1]), outdoor.daily)
     return FittedHouse(
         house=known,
@@ -309,7 +328,6 @@ def fit_house(
         temp=lines[0],
         vapour=lines[1],
         read=use,
-        days_used=int(use.sum()),
         by_date=by_date,
         chosen=house is None,
         stands_cold=cold,
@@ -322,7 +340,8 @@ def stands_cold(
 ) -> bool | None:
     """Tell by its temperatures whether a building stands cold; None where they do not tell.
 
-    Cold days settle it. Without them only a room that keeps close to the outdoors, day by day, is
+    Cold days settle it, but where they are mild enough for a room hardly heated to stand as warm.
+    Without them only a room that keeps close to the outdoors, day by day, is
     told from a home: a home that is warm in June may be left cold in January.
 
     Parameters
@@ -334,7 +353,12 @@ def stands_cold(
     """
     cold = _cold_days(outdoor, use, by_date)
     if int(cold.sum()) >= house_figure("cold_days"):
-        return bool(np.median(room_c[cold]) < house_figure("stands_cold"))
+        if np.median(room_c[cold]) < house_figure("stands_cold"):
+            return True
+        days = use.copy()
+        days[use] = cold
+        _, far = _by_kind((ORDINARY_HOME, BARELY_HEATED), room_c[cold], outdoor, days, by_date)
+        return None if far[1] < far[0] else False
     kinds = (ORDINARY_HOME, NEVER_HEATED, ROOF_SPACE)
     fits, far = _by_kind(kinds, room_c, outdoor, use, by_date)
     cold_one = 1 + int(np.argmax(fits[1:]))
@@ -413,7 +437,8 @@ def _by_kind(
         unknown = 0.0 if by_date else float((weather - line).std())
         days = days_of(house, outdoor, against)[0].only(use)
         off = room_c - line[use]
-        fits.append(log_likelihood(Spreads.of(heating_of(house), TEMPERATURE), days, off, unknown))
+        spreads = Spreads.of(heating_of(house), TEMPERATURE).of_class_alone()
+        fits.append(log_likelihood(spreads, days, off, unknown))
         far.append(abs(float(off.mean())))
     return fits, far
 

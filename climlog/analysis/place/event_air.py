@@ -306,7 +306,8 @@ def _doubted(scene: _Scene, outdoors: Outdoors | None, changed: SomeAir) -> "Flo
     generator = np.random.default_rng(SEED + 1)
     unlike = generator.standard_normal(count)[:, None]
     rh_pct = humidity_of(drawn.temp_c, drawn.vapour_pa)
-    spread = Spreads.of(heating_of(scene.house), HUMIDITY).at(outdoors.air.temp_c)
+    spreads = Spreads.of(heating_of(scene.house), HUMIDITY).of_class_alone()
+    spread = spreads.at(outdoors.air.temp_c)
     own, middle_rh = scene.own, humidity_of(changed.temp_c, changed.vapour_pa)
     as_it_was = (drawn.temp_c == own.temp_c) & (drawn.vapour_pa == own.vapour_pa)
     plausible = np.clip(rh_pct + unlike * spread, house_figure("driest_room"), SATURATED_PCT)

@@ -7,7 +7,15 @@ import pandas as pd
 import pytest
 
 from climlog.analysis.air.daily import Daily, daily_means, outdoors_on
-from climlog.analysis.air.departure import GRID_C, Days, Spreads, read_off, unread
+from climlog.analysis.air.departure import (
+    GRID_C,
+    OF_YEAR,
+    YEAR_DAYS,
+    Days,
+    Spreads,
+    read_off,
+    unread,
+)
 from climlog.analysis.air.house_fit import (
     ClassHouse,
     basis,
@@ -24,6 +32,18 @@ from tests.analysis.air.test_projection import OUT
 DAYS = pd.date_range("2025-01-01", periods=365)
 GIVEN = outdoors_on(DAYS, daily_means(OUT), True, "made.csv")
 SEASON_ONLY = outdoors_on(DAYS, daily_means(OUT), False, "made.csv")
+
+
+def over_year(parts, day):
+    """Rows of the parts over the time of year, put together for one day of it."""
+    angle = 2.0 * np.pi * day / YEAR_DAYS
+    grid = np.split(parts[: OF_YEAR * GRID_C.size], OF_YEAR)
+    return grid[0] + np.cos(angle) * grid[1] + np.sin(angle) * grid[2]
+
+
+def spread_of(departure, day=0.0):
+    """Standard deviation over `GRID_C` of how a house departs there on that day of the year."""
+    return np.sqrt((over_year(departure.root, day) ** 2).sum(axis=1))
 
 
 def test_the_kinked_columns_meet_at_the_kink():
@@ -67,9 +87,11 @@ def test_winter_days_leave_the_class_and_its_spread_to_the_summer(name):
     # At 26 °C only the part of the spread that reaches there from 10 °C at most was read.
     spreads = Spreads.of("heated", name)
     reaches = spreads.shared + (1.0 - spreads.shared) * np.exp(-16.0 / spreads.fades_k)
-    assert read.spread[coldest] < 0.8 * nobody.spread[coldest]
-    assert read.spread[warm] > 0.95 * np.sqrt(1.0 - reaches**2) * nobody.spread[warm]
-    assert abs(read.mean[warm]) <= spreads.warm / spreads.cold * np.abs(read.mean[:55]).max()
+    winter, summer = (over_year(read.mean, day) for day in (20.0, 200.0))
+    assert spread_of(read, 20.0)[coldest] < 0.8 * spread_of(nobody, 20.0)[coldest]
+    known = 0.95 * np.sqrt(1.0 - reaches**2) / house_figure("class_wider")
+    assert spread_of(read, 200.0)[warm] > known * spread_of(nobody, 200.0)[warm]
+    assert abs(summer[warm]) <= spreads.warm / spreads.cold * np.abs(winter).max()
 
 
 STEADY = np.zeros(21)
@@ -80,11 +102,11 @@ YEAR_LONG = np.arange(365.0)
 def test_three_weeks_in_a_row_are_one_look_and_not_twenty_one():
     spreads = Spreads.of("heated", "rh")
     row, strewn = (
-        read_off(spreads, YEAR_LONG, Days(day, STEADY, STEADY), STEADY + 8.0, 0.0).spread
+        spread_of(read_off(spreads, YEAR_LONG, Days(day, STEADY, STEADY), STEADY + 8.0, 0.0), 10.0)
         for day in (np.arange(21.0), 17.0 * np.arange(21.0))
     )
     here = int(np.argmin(np.abs(GRID_C)))
-    assert row[here] > 1.5 * strewn[here]
+    assert row[here] > 1.3 * strewn[here]
     # What lasts for months cannot be told from the house in three weeks: that much stays.
     assert row[here] > 0.8 / np.hypot(1 / spreads.cold, 1 / spreads.slow)
 
@@ -95,7 +117,7 @@ def test_a_departure_is_shrunk_towards_the_class_and_never_past_it():
     found = read_off(spreads, YEAR_LONG, days, STEADY + 3.0, 0.0)
     assert found.mean.min() >= 0.0
     assert found.mean.max() < 3.0
-    away = found.mean[: GRID_C.size][GRID_C >= 20.0]
+    away = over_year(found.mean, 10.0)[GRID_C >= 20.0]
     assert (np.diff(away) <= 0.0).all()
 
 
@@ -125,19 +147,21 @@ def test_a_log_is_never_worse_than_none_for_houses_as_various_as_the_spreads_say
 def test_what_damp_weeks_of_frost_say_of_humidity_stays_with_the_cold_days():
     spreads = Spreads.of("roof", "rh")
     frost = Days(YEAR_LONG[:21], np.full(21, -5.0), np.zeros(21))
-    found = read_off(spreads, YEAR_LONG, frost, np.full(21, 12.0), 0.0)
+    found = read_off(spreads, YEAR_LONG, frost, np.full(21, 12.0), 0.0, reach_k=2.0)
     nobody = unread(spreads, YEAR_LONG)
     at = Days(np.array([10.0, 200.0]), np.array([-5.0, 18.0]), np.zeros(2))
     near, far = found.at(at)
     assert near > 8.0
     assert abs(far) < 1.0
     cold, warm = (int(np.searchsorted(GRID_C, one)) for one in (-6.0, 18.0))
-    assert found.spread[cold] < 0.8 * nobody.spread[cold]
-    assert found.spread[warm] == pytest.approx(nobody.spread[warm], rel=0.02)
+    before, after = (spread_of(one, 10.0) for one in (nobody, found))
+    assert after[cold] < 0.8 * before[cold]
+    assert after[warm] == pytest.approx(before[warm], rel=0.02)
 
 
 @pytest.mark.parametrize("kind", ["heated", "barely", "unheated", "roof"])
-def test_what_is_left_unknown_is_as_much_as_readings_weighed_with_doubt_leave(kind):
+@pytest.mark.parametrize("reach_k", [None, 14.0, 1.0])
+def test_what_is_left_unknown_is_as_much_as_readings_weighed_with_doubt_leave(kind, reach_k):
     """Over drawn houses the departure at each outdoor temperature is missed by its own spread."""
     generator = np.random.default_rng(11)
     spreads = Spreads.of(kind, "rh")
@@ -149,7 +173,7 @@ def test_what_is_left_unknown_is_as_much_as_readings_weighed_with_doubt_leave(ki
     noise = spreads.scatter * departures(generator, shape, house_figure("carried_over"))
     missed, claimed = [], []
     for truth, rough in zip(truths, noise, strict=True):
-        found = read_off(spreads, YEAR_LONG, days.only(kept), (truth + rough)[kept], 0.0)
+        found = read_off(spreads, YEAR_LONG, days.only(kept), (truth + rough)[kept], 0.0, reach_k)
         drawn = found.drawn_at(days, np.broadcast_to(outdoor_c, (64, 365)), generator)
         missed.append(truth - found.at(days))
         claimed.append(drawn.std(axis=0))
@@ -169,7 +193,15 @@ def test_spring_and_autumn_at_one_temperature_are_told_apart():
 
 @pytest.mark.parametrize(
     ("room_c", "outdoor_c", "cold"),
-    [(11.0, 1.0, True), (21.0, 1.0, False), (22.0, 17.0, None), (23.0, 30.0, None)],
+    [
+        (11.0, 1.0, True),
+        (21.0, 1.0, False),
+        (16.5, 1.0, False),
+        (22.0, 17.0, None),
+        (23.0, 30.0, None),
+        (16.5, 9.0, None),
+        (19.5, 9.0, False),
+    ],
 )
 def test_cold_days_settle_whether_a_building_is_heated(room_c, outdoor_c, cold):
     generator = np.random.default_rng(3)
@@ -266,7 +298,8 @@ def test_an_unknown_weather_leaves_more_doubt_about_the_house():
     days = Days(np.arange(42.0), np.full(42, 8.0), np.zeros(42))
     here = int(np.argmin(np.abs(GRID_C - 8.0)))
     dated, seasonal = (
-        read_off(steady, YEAR_LONG, days, np.zeros(42), one).spread[here] for one in (0.0, 8.0)
+        spread_of(read_off(steady, YEAR_LONG, days, np.zeros(42), one), 20.0)[here]
+        for one in (0.0, 8.0)
     )
     assert seasonal > 1.2 * dated
 
@@ -311,17 +344,29 @@ def test_where_only_the_season_is_known_the_season_is_expected():
     assert GIVEN.expected.temp_c == pytest.approx(GIVEN.daily.temp_c)
 
 
-def test_a_drawn_house_departs_alike_where_the_weather_is_alike():
+def test_a_drawn_house_departs_alike_where_weather_and_time_of_year_are_alike():
     spreads = replace(Spreads.of("heated", "rh"), slow=0.0, ahead_spread=0.0)
-    days = Days(np.arange(3.0), np.zeros(3), np.zeros(3))
-    drawn = unread(spreads, np.arange(3.0)).drawn_at(
-        days, np.tile([-5.0, -5.0, 23.0], (4000, 1)), np.random.default_rng(4)
+    number = np.array([0.0, YEAR_DAYS, 2.0 * YEAR_DAYS, 0.5 * YEAR_DAYS])
+    days = Days(number, np.zeros(4), np.zeros(4))
+    drawn = unread(spreads, number).drawn_at(
+        days, np.tile([-5.0, -5.0, 23.0, -5.0], (4000, 1)), np.random.default_rng(4)
     )
     assert drawn[:, 0] == pytest.approx(drawn[:, 1])
-    together = np.corrcoef(drawn[:, 0], drawn[:, 2])[0, 1]
+    warm, half_year = (np.corrcoef(drawn[:, 0], drawn[:, at])[0, 1] for at in (2, 3))
     expected = spreads.shared + (1.0 - spreads.shared) * np.exp(-28.0 / spreads.fades_k)
     # A correlation of 4000 draws is known to 0.015.
-    assert together == pytest.approx(expected, abs=0.05)
+    assert warm == pytest.approx(expected, abs=0.05)
+    assert half_year == pytest.approx(1.0 - 2.0 * spreads.seasonal, abs=0.05)
+
+
+def test_an_autumn_says_less_of_the_spring_than_of_the_next_autumn():
+    spreads = replace(Spreads.of("roof", "rh"), ahead=0.0)
+    autumn = Days(YEAR_LONG[:21], np.full(21, 8.0), STEADY)
+    found = read_off(spreads, YEAR_LONG, autumn, np.full(21, 10.0), 0.0)
+    at = Days(np.array([180.0, 364.0]), np.full(2, 8.0), np.zeros(2))
+    spring, next_autumn = found.at(at)
+    assert next_autumn > 5.0
+    assert abs(spring) < 0.4 * next_autumn
 
 
 def test_a_class_of_house_spreads_by_about_one_class():

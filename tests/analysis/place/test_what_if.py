@@ -225,7 +225,7 @@ def test_doubt_of_a_projected_room_widens_the_share_but_not_in_another_room():
 def test_frost_in_a_store_is_told_among_the_limits():
     frost = Weather(steady_log(365, rh_pct=85.0, temp_c=-8.0), "logger", False)
     result, _ = table("in store, 2025-03-01, 30 days", outdoor=frost)
-    assert any("air temperature -6.9" in limit for limit in result.limits)
+    assert any("air temperature -7.03" in limit for limit in result.limits)
 
 
 def test_an_event_longer_than_the_year_left_says_how_much_of_it_is_laid():
