@@ -79,13 +79,14 @@ def _changes(answered: Answered) -> list[dict[str, object]]:
         return []
     from climlog.analysis.place.verdict import of_100
     from climlog.report.place.remedies import remedy_in_short, remedy_text
+    from climlog.report.place.taken import likely
 
     result, question = _place(answered), answered.question
     say = Say(question.units)
     found: list[dict[str, object]] = [
         {
             "short": " ".join(remedy_in_short(one, result.piece, say)),
-            "says": remedy_text(one, result.piece, say),
+            "says": remedy_text(one, result.piece, say, likely(result)),
             "out_of_100": of_100(one.odds),
             "tables": _after(question.tables, one, result, question.units),
         }

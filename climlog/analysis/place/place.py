@@ -28,6 +28,7 @@ from climlog.analysis.place.disputes import disputes_of
 from climlog.analysis.place.event_air import Events
 from climlog.analysis.place.fixing import Fixing, fixing_of
 from climlog.analysis.place.followed import Followed, follow
+from climlog.analysis.place.odds import Outcomes
 from climlog.analysis.place.planning import gaps_to_set, plan_of
 from climlog.analysis.place.result import (
     Band,
@@ -179,6 +180,11 @@ def analyse(asked: Asked) -> PlaceResult:
     with collected() as limits:
         result = _judged(_lived(asked))
     return replace(result, limits=tuple(dict.fromkeys(limits)))
+
+
+def outcomes_of(asked: Asked) -> Outcomes:
+    """Follow the piece alone, for odds: how far every likely case goes."""
+    return _lived(asked).followed.outcomes
 
 
 @dataclass(frozen=True, eq=False)

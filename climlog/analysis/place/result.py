@@ -55,6 +55,28 @@ UNSETTLED = frozenset({Lacks.SEASONS, Lacks.ANSWERS, Lacks.HEATING, Lacks.KIND})
 """With one of these nothing is set yet: what is still to be told may move it either way."""
 
 
+@dataclass(frozen=True)
+class Rival:
+    """The worst of the kinds of building that nothing rules out, where a piece fares worse.
+
+    Attributes
+    ----------
+    kind : str
+        Its name.
+    share_of_draws : float
+        Share of the likely cases that run out there as drawn, 0 to 1.
+    changed_share : float or None
+        With the first change told, or the plan; None where there is none.
+    decides : bool
+        Whether a maker would do something else there, so that the answer hangs on it.
+    """
+
+    kind: str
+    share_of_draws: float
+    changed_share: float | None
+    decides: bool
+
+
 @told({"": "fastening judgement"})
 @dataclass(frozen=True)
 class FasteningResult:
@@ -323,6 +345,8 @@ class PlaceResult:
         Mean of the coldest week outdoors in an ordinary year. [°C]
     cup : Cup or None
         The most hollow it gets; None where both faces follow the air alike.
+    rival : Rival or None
+        Another kind of building that the log does not rule out, where it comes to something worse.
     """
 
     piece: Piece
@@ -354,6 +378,7 @@ class PlaceResult:
     limits: tuple[str, ...] = ()
     plan: Plan | None = None
     gaps_to_set: tuple[GapToSet, ...] = ()
+    rival: Rival | None = None
 
     @property
     def air(self) -> Air:

@@ -16,9 +16,10 @@ from climlog.analysis.air.daily import daily_means
 from climlog.analysis.air.house_fit import NEVER_HEATED
 from climlog.analysis.air.projection import Projection, fill_year
 from climlog.analysis.place.event_air import COOLING_FAILS, Events
-from climlog.analysis.place.place import Asked, analyse
-from climlog.analysis.place.result import PlaceResult
-from climlog.analysis.place.verdict import verdict_of
+from climlog.analysis.place.odds import Outcomes
+from climlog.analysis.place.place import Asked, analyse, outcomes_of
+from climlog.analysis.place.result import PlaceResult, Rival
+from climlog.analysis.place.rival import rival_of
 from climlog.analysis.warned import collected
 from climlog.arguments import require_kind
 from climlog.errors import ExtrapolationWarning, UnusableInputError
@@ -109,7 +110,7 @@ def analyse_in_year(
     """
     require_kind(piece, Piece, "analyse_in_year", "read_piece")
     require_kind(around, Surroundings, "analyse_in_year", "Surroundings(log, ...)")
-    with collected() as limits:
+    with collected() as beyond:
         year = projected_year(around, piece.fixed_on)
         asked = Asked(
             piece,
@@ -127,43 +128,42 @@ def analyse_in_year(
             None if around.outdoor is None else coldest_outdoors_c(around.outdoor),
         )
     result = analyse(asked)
-    if _hangs_on_heating(asked, around, result):
-        result = analyse(replace(asked, hangs_on_heating=True))
-    elif _hangs_on_kind(asked, around, result):
-        result = analyse(replace(asked, hangs_on_kind=True))
-    return replace(result, limits=tuple(dict.fromkeys((*limits, *result.limits))))
+    rival = _worst_rival(asked, around, result)
+    if rival is not None and rival.decides:
+        heating = _is_heating_open(year)
+        result = analyse(replace(asked, hangs_on_heating=heating, hangs_on_kind=not heating))
+    limits = tuple(dict.fromkeys((*beyond, *result.limits)))
+    return replace(result, rival=rival, limits=limits)
 
 
-def _hangs_on_heating(asked: Asked, around: Surroundings, result: PlaceResult) -> bool:
-    """Whether a room that was taken for heated, as no cold day was read, would be worse without.
+def _is_heating_open(year: Projection | None) -> bool:
+    """Whether the room was taken for heated only because no cold day was read."""
+    return year is not None and year.fit is not None and year.fit.is_heating_open
 
-    A log of the warm months cannot tell the one from the other, and so tells no winter.
+
+def _worst_rival(asked: Asked, around: Surroundings, result: PlaceResult) -> Rival | None:
+    """Find the worst of the kinds of building that the log does not rule out.
+
+    A log of the warm months does not tell a heated room from one that stands cold.
     """
     year = asked.projection
-    if year is None or year.fit is None or not year.fit.is_heating_open:
-        return False
-    return _is_worse_in(asked, around, result, NEVER_HEATED)
+    if year is None or year.fit is None:
+        return None
+    kinds = (NEVER_HEATED,) if _is_heating_open(year) else year.fit.rivals
+    found = [rival_of(result, kind, _in_kind(asked, around, kind)) for kind in kinds]
+    return max(
+        (one for one in found if one is not None),
+        key=lambda one: (one.decides, one.share_of_draws, one.changed_share or 0.0),
+        default=None,
+    )
 
 
-def _hangs_on_kind(asked: Asked, around: Surroundings, result: PlaceResult) -> bool:
-    """Whether it would be worse in another kind of cold building that the log does not rule out."""
-    year = asked.projection
-    rivals = () if year is None or year.fit is None else year.fit.rivals
-    return any(_is_worse_in(asked, around, result, name) for name in rivals)
-
-
-def _is_worse_in(asked: Asked, around: Surroundings, result: PlaceResult, kind: str) -> bool:
-    """Whether a building of another kind gives the piece a worse verdict, or its plan another."""
-    plan = result.plan
+def _in_kind(asked: Asked, around: Surroundings, kind: str) -> Outcomes:
+    """Follow the piece in a building of another kind."""
     other = replace(around, house=house_named(kind))
     with collected():  # its limits are those of a room that may not be
-        other_year = projected_year(other, asked.piece.fixed_on)
-        there = analyse(replace(asked, projection=other_year, what_ifs=(), tells_kinds=False))
-    here, other_odds = result.as_a_set.share_of_draws, there.as_a_set.share_of_draws
-    if plan is not None:
-        here, other_odds = plan.odds, there.outcomes.odds_of(plan.piece.fastenings, plan.travel)
-    is_worse = plan is not None or other_odds > here
-    return is_worse and verdict_of(other_odds, True) is not verdict_of(here, True)
+        year = projected_year(other, asked.piece.fixed_on)
+        return outcomes_of(replace(asked, projection=year, what_ifs=(), tells_kinds=False))
 
 
 def _house(around: Surroundings, year: Projection | None) -> HouseClass | None:

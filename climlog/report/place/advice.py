@@ -13,6 +13,7 @@ from climlog.report.place.disputes import dispute_lines
 from climlog.report.place.fastenings import noun_of
 from climlog.report.place.planned import plan_section
 from climlog.report.place.remedies import remedy_text
+from climlog.report.place.taken import is_settled_by_kind, likely
 from climlog.report.place.year import logger_advice
 from climlog.tables import load_table, load_text
 
@@ -71,7 +72,11 @@ def _not_sized(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say why no change is sized yet; nothing where all that decides is known."""
     if Lacks.SEASONS in result.lacks:
         return (not_sized_yet(result, say),)
-    return (f"{HANGS_ON_ANSWERS} {ANSWER_FIRST}",) if Lacks.ANSWERS in result.lacks else ()
+    if Lacks.ANSWERS in result.lacks:
+        return (f"{HANGS_ON_ANSWERS} {ANSWER_FIRST}",)
+    if is_settled_by_kind(result):
+        return (f"{HANGS_ON_ANSWERS} {' '.join(_to_know(result, say))}",)
+    return ()
 
 
 def not_sized_yet(result: PlaceResult, say: Say) -> str:
@@ -116,7 +121,8 @@ def _ways(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """List changes to the fastenings, and other times to fix it, in the order of their work."""
     ways = [(effort, text) for effort, text in _times_to_fix(result)]
     ways += [
-        (one.effort, remedy_text(one, result.piece, say)) for one in result.remedies[:MOST_REMEDIES]
+        (one.effort, remedy_text(one, result.piece, say, likely(result)))
+        for one in result.remedies[:MOST_REMEDIES]
     ]
     return tuple(text for _, text in sorted(ways, key=lambda way: way[0]))
 
@@ -128,9 +134,9 @@ def _times_to_fix(result: PlaceResult) -> list[tuple[int, str]]:
         return []
     found = []
     if fixing.month is not None and fixing.month.holds:
-        found.append((fixing.month_effort, _month_text(fixing.month, fixing)))
+        found.append((fixing.month_effort, _month_text(fixing.month, fixing, likely(result))))
     if fixing.best.holds:
-        told = _moisture_text(fixing.best, result.start.fixed_pct)
+        told = _moisture_text(fixing.best, result.start.fixed_pct, likely(result))
         found.append((effort_of(Work.CONDITION), told))
     return found
 
@@ -154,20 +160,19 @@ def is_month_first(result: PlaceResult) -> bool:
     return not remedies or fixing.month_effort < remedies[0].effort
 
 
-def _month_text(month: FixedAt, fixing: Fixing) -> str:
+def _month_text(month: FixedAt, fixing: Fixing, likely: str) -> str:
     again = ""
     if fixing.can_loosen:
         again = ", or loosen every fastening then and fix it afresh"
     return (
         f"Fix it in {date(2000, month.month, 1):%B}{again}: a board left loose in this air is at "
         f"{month.moisture_pct:.1f} % that month. It then runs out in "
-        f"{of_100(month.share_of_draws)} of 100 likely cases."
+        f"{of_100(month.share_of_draws)} {likely}."
     )
 
 
-def _moisture_text(one: FixedAt, fixed_pct: float) -> str:
+def _moisture_text(one: FixedAt, fixed_pct: float, likely: str) -> str:
     return (
         f"Bring the wood to {one.moisture_pct:.1f} % moisture before it is fixed, instead of "
-        f"{fixed_pct:.1f} %. It then runs out in {of_100(one.share_of_draws)} of 100 likely "
-        "cases."
+        f"{fixed_pct:.1f} %. It then runs out in {of_100(one.share_of_draws)} {likely}."
     )

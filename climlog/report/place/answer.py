@@ -32,8 +32,16 @@ from climlog.report.place.care_card import humidity_range
 from climlog.report.place.fastenings import holder_of, sign_of
 from climlog.report.place.planned import gap_lines, plan_lines
 from climlog.report.place.remedies import remedy_in_short
+from climlog.report.place.taken import (
+    LIKELY,
+    changed_elsewise,
+    elsewise,
+    is_settled_by_kind,
+    taken,
+)
 from climlog.report.place.what_if import in_short
 from climlog.report.place.year import (
+    contradicted,
     cooling_asked,
     heating_asked,
     heating_not_told,
@@ -228,8 +236,8 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
             return (fit_as_drawn(result),)
         case Verdict.NOT_KNOWN:
             return _to_know(result, say)
-    if Lacks.SEASONS in result.lacks:
-        return ("Do not fit it so.", log_on(result, say))
+    if Lacks.SEASONS in result.lacks or is_settled_by_kind(result):
+        return ("Do not fit it so.", _to_size(result, say))
     month = time_to_fix(result)
     remedies = result.remedies
     if month and is_month_first(result):
@@ -239,6 +247,13 @@ def _do(result: PlaceResult, say: Say) -> tuple[str, ...]:
     if Lacks.ANSWERS in result.lacks:
         return (ANSWER_FIRST,)
     return (no_change(result),)
+
+
+def _to_size(result: PlaceResult, say: Say) -> str:
+    """Say what to do first where it runs out, and what would hold is not known."""
+    if Lacks.SEASONS in result.lacks:
+        return log_on(result, say)
+    return SAY_HEATING if Lacks.HEATING in result.lacks else SAY_KIND
 
 
 def _to_know(result: PlaceResult, say: Say) -> tuple[str, ...]:
@@ -261,10 +276,13 @@ def _odds(result: PlaceResult, say: Say) -> str:
     if not result.piece.fastenings:
         if result.plan is None:
             return ""
-        return f"So fitted, {_planned(result.plan)} of 100 likely cases run out {_by_when(result)}."
+        so = f"So fitted, {_planned(result.plan)} {LIKELY} run out {_by_when(result)}"
+        return f"{so}{changed_elsewise(result)}."
     if Lacks.ANSWERS in result.lacks and result.as_a_set.verdict is Verdict.NOT_KNOWN:
         return ""
-    after = "" if result.plan is None else f"; so fitted, {_planned(result.plan)}"
+    after = ""
+    if result.plan is not None:
+        after = f"; so fitted, {_planned(result.plan)}{changed_elsewise(result)}"
     is_short = result.as_a_set.verdict in (Verdict.RUNS_OUT, Verdict.CLOSE)
     is_whole = Lacks.SEASONS not in result.lacks
     if (
@@ -272,12 +290,14 @@ def _odds(result: PlaceResult, say: Say) -> str:
         and is_whole
         and result.plan is None
         and result.remedies
+        and not is_settled_by_kind(result)
         and _do(result, say)[0] != time_to_fix(result)
     ):
-        after = f"; so changed, {of_100(result.remedies[0].odds)}"
+        after = f"; so changed, {of_100(result.remedies[0].odds)}{changed_elsewise(result)}"
     odds = of_100(result.as_a_set.share_of_draws)
     assumed = ", as assumed" if Lacks.ANSWERS in result.lacks else ""
-    return f"{odds} of 100 likely cases run out {_by_when(result)}{assumed}{after}."
+    by_when = f"{_by_when(result)}{elsewise(result)}"
+    return f"{odds} {LIKELY} run out {by_when}{assumed}{after}."
 
 
 def _planned(plan: Plan) -> int:
@@ -286,10 +306,7 @@ def _planned(plan: Plan) -> int:
 
 def _by_when(result: PlaceResult) -> str:
     if result.projection is not None:
-        taken = ", if heated" if Lacks.HEATING in result.lacks else ""
-        if Lacks.KIND in result.lacks and result.projection.fit is not None:
-            taken = f', if "{result.projection.fit.house.name}"'
-        return f"in a projected year{taken}"
+        return f"in a projected year{taken(result)}"
     if not result.is_full_year:
         return f"in the {days_text(result.coverage.days)} known"
     return f"by {result.course.times[-1]:%B %Y}"
@@ -301,9 +318,9 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
     if result.projection is not None:
         year = result.projection
         month = month_name[year.least_known_month]
-        heating = "" if result.as_a_set.verdict is Verdict.HOLDS else heating_asked(year)
         unread = f"{days_text(year.days_projected)} not read: log two weeks of {month} first."
-        open_ones = (heating, kind_asked(year), cooling_asked(year))
+        asked = () if result.rival is None else (heating_asked(year), kind_asked(year))
+        open_ones = (contradicted(year), *asked, cooling_asked(year))
         lines += [one for one in (*open_ones, unread, year_asked(year)) if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The rest of the year: {FILLED_UP}.")
@@ -333,6 +350,7 @@ def open_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
         )
         doubts = (
             heating_not_told(result.projection),
+            contradicted(result.projection),
             kind_asked(result.projection),
             cooling_asked(result.projection),
             weather_not_met(result.projection),

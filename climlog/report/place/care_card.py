@@ -23,6 +23,7 @@ from climlog.report.document import (
 from climlog.report.drawing.sketch import Sketch
 from climlog.report.phrases import Say, joined, sentence
 from climlog.report.place.fastenings import TOP, noun_of
+from climlog.report.place.taken import likely
 from climlog.report.place.year import basis_words
 from climlog.report.provenance import face_text
 from climlog.tables import load_table, load_text, load_texts
@@ -144,7 +145,7 @@ def _stop(result: PlaceResult) -> str:
     if judged.verdict is Verdict.CLOSE:
         return (
             "For the maker: not to be handed over yet. It runs out of room to move in "
-            f"{of_100(judged.share_of_draws)} of 100 likely cases; give it more first."
+            f"{of_100(judged.share_of_draws)} {likely(result)}; give it more first."
         )
     if judged.verdict is Verdict.NOT_KNOWN:
         return "For the maker: not to be handed over yet. Whether it has room to move is not known."

@@ -15,6 +15,7 @@ from climlog.analysis.place.verdict import (
 )
 from climlog.report.document import Table
 from climlog.report.phrases import LOCKED, Say, plural_of, sentence
+from climlog.report.place.taken import likely
 from climlog.report.place.year import day_told
 from climlog.tables import load_text
 
@@ -127,7 +128,7 @@ def _gap(one: SetBack, say: Say) -> str:
 
 def quartersawn_line(one: Quartersawn, result: PlaceResult, say: Say) -> str:
     """Say how far the same piece of quartersawn boards would move, and whether that holds."""
-    odds = f"{one.verdict}, {of_100(one.share_of_draws)} of 100 likely cases run out"
+    odds = f"{one.verdict}, {of_100(one.share_of_draws)} {likely(result)} run out"
     if one.verdict is Verdict.RUNS_OUT and one.used_pct >= MOST_USED_PCT:
         odds = "still far more than these fastenings allow"
     return (

@@ -45,6 +45,7 @@ from climlog.report.place.measured import measured_lines
 from climlog.report.place.plan import plan_of
 from climlog.report.place.planned import gap_section
 from climlog.report.place.setting_out import setting_out
+from climlog.report.place.taken import elsewise, likely, taken
 from climlog.report.place.what_if import event_lines, events_table
 from climlog.report.place.width import width_chart
 from climlog.report.place.wood import moisture_chart, wood_lines
@@ -109,7 +110,7 @@ def overview(documents: Sequence[Document], results: Sequence[PlaceResult], titl
         (
             one.subject,
             Signed(sign_of(result.as_a_set)),
-            f"{of_100(result.as_a_set.share_of_draws)}" if result.fastenings else "",
+            f"{of_100(result.as_a_set.share_of_draws)}{taken(result)}" if result.fastenings else "",
             one.answer.says,
         )
         for one, result in zip(documents, results, strict=True)
@@ -146,7 +147,7 @@ def _range(result: PlaceResult, say: Say) -> str:
     """Say how far it goes at the least and at the most in the likely cases."""
     width_mm, ranges = result.piece.width_mm, result.width_range
     narrowest = say.change(ranges.least.p05 - width_mm)
-    return f"{narrowest} to {say.change(ranges.most.p95 - width_mm)}"
+    return f"{narrowest} to {say.change(ranges.most.p95 - width_mm)}{taken(result)}"
 
 
 def _sections(result: PlaceResult, say: Say) -> Iterator[Section]:
@@ -250,8 +251,8 @@ def _of_doubt(result: PlaceResult, say: Say) -> Iterator[Section]:
 def range_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
     """Say between which widths the least and the most of the year lie."""
     return tuple(
-        f"Its {name} width lies between {say.length(one.p05)} and {say.length(one.p95)} in 90 of "
-        "100 likely cases."
+        f"Its {name} width lies between {say.length(one.p05)} and {say.length(one.p95)} in 90 "
+        f"{likely(result)}."
         for name, one in (("least", result.width_range.least), ("largest", result.width_range.most))
     )
 
@@ -262,7 +263,8 @@ def share_line(result: PlaceResult) -> str:
     return (
         f"Nobody knows {projected}the sensor, the moisture when fixed, the wood's movement, how "
         "fast it follows, the finish and the play exactly. In likely mixtures of them the travel "
-        f"runs out in {of_100(result.as_a_set.share_of_draws)} of 100."
+        f"runs out in {of_100(result.as_a_set.share_of_draws)} of 100{taken(result)}"
+        f"{elsewise(result)}."
     )
 
 

@@ -26,6 +26,7 @@ from climlog.report.phrases import (
     sentence,
 )
 from climlog.report.place.caveats import caveat_lines
+from climlog.report.place.taken import taken
 from climlog.report.place.year import day_told
 from climlog.report.shape import Shape
 from climlog.tables import load_text
@@ -146,7 +147,7 @@ def fastening_line(one: FasteningResult, result: PlaceResult, say: Say) -> str:
         when = f", from {day_told(result, judged.runs_out_on, say)}"
     return (
         f"needs {say.travel(judged.needs)}; has {say.travel(judged.has)}; runs out in "
-        f"{of_100(judged.share_of_draws)} of 100 cases: {judged.verdict}{when}"
+        f"{of_100(judged.share_of_draws)} of 100 cases{taken(result)}: {judged.verdict}{when}"
     )
 
 

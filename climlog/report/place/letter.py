@@ -13,6 +13,7 @@ from climlog.report.phrases import Say, days_text, way_of
 from climlog.report.place.advice import is_month_first
 from climlog.report.place.care_card import COOL_C, WARM_C, humidity_range, season_lines
 from climlog.report.place.fastenings import noun_of
+from climlog.report.place.taken import elsewise_for_client, is_settled_by_kind, taken_for_client
 from climlog.tables import load_text
 
 
@@ -49,7 +50,8 @@ def _basis(result: PlaceResult) -> str:
     if year is not None:
         if year.fit is None:
             return "a year worked out for a house of its kind, not read there"
-        return f"a year worked out from {days_text(year.days_read)} of readings there"
+        taken = taken_for_client(result)
+        return f"a year worked out from {days_text(year.days_read)} of readings there{taken}"
     if result.log is None:
         return "the air of its room"
     days = (result.log.times[-1] - result.log.times[0]).days + 1
@@ -81,7 +83,8 @@ def _held(result: PlaceResult) -> str:
     out = of_100(result.as_a_set.share_of_draws)
     if result.as_a_set.verdict is Verdict.HOLDS:
         return load_text("letter.holds").format(out=out or "none")
-    said = load_text("letter.runs_out").format(noun=noun_of(result.piece), out=out)
+    other = elsewise_for_client(result)
+    said = load_text("letter.runs_out").format(noun=noun_of(result.piece), out=out, other=other)
     return f"{said} {load_text('letter.harm')} {_changed(result)}"
 
 
@@ -90,6 +93,9 @@ def _changed(result: PlaceResult) -> str:
     month = None
     if Lacks.SEASONS in result.lacks:
         return load_text("letter.later")
+    if is_settled_by_kind(result):
+        return load_text("letter.which_kind")
+    other = elsewise_for_client(result, is_changed=True)
     if result.plan is not None:
         left = result.plan.odds
     elif is_month_first(result) and result.fixing and result.fixing.month:
@@ -102,7 +108,7 @@ def _changed(result: PlaceResult) -> str:
     if month is not None:
         text = load_text("letter.in_month")
         return text.format(month=month_name[month.month], out=of_100(left))
-    return load_text("letter.changed").format(out=of_100(left))
+    return load_text("letter.changed").format(out=of_100(left), other=other)
 
 
 def _room(result: PlaceResult, say: Say) -> tuple[str, str]:

@@ -12,6 +12,7 @@ from climlog.model.board import ACROSS
 from climlog.model.fastening.kinds import sizes_of
 from climlog.model.fastening.plans import Row
 from climlog.report.phrases import Say, plural_of, sentence
+from climlog.report.place.taken import LIKELY, likely
 from climlog.tables import figure
 
 MIDDLE = "screw"
@@ -109,7 +110,7 @@ def _size_text(kind: str, name: str, value: float, say: Say) -> str:
     return f"{words} {say.fine(value)}" if name.endswith("_mm") else f"{words} {value:g}"
 
 
-def plan_text(plan: Plan, say: Say) -> str:
+def plan_text(plan: Plan, say: Say, likely: str = LIKELY) -> str:
     """Say one plan with its odds, for the list of things to do."""
     allows = say.travel(plan.has)
     what = " ".join(plan_lines(plan, say))
@@ -118,7 +119,7 @@ def plan_text(plan: Plan, say: Say) -> str:
         slip = f" The top then slips {say.length(plan.slip_mm)} along its length."
     return (
         f"{sentence(plan.proposal.words)}. {what} Together they allow {allows}, and run out in "
-        f"{of_100(plan.odds)} of 100 likely cases: {plan.verdict}.{slip}"
+        f"{of_100(plan.odds)} {likely}: {plan.verdict}.{slip}"
     )
 
 
@@ -127,9 +128,9 @@ def plan_section(result: PlaceResult, say: Say) -> tuple[str, ...]:
     plan = result.plan
     if plan is None:
         return ()
-    lines = [plan_text(plan, say)]
+    lines = [plan_text(plan, say, likely(result))]
     if plan.alternative is not None:
-        lines.append(f"Or: {plan_text(plan.alternative, say)}")
+        lines.append(f"Or: {plan_text(plan.alternative, say, likely(result))}")
     if not result.fastenings:
         longest = say.length(plan.unheld_mm)
         most = say.length(float(figure("fastening_rules", "edge_unheld")))

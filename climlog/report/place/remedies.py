@@ -17,6 +17,7 @@ from climlog.report.phrases import (
     with_numbers,
 )
 from climlog.report.place.planned import SHORT
+from climlog.report.place.taken import LIKELY
 
 OFF_MIDDLE, CANT = "start_share", "cant_deg"
 THERE = "there"
@@ -27,13 +28,16 @@ HALF_MM = 0.5
 """Nearer to the middle than this is the middle."""
 
 
-def remedy_text(remedy: Remedy, piece: Piece, say: Say) -> str:
-    """Say one change, what the set then allows, the odds that are left, and what it asks for."""
+def remedy_text(remedy: Remedy, piece: Piece, say: Say, likely: str = LIKELY) -> str:
+    """Say one change, what the set then allows, the odds that are left, and what it asks for.
+
+    `likely` says of which cases the odds are.
+    """
     steps = " and ".join(step_texts(remedy, piece, say))
     allows = say.travel(travel_over_width(remedy.travel, piece.width_mm))
     text = (
         f"{sentence(steps)}: together they then allow {allows}, and run out in "
-        f"{of_100(remedy.odds)} of 100 likely cases."
+        f"{of_100(remedy.odds)} {likely}."
     )
     if any(step.what is Change.TAKE_OUT for step in remedy.steps):
         text += f" {remedy.stays} stay."

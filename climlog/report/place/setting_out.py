@@ -24,6 +24,7 @@ from climlog.report.phrases import Say, numbers_text, plural_of
 from climlog.report.place.fastenings import is_floor, joints_at_mm, view_of
 from climlog.report.place.parts import EDGE_OFF, EDGE_REACH, draw_detail, draw_part
 from climlog.report.place.planned import gap_line, size_texts
+from climlog.report.place.taken import likely
 from climlog.tables import load_table
 
 WIDTH, HEIGHT = 264.0, 172.0
@@ -297,7 +298,7 @@ class _Drawing:
     def _foot(self) -> str:
         plan = self._result.plan
         odds = self._result.as_a_set.share_of_draws if plan is None else plan.odds
-        return f"{of_100(odds)} of 100 likely cases run out as drawn here."
+        return f"{of_100(odds)} {likely(self._result)} run out as drawn here."
 
     def _table(self) -> None:
         board, y = self._board, self._strip + 4.0

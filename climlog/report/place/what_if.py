@@ -11,6 +11,7 @@ from climlog.report.document import Cell, Signed, Table
 from climlog.report.phrases import Say, days_text, sentence, way_of
 from climlog.report.place.care_card import humidity_ceiling
 from climlog.report.place.fastenings import sign_of, used_text
+from climlog.report.place.taken import taken
 from climlog.report.place.year import day_told
 from climlog.tables import load_table, load_text
 
@@ -36,7 +37,9 @@ def events_table(result: "PlaceResult", say: Say) -> Table | None:
     if table is None:
         return None
     is_judged = bool(result.fastenings)
-    projected = "" if result.projection is None else " The year is projected: so are these."
+    projected = ""
+    if result.projection is not None:
+        projected = f" The year is projected{taken(result)}: so are these."
     return Table(
         f"The piece through each event by itself, from the same day it was fixed.{projected}",
         (*HEADS, *(JUDGED_HEADS if is_judged else ()), LAST_HEAD),
@@ -174,7 +177,7 @@ def _outcome(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     judged = one.as_a_set
     if not result.fastenings:
         return change
-    out = f"{of_100(judged.share_of_draws)} of 100 run out"
+    out = f"{of_100(judged.share_of_draws)} of 100 run out{taken(result)}"
     if one.days_to_run_out is not None and judged.runs_out_on is not None:
         days = days_text(one.days_to_run_out)
         return f"runs out after {days}, {say.day(judged.runs_out_on)} ({out}); {change}"

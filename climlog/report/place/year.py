@@ -251,14 +251,20 @@ def heating_asked(year: "Projection") -> str:
     )
 
 
+def contradicted(year: "Projection") -> str:
+    """Say that the log contradicts the kind of building that was named; empty where it does not."""
+    fit = year.fit
+    if fit is None or not fit.rivals or not fit.told_wrong:
+        return ""
+    cold = "stands cold" if fit.stands_cold else "is heated"
+    return f'By the log the room {cold}, not "{fit.house.name}": give --house {fit.rivals[0]}.'
+
+
 def kind_asked(year: "Projection") -> str:
     """Ask what kind of building it is where the log tells no better; empty where it does."""
     fit = year.fit
-    if fit is None or not fit.rivals:
+    if fit is None or not fit.rivals or fit.told_wrong:
         return ""
-    if fit.told_wrong:
-        cold = "stands cold" if fit.stands_cold else "is heated"
-        return f'By the log the room {cold}, not "{fit.house.name}": give --house {fit.rivals[0]}.'
     cold_ones = [f"--house {one}" for one in fit.rivals if one != ORDINARY_HOME]
     ways = " or ".join([*cold_ones, *(["--heating TEMP"] if ORDINARY_HOME in fit.rivals else [])])
     return f'Taken for "{fit.house.name}"; if it is another kind, give {ways}.'
