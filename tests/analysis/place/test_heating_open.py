@@ -7,8 +7,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from climlog.analysis.place import year
 from climlog.analysis.place.result import Lacks
-from climlog.analysis.place.rival import rival_of
 from climlog.analysis.place.verdict import Verdict, of_100, verdict_of
 from climlog.analysis.place.year import Surroundings, analyse_in_year
 from climlog.importer.read import read_log
@@ -98,23 +98,33 @@ def test_what_runs_out_in_both_is_not_changed_by_what_would_not_hold_in_the_othe
 
 
 @cache
-def autumn_in_a_store(slot_mm, house=None):
+def autumn_in_a_store(slot_mm):
     """Three weeks between what a room without heating has then and what one barely heated has."""
     hours = pd.date_range("2025-10-06", periods=21 * 24, freq="h")
     still = three_weeks(*SUMMER)
     log = replace(
         still, times=hours, temp_c=np.full(hours.size, ROOM_C), rh_pct=np.full(hours.size, 60.0)
     )
-    known = None if house is None else house_named(house)
-    return analyse_in_year(with_slots(slot_mm), Surroundings(log, outdoors(), known))
+    return analyse_in_year(with_slots(slot_mm), Surroundings(log, outdoors()))
 
 
-def test_a_cold_log_between_two_kinds_is_not_judged_by_the_one_it_lies_a_little_nearer_to():
-    one, other = (
-        autumn_in_a_store(25.0, house).as_a_set.verdict for house in ("barely-heated", "unheated")
-    )
-    assert (one, other) == (Verdict.HOLDS, Verdict.CLOSE)
-    found = autumn_in_a_store(25.0)
+@pytest.fixture
+def in_a_rival(monkeypatch):
+    """Give that store's answer where the rival kind moves the piece so many times as far."""
+
+    def found(slot_mm, factor):
+        known = autumn_in_a_store(slot_mm).outcomes
+        there = replace(known, swell=known.swell * factor, shrink=known.shrink * factor)
+        monkeypatch.setattr(year, "_in_kind", lambda *_: there)
+        return autumn_in_a_store.__wrapped__(slot_mm), there
+
+    return found
+
+
+def test_what_holds_in_one_kind_alone_hangs_on_the_kind(in_a_rival):
+    found, there = in_a_rival(24.0, 1.3)
+    assert verdict_of(found.as_a_set.share_of_draws, True) is Verdict.HOLDS
+    assert verdict_of(there.odds_of(found.piece.fastenings), True) is Verdict.CLOSE
     assert found.projection.fit.rivals
     assert found.as_a_set.verdict is Verdict.NOT_KNOWN
     assert found.lacks == (Lacks.KIND,)
@@ -126,19 +136,16 @@ def test_a_cold_log_between_two_kinds_is_not_judged_by_the_one_it_lies_a_little_
     assert letter(found, says.says, Say("metric")).withheld
 
 
-def test_a_change_that_serves_in_both_kinds_is_told_with_the_odds_of_both():
-    found = autumn_in_a_store(14.0)
-    there = autumn_in_a_store(14.0, "unheated")
-    # Another word for it there, and the same to do: one length of slot is enough in both.
+def test_a_change_that_serves_in_both_kinds_is_told_with_the_odds_of_both(in_a_rival):
+    found, there = in_a_rival(14.0, 1.15)
+    # Another word for it there, and the same to do: one length of slot is about enough in both.
+    here, rival, first = found.as_a_set.share_of_draws, found.rival, found.remedies[0]
     assert found.as_a_set.verdict is Verdict.CLOSE
-    assert there.as_a_set.verdict is Verdict.RUNS_OUT
-    assert found.rival.share_of_draws == pytest.approx(there.as_a_set.share_of_draws)
-    first = found.remedies[0]
-    left = there.outcomes.odds_of(first.after, first.travel)
-    assert found.rival.changed_share == pytest.approx(left)
+    assert verdict_of(rival.share_of_draws, True) is Verdict.RUNS_OUT
+    assert not rival.decides
+    assert rival.changed_share == there.odds_of(first.after, first.travel)
     says = answer(found, Say("metric"))
     assert says.do[0].startswith("Lengthen")
-    here, rival = found.as_a_set.share_of_draws, found.rival
     assert says.odds == (
         f'{of_100(here)} of 100 likely cases run out in a projected year if "barely-heated", '
         f'{of_100(rival.share_of_draws)} if "unheated"; so changed, {of_100(first.odds)} and '
@@ -147,21 +154,27 @@ def test_a_change_that_serves_in_both_kinds_is_told_with_the_odds_of_both():
     assert "unheated" in says.not_known[0]
 
 
-def test_one_word_for_far_other_odds_is_no_agreement():
-    """Close at 7 of 100 and close at 40: the change that is enough here is not there."""
-    found = autumn_in_a_store(24.0)
-    here = found.as_a_set.share_of_draws
-    assert 0.05 < here < 0.1
-    alike, far = (replace(found.outcomes, swell=found.outcomes.swell * k) for k in (1.05, 1.6))
-    assert rival_of(found, "roof-space", alike) is None
-    rival = rival_of(found, "roof-space", far)
+def test_one_word_for_far_other_odds_is_no_agreement(in_a_rival):
+    """Close at 6 of 100 and close at 40: the change that is enough here is not there."""
+    found, _ = in_a_rival(22.0, 1.6)
+    here, rival = found.as_a_set.share_of_draws, found.rival
     assert verdict_of(rival.share_of_draws, True) is verdict_of(here, True) is Verdict.CLOSE
     assert rival.share_of_draws > 4.0 * here
-    assert rival.decides
+    assert found.as_a_set.verdict is Verdict.NOT_KNOWN
 
 
-def test_every_sentence_of_odds_says_what_the_building_was_taken_for():
-    found = autumn_in_a_store(14.0)
+@pytest.mark.parametrize(("slot_mm", "factor"), [(22.0, 1.05), (28.0, 1.1)])
+def test_nothing_is_asked_where_a_maker_does_the_same(in_a_rival, slot_mm, factor):
+    found, _ = in_a_rival(slot_mm, factor)
+    assert found.rival is None
+    assert found.lacks == ()
+    says = answer(found, Say("metric"))
+    assert not any("--house" in one for one in says.not_known)
+    assert " if " not in says.odds
+
+
+def test_every_sentence_of_odds_says_what_the_building_was_taken_for(in_a_rival):
+    found, _ = in_a_rival(14.0, 1.15)
     say = Say("metric")
     page = document(found, say)
     told = [one for section in page.sections for one in said_by(section)]
