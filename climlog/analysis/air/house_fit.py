@@ -401,7 +401,7 @@ def _coldest_kind(
     roof_odds, enough = fits[0] - max(fits[1:]), house_figure("heating_odds")
     best = 0 if roof_odds > enough else 1 + int(np.argmin(far[1:]))
     apart = house_figure("kinds_apart")
-    first = 1 if by_date and roof_odds < -enough else 0
+    first = 1 if by_date and roof_odds < -house_figure("roof_out_odds") else 0
     rivals = [
         kinds[at]
         for at in range(first, len(kinds))

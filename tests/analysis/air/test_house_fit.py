@@ -242,12 +242,24 @@ def test_a_cold_room_between_two_kinds_has_the_other_for_a_rival(room_c, kind, r
     """Of 6 °C outdoors a room barely heated makes 14 °C or so, one without heating 7."""
     outdoor = Daily(GIVEN.daily.days, np.full(365, 6.0), np.full(365, 700.0))
     given = replace(GIVEN, daily=outdoor, curve=outdoor, by_date=np.ones(365, dtype=bool))
-    temp_c = room_c + np.sin(YEAR_LONG / 3.0)
+    temp_c = room_c + 0.3 * np.sin(YEAR_LONG / 6.0)
     cold = Daily(outdoor.days, temp_c, 0.6 * saturation_pressure(temp_c))
     use = np.arange(365) < 21
     found = fit_house(cold, given, use, None)
     assert (found.house.name, found.rivals) == (kind, rivals)
     assert fit_house(cold, given, use, house_named("unheated")).rivals == ()
+
+
+@pytest.mark.parametrize(("kept", "rivals"), [(0.5, ("roof-space",)), (0.7, ())])
+def test_a_roof_under_snow_keeps_some_warmth_and_is_still_asked_about(kept, rivals):
+    """Half of the outdoors felt left after a day is between a roof space, 0, and a room, 0.7."""
+    inside, use = indoors(days=slice(0, 21))
+    felt_c = pd.Series(GIVEN.daily.temp_c).ewm(alpha=1.0 - kept, adjust=False).mean().to_numpy()
+    temp_c = np.where(use, felt_c + 1.4, np.nan)
+    found = fit_house(
+        Daily(inside.days, temp_c, 0.6 * saturation_pressure(temp_c)), GIVEN, use, None
+    )
+    assert (found.house.name, found.rivals) == ("unheated", rivals)
 
 
 def test_warm_days_contradict_nobody_who_names_the_kind_of_house():
