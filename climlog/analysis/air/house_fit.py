@@ -156,6 +156,9 @@ class FittedHouse(House):
     rivals : tuple of str
         Other kinds that the log does not rule out; where the kind was named and the log
         contradicts it, the kind that the log itself tells.
+    nearer : str
+        Where a kind that stands cold was named: another such kind, which the temperatures are
+        clearly those of; empty where they are not.
     """
 
     temp: Line
@@ -165,6 +168,7 @@ class FittedHouse(House):
     chosen: bool
     stands_cold: bool | None
     rivals: tuple[str, ...] = ()
+    nearer: str = ""
 
     @property
     def days_used(self) -> int:
@@ -300,10 +304,12 @@ def fit_house(
     against = outdoor.daily if by_date else outdoor.curve
     cold = stands_cold(indoor.temp_c[use], outdoor, use, by_date)
     own, rivals = _own_kind(indoor, outdoor, use, cold, by_date)
-    known = house or house_named(own)
+    known, nearer = house or house_named(own), ""
     if house is not None:
         if _cold_days(outdoor, use, by_date).sum() < house_figure("cold_days"):
             cold = None  # warm days contradict nobody who names the kind
+        if cold and not house.is_heated and house.name not in (own, *rivals):
+            nearer = own
         rivals = (own,) if cold is not None and cold == house.is_heated else ()
     reads = (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa))
     found: list[Departure] = []
@@ -332,6 +338,7 @@ def fit_house(
         chosen=house is None,
         stands_cold=cold,
         rivals=rivals,
+        nearer=nearer,
     )
 
 

@@ -3,6 +3,8 @@
 from calendar import month_name
 from typing import TYPE_CHECKING
 
+import pandas as pd
+
 from climlog.analysis.air.outdoors import OutdoorsFrom, may_be_cooled, what_if_figure
 from climlog.analysis.place.event_air import COOLING_FAILS
 from climlog.analysis.place.verdict import Verdict, of_100
@@ -27,6 +29,7 @@ LAST_HEAD = "Largest change, and back"
 MONTHS = 12
 MOST_IN_SHORT = 3
 """Events that the short answer names; the table has them all."""
+MOST_OF = 0.5
 LONG_MOULD_DAYS = 7
 """Days of damp from which mould is worth a word: it takes weeks to be seen."""
 
@@ -149,6 +152,13 @@ def _in_few_words(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     if one.what_if is None:
         return ""
     named = f"{event_name(one.what_if, say)}, {event_dates(one, say)}"
+    way = _cooling_untold(one, result)
+    if way:
+        judged = f" ({one.as_a_set.verdict})" if result.fastenings else ""
+        return (
+            f"{event_name(one.what_if, say)}: no cooling was told, so the year already goes "
+            f"without{judged}; {way} to see it fail."
+        )
     if _changes_nothing(one):
         return f"{_nothing(one, named, say)}."
     moved = f"{say.size(abs(one.departure_mm))} {way_of(one.departure_mm)} than without"
@@ -159,6 +169,31 @@ def _in_few_words(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     if result.fastenings and one.as_a_set.verdict is Verdict.RUNS_OUT:
         judged = f"{one.as_a_set.verdict} either way; "
     return f"{named}: {judged}{moved}, {back}."
+
+
+def _cooling_untold(one: "WhatIfRow", result: "PlaceResult") -> str:
+    """Say how to tell the cooling that is to fail; empty where it was told, or its days were read.
+
+    Days that were read have in them whatever cools the room.
+    """
+    year, what_if = result.projection, one.what_if
+    house = None if year is None else year.house if year.fit is None else year.fit.house
+    if house is None or house.cooling_c is not None or what_if is None:
+        return ""
+    if what_if.kind != COOLING_FAILS or _is_read(one, result):
+        return ""
+    return "give --cooling TEMP" if house.is_heated else f"give --house {house.name} --cooling TEMP"
+
+
+def _is_read(one: "WhatIfRow", result: "PlaceResult") -> bool:
+    """Whether most of an event's days lie where the room was read."""
+    what_if, times = one.what_if, result.air.times
+    if what_if is None:
+        return True
+    first = pd.Timestamp(what_if.first_day)
+    last = times[-1] if what_if.days is None else first + pd.Timedelta(days=what_if.days)
+    during = result.projected[(times >= first) & (times <= last)]
+    return not during.size or bool(during.mean() < MOST_OF)
 
 
 def _short(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
@@ -221,11 +256,17 @@ def event_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
 def told_of_event(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
     """Tell one event whole."""
     if _changes_nothing(one) and one.months_tried == MONTHS:
-        return _short(one, result, say)
-    parts = [_short(one, result, say), _air(one, say)]
+        return f"{_short(one, result, say)} {_untold(one, result)}".strip()
+    parts = [_short(one, result, say), _untold(one, result), _air(one, say)]
     if not _changes_nothing(one):
         parts += [_drips(one), _mould(one), what_to_do(one, result, say)]
     return " ".join(part for part in parts if part)
+
+
+def _untold(one: "WhatIfRow", result: "PlaceResult") -> str:
+    """Say that no cooling was told, what the run then means, and how to tell it."""
+    way = _cooling_untold(one, result)
+    return way and load_text("place.what_if_untold").format(way=sentence(way))
 
 
 def _air(one: "WhatIfRow", say: Say) -> str:
@@ -294,8 +335,8 @@ def _mould(one: "WhatIfRow") -> str:
 
 
 def what_to_do(one: "WhatIfRow", result: "PlaceResult", say: Say) -> str:
-    """Say what to do about an event; nothing where it changes nothing."""
-    if one.what_if is None or _changes_nothing(one):
+    """Say what to do about an event; nothing where it changes nothing, or no cooling can fail."""
+    if one.what_if is None or _changes_nothing(one) or _cooling_untold(one, result):
         return ""
     kind = one.what_if.kind
     lead = ""

@@ -252,8 +252,16 @@ def heating_asked(year: "Projection") -> str:
 
 
 def contradicted(year: "Projection") -> str:
-    """Say that the log contradicts the kind of building that was named; empty where it does not."""
+    """Say that the log contradicts the kind of building that was named; empty where it does not.
+
+    One kind that stands cold told for another is remarked on alone: it counts as it was told.
+    """
     fit = year.fit
+    if fit is not None and fit.nearer:
+        return (
+            f'Told "{fit.house.name}", and counted so; the log reads more like "{fit.nearer}": '
+            f"if it is, give --house {fit.nearer}."
+        )
     if fit is None or not fit.rivals or not fit.told_wrong:
         return ""
     cold = "stands cold" if fit.stands_cold else "is heated"

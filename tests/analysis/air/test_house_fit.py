@@ -247,7 +247,12 @@ def test_a_cold_room_between_two_kinds_has_the_other_for_a_rival(room_c, kind, r
     use = np.arange(365) < 21
     found = fit_house(cold, given, use, None)
     assert (found.house.name, found.rivals) == (kind, rivals)
-    assert fit_house(cold, given, use, house_named("unheated")).rivals == ()
+    named = fit_house(cold, given, use, house_named("unheated"))
+    assert named.rivals == ()
+    is_other = kind != "unheated" and "unheated" not in rivals
+    assert named.nearer == (kind if is_other else "")
+    assert not named.told_wrong
+    assert fit_house(cold, given, use, house_named(ORDINARY_HOME)).nearer == ""
 
 
 @pytest.mark.parametrize(("kept", "rivals"), [(0.5, ("roof-space",)), (0.7, ())])

@@ -19,6 +19,7 @@ from climlog.model.indoor import house_named
 from climlog.report.drawing.picture import picture_of
 from climlog.report.phrases import Say
 from climlog.report.place.advice import changes
+from climlog.report.place.answer import answer
 from climlog.report.place.cautions import limit_lines
 from climlog.report.place.document import charts, cited
 from climlog.report.place.what_if import AS_IT_IS, event_lines, events_table, in_short
@@ -184,6 +185,47 @@ def test_the_short_answer_tells_each_event_that_was_asked_about():
     assert len(lines) == 4
     assert lines[3] == "1 more in the table of the page."
     assert in_short(analyse_place(TOP, YEAR), METRIC) == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "way"),
+    [("iso13788-class-2", "give --cooling TEMP"),
+     ("unheated", "give --house unheated --cooling TEMP")],
+)  # fmt: skip
+def test_a_cooling_that_nobody_told_of_is_not_said_to_fail(kind, way):
+    weather = read_weather(SAMPLES / "ferry_house_outdoors.csv")
+    event = [parse_what_if("cooling fails, 2025-08-01")]
+    untold = analyse_in_year(TOP, Surroundings(None, weather, house_named(kind)), event)
+    (short,) = in_short(untold, METRIC)
+    assert short.startswith("Cooling fails: no cooling was told, so the year already goes without")
+    assert way in short
+    (line,) = event_lines(untold, METRIC)
+    assert "its year already goes without" in line
+    assert way[1:] in line
+    assert "mended" not in line
+    cooled = house_named(kind, cooling_c=22.0)
+    told = analyse_in_year(TOP, Surroundings(None, weather, cooled), event)
+    assert "no cooling" not in " ".join((*in_short(told, METRIC), *event_lines(told, METRIC)))
+
+
+def test_a_cooling_that_fails_in_days_that_were_read_needs_no_word_of_it():
+    log = read_log([SAMPLES / "ferry_house_dining_room.csv"])
+    june = (log.times >= pd.Timestamp("2025-06-01")) & (log.times < pd.Timestamp("2025-07-15"))
+    part = replace(
+        log, times=log.times[june], temp_c=log.temp_c[june], rh_pct=log.rh_pct[june], gaps=()
+    )
+    around = Surroundings(part, read_weather(SAMPLES / "ferry_house_outdoors.csv"))
+    read, later = ([parse_what_if(f"cooling fails, 2025-0{month}-25, 9 days")] for month in (6, 8))
+    assert "no cooling" not in " ".join(in_short(analyse_in_year(TOP, around, read), METRIC))
+    assert "no cooling was told" in " ".join(in_short(analyse_in_year(TOP, around, later), METRIC))
+
+
+def test_one_kind_that_stands_cold_told_for_another_is_remarked_on_and_counts():
+    told = replace(phone().projection.fit, house=house_named("unheated"), nearer="barely-heated")
+    result = replace(phone(), projection=replace(phone().projection, fit=told))
+    (line,) = (one for one in answer(result, METRIC).not_known if "barely-heated" in one)
+    assert line.startswith('Told "unheated", and counted so; ')
+    assert "give --house barely-heated" in line
 
 
 def test_weeks_of_damp_are_warned_of_with_their_days():
