@@ -306,16 +306,13 @@ def fit_house(
     own, rivals = _own_kind(indoor, outdoor, use, cold, by_date)
     known, nearer = house or house_named(own), ""
     if house is not None:
-        if _cold_days(outdoor, use, by_date).sum() < house_figure("cold_days"):
-            cold = None  # warm days contradict nobody who names the kind
-        if cold and not house.is_heated and house.name not in (own, *rivals):
-            nearer = own
-        rivals = (own,) if cold is not None and cold == house.is_heated else ()
-    reads = (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa))
+        enough = _cold_days(outdoor, use, by_date).sum() >= house_figure("cold_days")
+        cold = cold if enough else None  # warm days contradict nobody who names the kind
+        rivals, nearer = _against(house, own, rivals, cold)
     found: list[Departure] = []
     for name, read, line, real, days in zip(
         (TEMPERATURE, HUMIDITY),
-        reads,
+        (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa)),
         class_line(known, against),
         class_line(known, outdoor.daily),
         days_of(known, outdoor, against),
@@ -340,6 +337,16 @@ def fit_house(
         rivals=rivals,
         nearer=nearer,
     )
+
+
+def _against(
+    house: HouseClass, own: str, rivals: tuple[str, ...], cold: bool | None
+) -> tuple[tuple[str, ...], str]:
+    """Say by which kind the log contradicts the one named, and which other cold one is nearer."""
+    if cold is not None and cold == house.is_heated:
+        return (own,), ""
+    is_other = bool(cold) and house.name not in (own, *rivals)
+    return (), own if is_other else ""
 
 
 def stands_cold(
