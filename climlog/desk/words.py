@@ -2,6 +2,8 @@
 
 import re
 
+from climlog.tables import ORDINARY_HOME
+
 PAGE_WORDS = (
     (r"; climlog sheet(?: piece)? writes (?:a sheet to start from|the keys)", ""),
     (r"climlog tables \w+ lists (?:them|it)(?: all)?", "its field on this page lists them all"),
@@ -33,7 +35,10 @@ PAGE_WORDS = (
         r"If so, give --heating TEMP; if not, --house ([\w-]+) or ([\w-]+)",
         r"Choose its kind of house: an ordinary home if so, \1 or \2 if not",
     ),
-    (r"give --house ([\w-]+) or ([\w-]+)", r"choose its kind of house: \1 or \2"),
+    (r"[Gg]ive (?:--house [\w-]+ )?--cooling TEMP", "run climlog place with --cooling TEMP"),
+    (r" or --heating TEMP", f" or {ORDINARY_HOME}"),
+    (r"(--house [\w-]+) or --house ([\w-]+)", r"\1 or \2"),
+    (r"give --house ([\w-]+(?: or [\w-]+)*)", r"choose its kind of house: \1"),
     (r": --sign [\w-]+=\S+", ": its field at Question"),
     (r", --sign [\w-]+=\S+", ""),
     (r"--sign [\w-]+=\S+", "its field at Question"),

@@ -12,6 +12,7 @@ from typing import TypeAlias
 
 from climlog.arguments import Paths, one_path
 from climlog.errors import UnusableInputError, shown, slug_of
+from climlog.sheets.fields import HOUSE
 from climlog.sheets.reading import as_moisture_pct, as_number, as_text, as_yes, one_of
 from climlog.sheets.section import Field, Section
 from climlog.sheets.sheet import Sheet, Values, there
@@ -48,6 +49,7 @@ READING: Mapping[str, Callable[[object], object]] = {
     "temp_offset": as_number,
 }
 """Keys of a place that settle how its logs are read, by the names of ImportOptions."""
+SET_POINTS = tuple(one.key for one in HOUSE.fields)
 ONE_FILE = ("stock", "outdoor", "outdoor_months")
 NO_FOLDER = ("pieces", *ONE_FILE)
 OF_THE_AIR = ("logs", "made_in", "stock", "outdoor", "outdoor_months")
@@ -76,6 +78,7 @@ PLACE = Section(
               "in its place, twelve monthly means of a climate table"),
         Field("outdoor_elsewhere", as_yes, "true", "the outdoor readings are of another place"),
         Field("house", as_text, '"iso13788-class-2"', "kind of house, with outdoor"),
+        *HOUSE.fields,
         *(Field(name, read) for name, read in READING.items()),
     ),
     words="A place: its logs, how to read them where they leave it open (sensor = \"Hall\",\n"
@@ -104,6 +107,8 @@ class RoundPlace:
     target_pct : float or None
         Moisture that its air should hold wood at. [%]
     house : str or None
+    set_points : tuple of (float or None)
+        What the house is heated to, cooled to [°C], and what a humidifier holds [%].
     reading : mapping of str to str, tuple of str or float
         What settles how its logs are read, by the names of ImportOptions.
     trouble : str
@@ -121,6 +126,7 @@ class RoundPlace:
     outdoor_months: Path | None = None
     outdoor_elsewhere: bool = False
     house: str | None = None
+    set_points: tuple[float | None, ...] = (None, None, None)
     reading: Mapping[str, Reading] = field(default_factory=dict)
     trouble: str = ""
 
@@ -189,7 +195,8 @@ def _check_place(one: Values, folder: Path) -> None:
         one.fault("", 'no air; add logs = ["logs/gallery1*.csv"]')
     if one.has("outdoor") and one.has("outdoor_months"):
         one.fault("outdoor_months", "outdoor gives the air outdoors too: leave one of the two out")
-    if one.has("outdoor_elsewhere", "house") and not one.has("outdoor", "outdoor_months"):
+    of_house = one.has("outdoor_elsewhere", "house", *SET_POINTS)
+    if of_house and not one.has("outdoor", "outdoor_months"):
         one.fault("", 'house and outdoor_elsewhere need the air outdoors: add outdoor = "FILE"')
     for key in PATHS:
         _check_paths(one, key, folder)
@@ -256,6 +263,7 @@ def _place(one: Values, folder: Path) -> RoundPlace:
         outdoor_months=next(iter(found["outdoor_months"]), None),
         outdoor_elsewhere=bool(one.get("outdoor_elsewhere", bool)),
         house=one.get("house", str),
+        set_points=tuple(one.get(name, float) for name in SET_POINTS),
         reading={
             key: value for key, value in reading.items() if isinstance(value, str | tuple | float)
         },

@@ -426,3 +426,38 @@ def test_monthly_means_fill_a_place_up_and_a_month_that_lacks_is_its_row(tmp_pat
     rows = {row["place"]: row for row in numbers_of(file)["rows"]}
     assert rows["Hall"]["verdict"] in ("holds", "close", "runs out")
     assert "December is missing" in rows["Chapel"]["says"]
+
+
+def test_a_row_asks_what_its_page_asks_and_takes_the_key_that_it_names(tmp_path):
+    """Three weeks of a summer do not say whether the room is heated in winter."""
+    (head, *rows) = (
+        (SAMPLES / "ferry_house_dining_room.csv").read_text(encoding="utf-8").splitlines()
+    )
+    july = [row for row in rows if "2025-07-20" <= row[:10] < "2025-08-11"]
+    (tmp_path / "summer.csv").write_text("\n".join([head, *july]) + "\n", encoding="utf-8")
+    for name in ("ferry_house_outdoors.csv", "wide_top_slots.toml"):
+        text = (SAMPLES / name).read_text(encoding="utf-8").partition("[[measured]]")[0]
+        text = text.replace('slot_length = "1 in"', 'slot_length = "18 mm"')
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    file = tmp_path / "small museum.toml"
+    place = (
+        '[round]\nname = "Small museum"\n[[place]]\nname = "Hall"\nlogs = "summer.csv"\n'
+        'outdoor = "ferry_house_outdoors.csv"\npieces = "wide_top_slots.toml"\n'
+    )
+    file.write_text(place, encoding="utf-8")
+    assert run(file).exit_code == 0
+    (row,) = numbers_of(file)["rows"]
+    assert row["verdict"] == "not known"
+    assert row["taken"] == " if heated"
+    assert row["do"] == [
+        'Heated in winter? If so, write heating = "TEMP" under [[place]]; if not, '
+        'house = "unheated" or "barely-heated".'
+    ]
+    page = files_of(file)[row["page"]].decode()
+    assert "--heating" not in page
+    assert "likely cases if heated, the most" in files_of(file)["index.html"].decode()
+    file.write_text(f'{place}heating = "20 C"\n', encoding="utf-8")
+    assert run(file).exit_code == 0
+    (row,) = numbers_of(file)["rows"]
+    assert row["verdict"] in ("holds", "close")
+    assert row["taken"] == ""

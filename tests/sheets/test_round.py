@@ -99,6 +99,9 @@ def test_monthly_means_stand_in_for_the_outdoors_and_take_a_house(folder):
     assert [one.name for one in place.outdoors] == ["hall2.csv"]
     assert [one.name for one in place.inputs] == ["hall2.csv"]
     assert place.trouble == ""
+    assert place.set_points == (None, None, None)
+    (place,) = read(folder, f'{text}heating = "68 F"\ncooling = "25 C"\n').places
+    assert place.set_points == (20.0, 25.0, None)
 
 
 def test_a_link_out_of_the_folder_is_refused(folder, tmp_path_factory):

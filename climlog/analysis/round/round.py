@@ -28,11 +28,12 @@ from climlog.importer.months import read_months
 from climlog.importer.options import ImportOptions, for_file
 from climlog.importer.read import read_log
 from climlog.importer.weather import Weather, read_weather
-from climlog.model.indoor import house_named
+from climlog.model.indoor import HouseClass, house_named
 from climlog.sheets.piece import read_piece, read_what_ifs
 from climlog.sheets.round import RoundFile, RoundPlace, no_file
 from climlog.sheets.stock import read_stock
 from climlog.sheets.what_ifs import WhatIf
+from climlog.tables import ORDINARY_HOME
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -114,7 +115,7 @@ def _run_place(place: RoundPlace, units: str, shared: _Shared) -> PlaceRun:
         prints = Prints(file_print(read), "", _options_print(place, units))
         if place.trouble:
             return _failed(place, place.trouble, prints)
-        house = house_named(place.house) if place.house else None
+        house = _house(place)
         log = read_log(shared.inside(place.logs), how) if place.logs else None
         beside = how.beside()
         outdoor = shared.weather(place, replace(beside, date_order=how.date_order))
@@ -128,6 +129,13 @@ def _run_place(place: RoundPlace, units: str, shared: _Shared) -> PlaceRun:
     if log is not None and is_asked:
         items.append(_room(place, log, prints))
     return PlaceRun(place, _air(log, items), tuple(items))
+
+
+def _house(place: RoundPlace) -> HouseClass | None:
+    """Find the kind of house and its set points; an ordinary home where only these are written."""
+    if place.house is None and all(one is None for one in place.set_points):
+        return None
+    return house_named(place.house or ORDINARY_HOME, *place.set_points)
 
 
 def _options(place: RoundPlace) -> ImportOptions:
@@ -233,8 +241,8 @@ def by_day(name: str, times: pd.DatetimeIndex, moisture_pct: "NDArray[np.float64
 
 
 def _options_print(place: RoundPlace, units: str) -> str:
-    said = {"house": place.house, "elsewhere": place.outdoor_elsewhere, "units": units,
-            "target": place.target_pct}  # fmt: skip
+    said = {"house": place.house, "set_points": place.set_points, "units": units,
+            "elsewhere": place.outdoor_elsewhere, "target": place.target_pct}  # fmt: skip
     text = json.dumps(said | {"reading": dict(place.reading)}, sort_keys=True)
     return hashlib.sha256(text.encode("utf-8")).hexdigest()[:PRINT_LETTERS]
 

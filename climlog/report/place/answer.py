@@ -105,7 +105,7 @@ def _not_known_headline(result: PlaceResult, say: Say) -> str:
     return in_a_headline(
         f"Not known: {listed}{so_far}.",
         f"Not known: {listed}.",
-        f"Not known: {say.listed(reasons[:1])}, and more is open below.",
+        f"Not known: {say.listed(reasons[:1])}, and more is open.",
     )
 
 

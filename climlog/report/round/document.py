@@ -292,7 +292,7 @@ def _odds(report: RoundReport) -> str:
         return ""
     worst = max(judged, key=lambda row: row.share_of_draws or 0.0)
     share = of_100(worst.share_of_draws or 0.0)
-    return f"{worst.named} runs out in {share} of 100 likely cases, the most."
+    return f"{worst.named} runs out in {share} of 100 likely cases{worst.taken}, the most."
 
 
 def _not_known(report: RoundReport) -> Iterable[str]:

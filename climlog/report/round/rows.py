@@ -32,11 +32,15 @@ from climlog.errors import slug_of
 from climlog.report.document import Answer, Document, Sign
 from climlog.report.phrases import Say
 from climlog.report.place import document as place_document
+from climlog.report.place.advice import ANSWER_FIRST, SAY_HEATING, SAY_KIND
+from climlog.report.place.taken import taken
 from climlog.report.room import document as room_document
+from climlog.report.round.words import reworded
 from climlog.report.shape import Shape
 from climlog.told import told
 
 NOT_READ = Sign("not read", Shape.NOT_IN_LOG)
+ASKED_BELOW = frozenset({ANSWER_FIRST, SAY_HEATING, SAY_KIND})
 LONGEST_PART = 40
 """Letters of a place's or a sheet's name in the name of a page: both fit any file system."""
 MARK_LETTERS = 8
@@ -55,6 +59,8 @@ class RoundRow:
         Name of its page; empty where it has none.
     share_of_draws : float or None
         Share of the likely cases in which the travel runs out, 0 to 1.
+    taken : str
+        The condition that share stands under, as a phrase with a space before it; empty for none.
     says : str
         Its answer in a sentence, or why there is none.
     do : tuple of str
@@ -77,6 +83,7 @@ class RoundRow:
     last_reading: datetime | None
     prints: Prints
     change: RowChange | None
+    taken: str = ""
 
     @property
     def named(self) -> str:
@@ -210,6 +217,7 @@ class Telling:
             standing=item.standing,
             verdict=sign,
             share_of_draws=item.share_of_draws,
+            taken=taken(item.result) if isinstance(item.result, PlaceResult) else "",
             says=answer.says if answer else item.error,
             do=_to_do(item.kind, answer) if answer else (),
             last_reading=item.last_reading,
@@ -235,8 +243,8 @@ def _named(key: RowKey) -> str:
 
 def _document(result: PlaceResult | RoomResult, say: Say) -> Document:
     if isinstance(result, PlaceResult):
-        return place_document.document(result, say)
-    return room_document.document(result, say)
+        return reworded(place_document.document(result, say))
+    return reworded(room_document.document(result, say))
 
 
 def _lines(run: PlaceRun, air: DailyLine, sign: Sign) -> PlaceLines:
@@ -273,6 +281,12 @@ def _mark(words: str) -> str:
 
 
 def _to_do(kind: ItemKind, answer: Answer) -> tuple[str, ...]:
-    """Say what to set before what to do: "with these gaps" needs the gaps, a room its humidity."""
+    """Say what to set before what to do: "with these gaps" needs the gaps, a room its humidity.
+
+    A question that a page asks below its answer is asked here: no row has anything below it.
+    """
     is_room = kind == ItemKind.ROOM
-    return (*(f"Set: {line}" if is_room else line for line in answer.set), *answer.do)
+    asked = answer.not_known[:1]
+    told = [asked if line in ASKED_BELOW and asked else (line,) for line in answer.do]
+    set_first = (f"Set: {line}" if is_room else line for line in answer.set)
+    return (*set_first, *(line for lines in told for line in lines))
