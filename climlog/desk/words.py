@@ -37,7 +37,7 @@ PAGE_WORDS = (
     ),
     (r"[Gg]ive (?:--house [\w-]+ )?--cooling TEMP", "run climlog place with --cooling TEMP"),
     (r" or --heating TEMP", f" or {ORDINARY_HOME}"),
-    (r"(--house [\w-]+) or --house ([\w-]+)", r"\1 or \2"),
+    (r"(--house [\w-]+),? or --house ([\w-]+)", r"\1 or \2"),
     (r"give --house ([\w-]+(?: or [\w-]+)*)", r"choose its kind of house: \1"),
     (r": --sign [\w-]+=\S+", ": its field at Question"),
     (r", --sign [\w-]+=\S+", ""),

@@ -304,6 +304,22 @@ def test_the_question_of_heating_names_the_kinds_of_house_on_the_page():
     )
 
 
+@pytest.mark.parametrize(
+    ("told", "on_page"),
+    [
+        ("if it is another kind, give --house unheated.", "choose its kind of house: unheated."),
+        (
+            "if it is another kind, give --house unheated or --heating TEMP.",
+            "choose its kind of house: unheated or iso13788-class-2.",
+        ),
+        ("give --house unheated, or --house roof-space.", "house: unheated or roof-space."),
+        ("give --house unheated --cooling TEMP to see", "run climlog place with --cooling TEMP to"),
+    ],
+)
+def test_a_kind_of_house_is_chosen_on_the_page(told, on_page):
+    assert on_page in in_page_words(told)
+
+
 def test_an_answer_names_no_option_of_the_command_line(desk, house):
     weeks = desk.dropped(SAMPLES / "three_weeks_phone.csv")
     bare = {"piece": {k: v for k, v in TABLE["piece"].items() if k[:3] not in ("moi", "mea")}}
