@@ -8,6 +8,7 @@ import re
 from datetime import datetime, timedelta
 from pathlib import Path
 
+import pandas as pd
 import pvlib
 import pytest
 from click.testing import CliRunner
@@ -430,6 +431,16 @@ def test_a_summer_log_asks_whether_the_room_is_heated_in_winter(july, phone):
         assert "Whether it is heated in winter: taken for granted, no cold day was read." in said
         assert "--house unheated or barely-heated" in said
     assert "taken for granted" not in phone.text
+
+
+def test_the_short_answer_tells_the_kind_that_a_cold_log_was_taken_for(tmp_path, phone):
+    days = pd.date_range("2026-01-05", periods=21)
+    rows = [f"{day:%Y-%m-%d 12:00},{13.0 + day.day % 3:.1f},55.0" for day in days]
+    cold = tmp_path / "cold.csv"
+    cold.write_text("\n".join(["date,temperature (°C),humidity (% RH)", *rows]), encoding="utf-8")
+    said = plain(run(cold, *SHEET, "--outdoor", OUTDOORS, "--out", tmp_path / "out").stdout)
+    assert 'Building: It stands cold: taken for "barely-heated"' in said
+    assert "Building:" not in phone.text
 
 
 def test_outdoors_of_the_other_half_of_the_earth_are_refused_in_one_line(tmp_path):

@@ -140,6 +140,8 @@ def _facts(result: PlaceResult, say: Say) -> tuple[tuple[str, str], ...]:
     if result.projection is not None:
         basis = sentence(basis_words(result))
         rows.append(("Year", f"{basis}, with {outdoors_words(result.projection)}"))
+        if (fit := result.projection.fit) is not None and fit.chosen and fit.stands_cold:
+            rows.append(("Building", f'It stands cold: taken for "{fit.house.name}"'))
     return tuple(rows)
 
 
