@@ -50,6 +50,11 @@ class Daily:
         """Days with both means, shape (d,)."""
         return np.asarray(np.isfinite(self.temp_c) & np.isfinite(self.vapour_pa))
 
+    def only(self, use: "NDArray[np.bool_]") -> "Daily":
+        """Leave the other days without a reading."""
+        parts = (np.where(use, values, np.nan) for values in (self.temp_c, self.vapour_pa))
+        return Daily(self.days, *parts)
+
 
 @dataclass(frozen=True, eq=False)
 class OutdoorDays:

@@ -246,18 +246,26 @@ def read_off(
     return Departure(mean, root, knots, float(np.sqrt(variance)), carried)
 
 
-def log_likelihood(spreads: Spreads, days: Days, off: "Floats", unknown: float = 0.0) -> float:
-    """Tell how well a kind of building explains what was read, up to a constant.
+def covariance_of(spreads: Spreads, days: Days, unknown: float = 0.0) -> "Floats":
+    """Covariance of what a building of a kind departs on days with readings, shape (d, d).
 
-    Parameters are those of `read_off`; kinds are compared on the same days.
+    Parameters are those of `read_off`.
     """
     apart = np.abs(days.number[:, None] - days.number)
     seen = spreads.between(days.outdoor_c, days.outdoor_c) * spreads.in_year(apart)
     seen += spreads.ahead_spread**2 * np.outer(days.turning, days.turning)
     seen += spreads.slow**2 * np.exp(-apart / house_figure("slow_days"))
     seen += (spreads.scatter**2 + unknown**2) * house_figure("carried_over") ** apart
-    seen += JITTER * spreads.scatter**2 * np.eye(off.size)
-    root = np.linalg.cholesky(seen)
+    seen += JITTER * spreads.scatter**2 * np.eye(days.number.size)
+    return np.asarray(seen)
+
+
+def log_likelihood(spreads: Spreads, days: Days, off: "Floats", unknown: float = 0.0) -> float:
+    """Tell how well a kind of building explains what was read, up to a constant.
+
+    Parameters are those of `read_off`; kinds are compared on the same days.
+    """
+    root = np.linalg.cholesky(covariance_of(spreads, days, unknown))
     fitted = np.linalg.solve(root, off - spreads.ahead * days.turning)
     return float(-0.5 * fitted @ fitted - np.log(np.diag(root)).sum())
 

@@ -25,10 +25,12 @@ from climlog.analysis.air.house_fit import (
 )
 from climlog.analysis.air.reversed_seasons import check_seasons
 from climlog.analysis.air.spread import Spread
+from climlog.analysis.air.switched import Switched, switched
 from climlog.analysis.air.usual_weather import with_usual_weather
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import MONTHS, Weather
+from climlog.limits import warn_of
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import (
     SATURATED_PCT,
@@ -264,8 +266,6 @@ def fill_year(
     if outdoor.kind == MONTHS:
         given = with_usual_weather(given)
     model = _model(inside, given, house, name)
-    if inside.known.any():
-        check_seasons(inside, given, house, name)
     return _put_together(air, inside, given, model, OutdoorFile.of(outdoor, given))
 
 
@@ -285,6 +285,10 @@ def _model(
 ) -> FittedHouse | ClassHouse:
     use = inside.known & given.by_date if given.by_date.any() else inside.known
     if use.any():
+        two = switched(inside, given, use, house)
+        check_seasons(inside, given, house, name, two)
+        if two is not None:
+            return _of_two(inside, given, house, two)
         return fit_house(inside, given, use, house)
     if house is None:
         raise UnusableInputError(
@@ -292,6 +296,18 @@ def _model(
             "whole day at least), or a class of house with --house"
         )
     return ClassHouse(house, given)
+
+
+def _of_two(
+    inside: Daily, given: OutdoorDays, house: HouseClass | None, two: Switched
+) -> FittedHouse:
+    """Fit the state that is kept; the kind that the other one tells may be the year's as well."""
+    warn_of(two.said)
+    fit = fit_house(inside, given, two.kept, house)
+    other = fit_house(inside, given, two.other, None).house
+    if house is not None or other.is_heated == fit.house.is_heated:
+        return fit
+    return replace(fit, rivals=tuple(dict.fromkeys((*fit.rivals, other.name))))
 
 
 def _put_together(

@@ -16,13 +16,20 @@ from climlog.analysis.air.house_fit import (
     days_of,
     heating_of,
 )
+from climlog.analysis.air.switched import Switched
 from climlog.errors import UnusableInputError
 from climlog.limits import warn_of
 from climlog.model.indoor import HouseClass, house_figure, house_named, humidity_of
 from climlog.tables import ORDINARY_HOME
 
 
-def check_seasons(indoor: Daily, outdoor: OutdoorDays, house: HouseClass | None, name: str) -> None:
+def check_seasons(
+    indoor: Daily,
+    outdoor: OutdoorDays,
+    house: HouseClass | None,
+    name: str,
+    two: Switched | None = None,
+) -> None:
     """Refuse an outdoor file whose seasons are those of the other half of the earth.
 
     Parameters
@@ -35,6 +42,9 @@ def check_seasons(indoor: Daily, outdoor: OutdoorDays, house: HouseClass | None,
         Where the kind of house was named, it is warned of and not refused.
     name : str
         The outdoor file, for messages.
+    two : Switched, optional
+        The states of the log, where heating was switched within it: what explains it better than
+        seasons the other way refuses no file; it is warned of where the state kept says so still.
 
     Raises
     ------
@@ -44,13 +54,19 @@ def check_seasons(indoor: Daily, outdoor: OutdoorDays, house: HouseClass | None,
     Warns
     -----
     ExtrapolationWarning
-        Likewise, where a kind of house was named.
+        Likewise, where a kind of house was named or heating switched is likelier.
     """
-    if odds_reversed(indoor, outdoor) < house_figure("seasons_odds"):
+    odds = odds_reversed(indoor, outdoor)
+    if odds < house_figure("seasons_odds"):
         return
+    if two is not None and two.step.gain > odds:
+        if odds_reversed(indoor.only(two.kept), outdoor) >= house_figure("seasons_odds"):
+            warn_of(f"{name}: unless heating was switched, its seasons run against the log's")
+        return
+    least = float(f"{np.exp(house_figure('seasons_odds')):.1g}")
     said = (
-        f"{name}: its seasons run against the log's: by the room's own readings, 100 to 1 or more, "
-        "they are half a year off, as on the other half of the earth"
+        f"{name}: its seasons run against the log's: by the room's own readings, {least:.0f} to 1 "
+        "or more, they are half a year off, as on the other half of the earth"
     )
     if house is None:
         raise UnusableInputError(
