@@ -159,6 +159,8 @@ class FittedHouse(House):
     nearer : str
         Where a kind that stands cold was named: another such kind, which the temperatures are
         clearly those of; empty where they are not.
+    switched : tuple of str
+        Where heating was switched within the log: what was found and which days count.
     """
 
     temp: Line
@@ -169,6 +171,7 @@ class FittedHouse(House):
     stands_cold: bool | None
     rivals: tuple[str, ...] = ()
     nearer: str = ""
+    switched: tuple[str, ...] = ()
 
     @property
     def days_used(self) -> int:

@@ -30,7 +30,6 @@ from climlog.analysis.air.usual_weather import with_usual_weather
 from climlog.errors import UnusableInputError
 from climlog.importer.log import Log
 from climlog.importer.weather import MONTHS, Weather
-from climlog.limits import warn_of
 from climlog.model.emc import equilibrium_moisture
 from climlog.model.indoor import (
     SATURATED_PCT,
@@ -301,11 +300,12 @@ def _model(
 def _of_two(
     inside: Daily, given: OutdoorDays, house: HouseClass | None, two: Switched
 ) -> FittedHouse:
-    """Fit the state that is kept; the kind that the other one tells may be the year's as well."""
-    warn_of(two.said)
-    fit = fit_house(inside, given, two.kept, house)
+    """Fit the state that is kept; the other may be the year's as well, if the log ends in one."""
+    fit = replace(fit_house(inside, given, two.kept, house), switched=two.said)
+    if house is not None or two.step.is_within(int((two.kept | two.other).sum())):
+        return fit
     other = fit_house(inside, given, two.other, None).house
-    if house is not None or other.is_heated == fit.house.is_heated:
+    if other.is_heated == fit.house.is_heated:
         return fit
     return replace(fit, rivals=tuple(dict.fromkeys((*fit.rivals, other.name))))
 

@@ -53,6 +53,10 @@ class Step:
     step_k: float
     gain: float
 
+    def is_within(self, count: int) -> bool:
+        """Whether the log of so many days stands the same before and after it."""
+        return self.first > 0 and self.end < count
+
 
 @dataclass(frozen=True, eq=False)
 class Switched:
@@ -63,14 +67,14 @@ class Switched:
     kept, other : array of bool, shape (d,)
         Days of the state that a year is projected from, and of the other one.
     step : Step
-    said : str
-        What was found, for whoever acts on it.
+    said : tuple of str
+        What was found, and which days the year goes by: a sentence each.
     """
 
     kept: "Mask"
     other: "Mask"
     step: Step
-    said: str
+    said: tuple[str, str]
 
 
 def switched(
@@ -109,7 +113,7 @@ def switched(
 
 def _said(
     days: "pd.DatetimeIndex", step: Step, house: HouseClass | None, is_stretch_kept: bool
-) -> str:
+) -> tuple[str, str]:
     """Say what was found, and what the year goes by."""
     is_whole_start, is_to_end = step.first == 0, step.end == days.size
     step_k = -step.step_k if is_whole_start else step.step_k
@@ -117,11 +121,11 @@ def _said(
     much = f"about {abs(step_k):.0f} °C ({F_PER_C * abs(step_k):.0f} °F) {way}"
     if is_whole_start or is_to_end:
         since = days[step.end if is_whole_start else step.first]
-        found = f"from {_day(since)} on the room stands {much} than before"
+        found = f"From {_day(since)} on the room stands {much} than before"
         is_after_kept = is_stretch_kept == is_to_end
         goes_by = f"from the days {'after' if is_after_kept else 'before'} it"
     else:
-        span = f"from {_day(days[step.first])} to {_day(days[step.end - 1])}"
+        span = f"From {_day(days[step.first])} to {_day(days[step.end - 1])}"
         found = f"{span} the room stood {much} than before and after"
         goes_by = f"{'from' if is_stretch_kept else 'without'} those days"
     ask = (
@@ -130,8 +134,8 @@ def _said(
         else "which come nearer to the kind of house named"
     )
     return (
-        f"{found}, more than weather makes: heating switched? The days not read are projected "
-        f"{goes_by}, {ask}"
+        f"{found}, more than weather makes: heating switched?",
+        f"The days not read are projected {goes_by}, {ask}.",
     )
 
 

@@ -49,6 +49,7 @@ from climlog.report.place.year import (
     lacking_text,
     log_next,
     months_lacking,
+    switched_told,
     weather_not_met,
     when_text,
     year_asked,
@@ -320,7 +321,7 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
         month = month_name[year.least_known_month]
         unread = f"{days_text(year.days_projected)} not read: log two weeks of {month} first."
         asked = () if result.rival is None else (heating_asked(year), kind_asked(year))
-        open_ones = (contradicted(year), *asked, cooling_asked(year))
+        open_ones = (*switched_told(year)[:1], contradicted(year), *asked, cooling_asked(year))
         lines += [one for one in (*open_ones, unread, year_asked(year)) if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The rest of the year: {FILLED_UP}.")
@@ -349,6 +350,7 @@ def open_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
             f"logger running; {log_next(result.projection)}."
         )
         doubts = (
+            *switched_told(result.projection),
             heating_not_told(result.projection),
             contradicted(result.projection),
             kind_asked(result.projection),

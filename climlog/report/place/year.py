@@ -195,7 +195,7 @@ def projection_lines(result: "PlaceResult", say: Say) -> tuple[str, ...]:
         return ()
     lines = [_matched(year, say)]
     if year.fit is not None:
-        lines += [_kind(year.fit, say)]
+        lines += [*year.fit.switched, _kind(year.fit, say)]
         lines += [_temp_line(year.fit.temp, say), _vapour_line(year.fit.vapour)]
     return (*lines, _doubt(year), load_text("place.projected_days"))
 
@@ -266,6 +266,11 @@ def contradicted(year: "Projection") -> str:
         return ""
     cold = "stands cold" if fit.stands_cold else "is heated"
     return f'By the log the room {cold}, not "{fit.house.name}": give --house {fit.rivals[0]}.'
+
+
+def switched_told(year: "Projection") -> tuple[str, ...]:
+    """Say that heating was switched within the log, and by which days it goes; empty otherwise."""
+    return () if year.fit is None else year.fit.switched
 
 
 def kind_asked(year: "Projection") -> str:

@@ -8,7 +8,8 @@ from climlog.analysis.air.daily import daily_means, outdoors_on
 from climlog.analysis.air.house_fit import class_line
 from climlog.analysis.air.projection import fill_year
 from climlog.analysis.air.switched import _best_stretch
-from climlog.errors import ExtrapolationWarning, UnusableInputError
+from climlog.analysis.warned import collected
+from climlog.errors import UnusableInputError
 from climlog.importer.weather import Weather
 from climlog.model.indoor import house_figure, house_named
 from climlog.model.psychrometrics import saturation_pressure
@@ -63,19 +64,20 @@ def test_the_likeliest_stretch_is_that_of_generalised_least_squares():
 
 
 @pytest.mark.parametrize("kind", [HEATED, COLD, "unheated"])
-def test_a_room_of_one_state_is_not_told_to_be_switched(kind, recwarn):
+def test_a_room_of_one_state_is_not_told_to_be_switched(kind):
     for first in (20, 240, 300):
-        fill_year(OUTDOORS, log_of_kinds(first, (kind, 60)))
-    assert not [one for one in recwarn if "switched" in str(one.message)]
+        with collected():
+            assert fill_year(OUTDOORS, log_of_kinds(first, (kind, 60))).fit.switched == ()
 
 
 @pytest.mark.parametrize("how", [(COLD, HEATED), (HEATED, COLD)])
 def test_the_year_goes_by_the_state_that_a_log_ends_in_and_asks_about_the_other(how):
-    log = log_of_kinds(10, (how[0], 20), (how[1], 25))
-    way = "warmer" if how[1] == HEATED else "colder"
-    with pytest.warns(ExtrapolationWarning, match=f"from 31 January 2025 on .* {way} than before"):
-        year = fill_year(OUTDOORS, log)
+    year = fill_year(OUTDOORS, log_of_kinds(10, (how[0], 20), (how[1], 25)))
     alone = fill_year(OUTDOORS, log_of_kinds(30, (how[1], 25)))
+    way = "warmer" if how[1] == HEATED else "colder"
+    assert year.fit.switched[0].startswith("From 31 January 2025 on the room stands about ")
+    assert f"{way} than before, more than weather makes" in year.fit.switched[0]
+    assert "from the days after it, as if it stayed so" in year.fit.switched[1]
     assert year.fit.days_used == 25
     assert year.fit.house.name == alone.fit.house.name
     # The other state may be that of the year: an answer that hangs on it is asked for.
@@ -87,18 +89,18 @@ def test_the_year_goes_by_the_state_that_a_log_ends_in_and_asks_about_the_other(
 
 def test_of_two_states_the_one_that_is_named_counts():
     log = log_of_kinds(10, (COLD, 30), (HEATED, 12))
-    with pytest.warns(ExtrapolationWarning, match="from the days before it, which come nearer"):
-        assert fill_year(OUTDOORS, log, house_named(COLD)).fit.days_used == 30
-    with pytest.warns(ExtrapolationWarning, match="from the days after it, which come nearer"):
-        assert fill_year(OUTDOORS, log, house_named(HEATED)).fit.days_used == 12
+    for name, days, where in ((COLD, 30, "before"), (HEATED, 12, "after")):
+        fit = fill_year(OUTDOORS, log, house_named(name)).fit
+        assert fit.days_used == days
+        assert f"from the days {where} it, which come nearer" in fit.switched[1]
 
 
 def test_ten_days_without_a_boiler_are_left_out_of_the_year_and_refuse_no_outdoors():
-    log = log_of_kinds(10, (HEATED, 14), (COLD, 10), (HEATED, 14))
-    with pytest.warns(ExtrapolationWarning, match="from 25 January 2025 to 3 February 2025 .* with"
-                      "out those days"):  # fmt: skip
-        year = fill_year(OUTDOORS, log)
+    year = fill_year(OUTDOORS, log_of_kinds(10, (HEATED, 14), (COLD, 10), (HEATED, 14)))
+    assert year.fit.switched[0].startswith("From 25 January 2025 to 3 February 2025 the room stood")
+    assert "without those days" in year.fit.switched[1]
     assert year.fit.house.name == HEATED
+    assert year.fit.rivals == ()
     assert year.fit.days_used == 28
     assert year.days_read == 38
 
