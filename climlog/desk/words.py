@@ -32,8 +32,8 @@ PAGE_WORDS = (
         r"drop the air outdoors too: a log, \1, or a climate table",
     ),
     (
-        r"If so, give --heating TEMP; if not, --house ([\w-]+) or ([\w-]+)",
-        r"Choose its kind of house: an ordinary home if so, \1 or \2 if not",
+        r"If so, give --heating TEMP; if not, --house ([\w-]+(?: or [\w-]+)*)",
+        r"Choose its kind of house: an ordinary home if so, \1 if not",
     ),
     (r"[Gg]ive (?:--house [\w-]+ )?--cooling TEMP", "run climlog place with --cooling TEMP"),
     (r" or --heating TEMP", f" or {ORDINARY_HOME}"),

@@ -451,7 +451,7 @@ def test_a_row_asks_what_its_page_asks_and_takes_the_key_that_it_names(tmp_path)
     assert row["taken"] == " if heated"
     assert row["do"] == [
         'Heated in winter? If so, write heating = "TEMP" under [[place]]; if not, '
-        'house = "unheated" or "barely-heated".'
+        'house = "unheated" or "barely-heated" or "roof-space".'
     ]
     page = files_of(file)[row["page"]].decode()
     assert "--heating" not in page

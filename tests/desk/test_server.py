@@ -296,11 +296,12 @@ def test_a_sheet_of_half_a_letter_is_refused_and_no_fault_of_ours(desk):
 
 def test_the_question_of_heating_names_the_kinds_of_house_on_the_page():
     said = in_page_words(
-        "Heated in winter? If so, give --heating TEMP; if not, --house unheated or barely-heated."
+        "Heated in winter? If so, give --heating TEMP; if not, --house unheated or barely-heated "
+        "or roof-space."
     )
     assert said == (
         "Heated in winter? Choose its kind of house: an ordinary home if so, unheated or "
-        "barely-heated if not."
+        "barely-heated or roof-space if not."
     )
 
 

@@ -133,7 +133,7 @@ class House:
 @told(
     {"temperature_c": "temp", "vapour_pa": "vapour"},
     also="days_used",
-    without="given off_temp off_rh read",
+    without="given off_temp off_rh read stands_at_c",
 )
 @dataclass(frozen=True, eq=False)
 class FittedHouse(House):
@@ -158,7 +158,9 @@ class FittedHouse(House):
         contradicts it, the kind that the log itself tells.
     nearer : str
         Where a kind that stands cold was named: another such kind, which the temperatures are
-        clearly those of; empty where they are not.
+        clearly those of, a rival then; empty where they are not.
+    stands_at_c : float or None
+        Median of the room on cold days; None where there were too few. [°C]
     switched : tuple of str
         Where heating was switched within the log: what was found and which days count.
     """
@@ -171,6 +173,7 @@ class FittedHouse(House):
     stands_cold: bool | None
     rivals: tuple[str, ...] = ()
     nearer: str = ""
+    stands_at_c: float | None = None
     switched: tuple[str, ...] = ()
 
     @property
@@ -196,6 +199,15 @@ class FittedHouse(House):
         hot = self.given.expected.temp_c >= house_figure("cooled_from")
         enough = house_figure("cooling_days")
         return bool(hot.sum() >= enough and (hot & self.read).sum() < enough)
+
+    @property
+    def heating_told_and_read_c(self) -> tuple[float, float] | None:
+        """Heating that was told and what cold days were read at, where far apart. [°C]."""
+        told_c = None if self.chosen else self.house.heating_c
+        if told_c is None or self.stands_at_c is None:
+            return None
+        is_far = abs(self.stands_at_c - told_c) > house_figure("heating_off")
+        return (told_c, self.stands_at_c) if is_far else None
 
     @property
     def told_wrong(self) -> bool:
@@ -307,12 +319,11 @@ def fit_house(
     against = outdoor.daily if by_date else outdoor.curve
     cold = stands_cold(indoor.temp_c[use], outdoor, use, by_date)
     own, rivals = _own_kind(indoor, outdoor, use, cold, by_date)
-    known, nearer = house or house_named(own), ""
-    if house is not None:
-        enough = _cold_days(outdoor, use, by_date).sum() >= house_figure("cold_days")
-        cold = cold if enough else None  # warm days contradict nobody who names the kind
-        rivals, nearer = _against(house, own, rivals, cold)
-    found: list[Departure] = []
+    known, found = house or house_named(own), []
+    stands_at_c = _on_cold_days(indoor.temp_c[use], outdoor, use, by_date)
+    # Warm days contradict nobody who names the kind.
+    cold = None if house is not None and stands_at_c is None else cold
+    rivals, nearer = (rivals, "") if house is None else _against(house, own, rivals, cold)
     for name, read, line, real, days in zip(
         (TEMPERATURE, HUMIDITY),
         (indoor.temp_c, humidity_of(indoor.temp_c, indoor.vapour_pa)),
@@ -339,6 +350,7 @@ def fit_house(
         stands_cold=cold,
         rivals=rivals,
         nearer=nearer,
+        stands_at_c=stands_at_c,
     )
 
 
@@ -348,8 +360,17 @@ def _against(
     """Say by which kind the log contradicts the one named, and which other cold one is nearer."""
     if cold is not None and cold == house.is_heated:
         return (own,), ""
-    is_other = bool(cold) and house.name not in (own, *rivals)
-    return (), own if is_other else ""
+    if cold and house.name not in (own, *rivals):
+        return (own,), own
+    return (), ""
+
+
+def _on_cold_days(
+    room_c: "Floats", outdoor: OutdoorDays, use: "NDArray[np.bool_]", by_date: bool
+) -> float | None:
+    """Median of a room on the cold days of a log; None where there are too few. [°C]."""
+    cold = _cold_days(outdoor, use, by_date)
+    return float(np.median(room_c[cold])) if cold.sum() >= house_figure("cold_days") else None
 
 
 def stands_cold(

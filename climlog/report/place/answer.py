@@ -321,7 +321,8 @@ def _not_known(result: PlaceResult, say: Say) -> tuple[str, ...]:
         month = month_name[year.least_known_month]
         unread = f"{days_text(year.days_projected)} not read: log two weeks of {month} first."
         asked = () if result.rival is None else (heating_asked(year), kind_asked(year))
-        open_ones = (*switched_told(year)[:1], contradicted(year), *asked, cooling_asked(year))
+        told = (*switched_told(year)[:1], contradicted(year, say))
+        open_ones = (*told, *asked, cooling_asked(year))
         lines += [one for one in (*open_ones, unread, year_asked(year)) if one]
     elif Lacks.SEASONS in result.lacks:
         lines.append(f"The rest of the year: {FILLED_UP}.")
@@ -352,7 +353,7 @@ def open_lines(result: PlaceResult, say: Say) -> tuple[str, ...]:
         doubts = (
             *switched_told(result.projection),
             heating_not_told(result.projection),
-            contradicted(result.projection),
+            contradicted(result.projection, say),
             kind_asked(result.projection),
             cooling_asked(result.projection),
             weather_not_met(result.projection),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from climlog.analysis.air.house_fit import BARELY_HEATED, NEVER_HEATED
+from climlog.analysis.air.house_fit import COLD_KINDS
 from climlog.model.indoor import HouseKind
 from climlog.report.phrases import MINUS, Say, days_text, short_day
 from climlog.tables import ORDINARY_HOME, load_text
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 PROJECTED = "projected"
 F_PER_C = 1.8
+COLD_ONES = " or ".join(COLD_KINDS)
 MOST_SPANS = 4
 MOST_LACKING = 2
 A_SEASON_LACKS = timedelta(days=7)
@@ -237,7 +238,7 @@ def heating_not_told(year: "Projection") -> str:
         return ""
     return (
         "Whether it is heated in winter: taken for granted, no cold day was read. If it is not, "
-        f"give --house {NEVER_HEATED} or {BARELY_HEATED}."
+        f"give --house {COLD_ONES}."
     )
 
 
@@ -245,24 +246,26 @@ def heating_asked(year: "Projection") -> str:
     """Say the same in a few words."""
     if not _is_heating_open(year):
         return ""
-    return (
-        "Heated in winter? If so, give --heating TEMP; if not, --house "
-        f"{NEVER_HEATED} or {BARELY_HEATED}."
-    )
+    return f"Heated in winter? If so, give --heating TEMP; if not, --house {COLD_ONES}."
 
 
-def contradicted(year: "Projection") -> str:
-    """Say that the log contradicts the kind of building that was named; empty where it does not.
+def contradicted(year: "Projection", say: Say) -> str:
+    """Say that the log contradicts what was told of the building; empty where it does not.
 
-    One kind that stands cold told for another is remarked on alone: it counts as it was told.
+    It counts as it was told; what does not hold in the kind that the log tells is not held.
     """
     fit = year.fit
-    if fit is not None and fit.nearer:
+    if fit is None:
+        return ""
+    if fit.nearer:
         return (
             f'Told "{fit.house.name}", and counted so; the log reads more like "{fit.nearer}": '
             f"if it is, give --house {fit.nearer}."
         )
-    if fit is None or not fit.rivals or not fit.told_wrong:
+    if fit.heating_told_and_read_c is not None and not fit.told_wrong:
+        told, read = (say.temp(one) for one in fit.heating_told_and_read_c)
+        return f"Told heated to {told}, and counted so; its cold days were read at {read}."
+    if not fit.rivals or not fit.told_wrong:
         return ""
     cold = "stands cold" if fit.stands_cold else "is heated"
     return f'By the log the room {cold}, not "{fit.house.name}": give --house {fit.rivals[0]}.'
@@ -276,7 +279,7 @@ def switched_told(year: "Projection") -> tuple[str, ...]:
 def kind_asked(year: "Projection") -> str:
     """Ask what kind of building it is where the log tells no better; empty where it does."""
     fit = year.fit
-    if fit is None or not fit.rivals or fit.told_wrong:
+    if fit is None or not fit.rivals or fit.told_wrong or fit.nearer:
         return ""
     cold_ones = [f"--house {one}" for one in fit.rivals if one != ORDINARY_HOME]
     ways = " or ".join([*cold_ones, *(["--heating TEMP"] if ORDINARY_HOME in fit.rivals else [])])
@@ -304,8 +307,7 @@ def _kind(fit: "FittedHouse", say: Say) -> str:
     if fit.stands_cold is None:
         return (
             f'Taken for an ordinary home ("{name}"): without cold days the log does not tell '
-            f"whether the room is heated in winter. If it is not, give --house {NEVER_HEATED}, or "
-            f"--house {BARELY_HEATED}."
+            f"whether the room is heated in winter. If it is not, give --house {COLD_ONES}."
         )
     return (
         f'By its temperatures the room {cold}: taken for "{name}", {fit.house.words}. If that is '

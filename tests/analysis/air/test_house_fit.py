@@ -227,6 +227,10 @@ def test_a_log_that_stands_cold_chooses_its_kind_and_tells_a_wrong_one(over_outd
     assert (chosen.house.name, chosen.chosen, chosen.told_wrong) == (kind, True, False)
     named = fit_house(cold, GIVEN, use, house_named("iso13788-class-2"))
     assert (named.house.name, named.chosen, named.told_wrong) == ("iso13788-class-2", False, True)
+    assert named.rivals == (kind,)
+    other = "roof-space" if kind == "barely-heated" else "barely-heated"
+    named = fit_house(cold, GIVEN, use, house_named(other))
+    assert (named.rivals, named.nearer) == ((kind,), kind)
 
 
 @pytest.mark.parametrize(
@@ -248,9 +252,9 @@ def test_a_cold_room_between_two_kinds_has_the_other_for_a_rival(room_c, kind, r
     found = fit_house(cold, given, use, None)
     assert (found.house.name, found.rivals) == (kind, rivals)
     named = fit_house(cold, given, use, house_named("unheated"))
-    assert named.rivals == ()
     is_other = kind != "unheated" and "unheated" not in rivals
     assert named.nearer == (kind if is_other else "")
+    assert named.rivals == ((kind,) if is_other else ())
     assert not named.told_wrong
     assert fit_house(cold, given, use, house_named(ORDINARY_HOME)).nearer == ""
 

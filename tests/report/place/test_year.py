@@ -34,6 +34,7 @@ from climlog.report.place.year import (
     within_words,
 )
 from climlog.sheets.what_ifs import parse_what_if
+from climlog.tables import ORDINARY_HOME
 from tests.analysis.made import fastening, oak_top, steady_log
 from tests.places import SAMPLES
 from tests.report.documents import said_by
@@ -220,12 +221,26 @@ def test_a_cooling_that_fails_in_days_that_were_read_needs_no_word_of_it():
     assert "no cooling was told" in " ".join(in_short(analyse_in_year(TOP, around, later), METRIC))
 
 
-def test_one_kind_that_stands_cold_told_for_another_is_remarked_on_and_counts():
+def test_one_kind_that_stands_cold_told_for_another_is_remarked_on():
     told = replace(phone().projection.fit, house=house_named("unheated"), nearer="barely-heated")
     result = replace(phone(), projection=replace(phone().projection, fit=told))
     (line,) = (one for one in answer(result, METRIC).not_known if "barely-heated" in one)
     assert line.startswith('Told "unheated", and counted so; ')
     assert "give --house barely-heated" in line
+
+
+def test_heating_told_far_from_the_cold_days_read_is_told_with_both():
+    phones = phone()
+    for told_c, is_said in ((27.0, True), (20.0, False)):
+        fit = replace(
+            phones.projection.fit,
+            house=house_named(ORDINARY_HOME, heating_c=told_c), chosen=False, stands_at_c=20.5,
+        )  # fmt: skip
+        result = replace(phones, projection=replace(phones.projection, fit=fit))
+        said = " ".join(answer(result, METRIC).not_known)
+        assert ("Told heated to 27 °C, and counted so; its cold days were read at 20" in said) == (
+            is_said
+        )
 
 
 def test_weeks_of_damp_are_warned_of_with_their_days():

@@ -32,8 +32,9 @@ KEY = re.compile(r"(\w+) = \"")
 def asked_with(fit):
     """Each question of a projected year whose fit is as given."""
     year = replace(phone().projection, fit=fit)
-    asks = (heating_asked, heating_not_told, kind_asked, cooling_asked, contradicted)
-    return [one for one in (ask(year) for ask in asks) if one]
+    asks = (heating_asked, heating_not_told, kind_asked, cooling_asked)
+    said = (contradicted(year, Say("metric")), *(ask(year) for ask in asks))
+    return [one for one in said if one]
 
 
 def fits():
