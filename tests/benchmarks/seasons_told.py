@@ -32,7 +32,7 @@ MOST_STARTS = 12
 LEAST_READ = 0.7
 """Share of a stretch's days that must have readings."""
 HALF_A_YEAR = pd.Timedelta(days=183)
-ODDS = (3.0, 4.6, 6.0, 6.9, 8.0, 9.2, 11.5)
+ODDS = (3.0, 4.6, 5.5, 6.0, 6.9, 8.0, 9.2, 11.5)
 """Natural logarithms: 20 to 1, 100 to 1 ... 100 000 to 1."""
 NEAREST = 8
 
@@ -105,8 +105,9 @@ def all_told(folders):
 
 def counted(told, odds):
     """Right ones refused, of how many, and the wrong ones found of 100."""
-    refused = sum(one.right >= max(odds, one.right_switched) for one in told)
-    found = 100.0 * np.mean([one.wrong >= max(odds, one.wrong_switched) for one in told])
+    price = house_figure("switched_odds")
+    refused = sum(one.right >= max(odds, one.right_switched - price) for one in told)
+    found = 100.0 * np.mean([one.wrong >= max(odds, one.wrong_switched - price) for one in told])
     return f"{refused} of {len(told)} | {found:.0f}"
 
 

@@ -59,7 +59,7 @@ def check_seasons(
     odds = odds_reversed(indoor, outdoor)
     if odds < house_figure("seasons_odds"):
         return
-    if two is not None and two.step.gain > odds:
+    if two is not None and two.step.gain - house_figure("switched_odds") > odds:
         if odds_reversed(indoor.only(two.kept), outdoor) >= house_figure("seasons_odds"):
             warn_of(f"{name}: unless heating was switched, its seasons run against the log's")
         return
