@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 
 COLLECTING: ContextVar[list[str] | None] = ContextVar("COLLECTING", default=None)
 """Where warnings of this run go instead, one list a thread; None warns whoever called."""
+OUTSIDE = "lies outside"
+"""What a warning of a range says, whose reader is told what the range is."""
 SMALLEST_LENGTH_MM = 0.05
 """A length that no tape tells and nobody sets a fastening to: up to this it counts as none."""
 
@@ -65,7 +67,7 @@ class Limits:
 
     def _message(self, worst: float) -> str:
         return (
-            f"{self.quantity} {worst:g} {self.unit} lies outside "
+            f"{self.quantity} {worst:g} {self.unit} {OUTSIDE} "
             f"{self.low:g} to {self.high:g} {self.unit}"
         )
 

@@ -6,6 +6,7 @@ from datetime import datetime, time
 from climlog.analysis.air.spells import Spell
 from climlog.analysis.board.start import Stands
 from climlog.analysis.place.result import PlaceResult
+from climlog.limits import OUTSIDE
 from climlog.model.board import Piece
 from climlog.report.phrases import Say, days_text, plural_of, sentence
 from climlog.report.place.fastenings import free_text
@@ -145,5 +146,11 @@ def limit_lines(beyond: Sequence[str]) -> tuple[str, ...]:
         "scanning_high_pct": 100 * follows.high,
     }
     limits = (one.format(**figures) for one in load_texts("place.limits"))
-    own = (f"{sentence(one)}, beyond what the figure was fitted to." for one in beyond)
-    return (*limits, *own)
+    return (*limits, *(_beyond(one) for one in beyond))
+
+
+def _beyond(limit: str) -> str:
+    """Say of a figure's range what it is; what else was warned of begins with its file's name."""
+    if OUTSIDE not in limit:
+        return f"{limit}."
+    return f"{sentence(limit)}, beyond what the figure was fitted to."

@@ -296,3 +296,6 @@ def test_what_stands_behind_a_projected_year_is_cited():
 def test_figures_beyond_their_fit_are_told_among_the_limits():
     result = replace(phone(), limits=("temperature 70 °C lies outside -45 to 60 °C",))
     assert limit_lines(result.limits)[-1].startswith("Temperature 70 °C lies outside")
+    told = limit_lines([*result.limits, "south.csv: its seasons run against the log's"])
+    assert told[-2].endswith("°C, beyond what the figure was fitted to.")
+    assert told[-1] == "south.csv: its seasons run against the log's."
