@@ -74,6 +74,10 @@ class OutdoorDays:
     by_date: "NDArray[np.bool_]"
     curve: Daily
 
+    def held_against(self, by_date: bool) -> Daily:
+        """Tell what readings are held against: the days themselves by date, else their season."""
+        return self.daily if by_date else self.curve
+
     @cached_property
     def expected(self) -> Daily:
         """What to reckon with: the day itself where its date is known, else its season."""

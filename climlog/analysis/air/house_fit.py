@@ -316,7 +316,7 @@ def fit_house(
     FittedHouse
     """
     by_date = bool((outdoor.by_date & use).any())
-    against = outdoor.daily if by_date else outdoor.curve
+    against = outdoor.held_against(by_date)
     cold = stands_cold(indoor.temp_c[use], outdoor, use, by_date)
     own, rivals = _own_kind(indoor, outdoor, use, cold, by_date)
     known, found = house or house_named(own), []
@@ -389,10 +389,11 @@ def stands_cold(
     outdoor, use, by_date
         As in `fit_house`.
     """
-    cold = _cold_days(outdoor, use, by_date)
-    if int(cold.sum()) >= house_figure("cold_days"):
-        if np.median(room_c[cold]) < house_figure("stands_cold"):
+    stands_at_c = _on_cold_days(room_c, outdoor, use, by_date)
+    if stands_at_c is not None:
+        if stands_at_c < house_figure("stands_cold"):
             return True
+        cold = _cold_days(outdoor, use, by_date)
         days = use.copy()
         days[use] = cold
         _, far = _by_kind((ORDINARY_HOME, BARELY_HEATED), room_c[cold], outdoor, days, by_date)
@@ -455,7 +456,7 @@ def _cold_days(
     outdoor: OutdoorDays, use: "NDArray[np.bool_]", by_date: bool
 ) -> "NDArray[np.bool_]":
     """Tell which of the days used were cold outdoors."""
-    against = outdoor.daily if by_date else outdoor.curve
+    against = outdoor.held_against(by_date)
     return np.asarray(against.temp_c[use] <= house_figure("warming_from"))
 
 
@@ -467,7 +468,7 @@ def _by_kind(
     by_date: bool,
 ) -> tuple[list[float], list[float]]:
     """How likely each kind makes the temperatures, and how far they lie from its line. [1], [K]."""
-    against = outdoor.daily if by_date else outdoor.curve
+    against = outdoor.held_against(by_date)
     fits, far = [], []
     for name in kinds:
         house = house_named(name)

@@ -168,6 +168,11 @@ class Projection:
         return np.asarray(np.maximum(self.air.emc_pct + away, 0.0))
 
     @property
+    def is_heating_open(self) -> bool:
+        """Whether the room was taken for heated only because no cold day was read."""
+        return self.fit is not None and self.fit.is_heating_open
+
+    @property
     def least_known_month(self) -> int:
         """Month of the year, 1 to 12, whose projected moisture is least sure: log it next."""
         spread, month = self.emc_errors_pct.std(axis=0), self.days.month

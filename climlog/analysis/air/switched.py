@@ -104,7 +104,7 @@ def switched(
     if not ends_in_stretch:
         kept, other = other, kept
     if house is not None:
-        against = outdoor.daily if by_date else outdoor.curve
+        against = outdoor.held_against(by_date)
         off = np.abs(indoor.temp_c - class_line(house, against)[0])
         if np.median(off[other]) < np.median(off[kept]):
             kept, other = other, kept
@@ -152,7 +152,7 @@ def likeliest_step(indoor: Daily, outdoor: OutdoorDays, use: "Mask", by_date: bo
     if use.sum() < 2 * least:
         return None
     found, alone = [], []
-    against = outdoor.daily if by_date else outdoor.curve
+    against = outdoor.held_against(by_date)
     for name in (ORDINARY_HOME, *COLD_KINDS):
         house = house_named(name)
         line, weather = (class_line(house, one)[0] for one in (against, outdoor.daily))

@@ -130,15 +130,10 @@ def analyse_in_year(
     result = analyse(asked)
     rival = _worst_rival(asked, around, result)
     if rival is not None and rival.decides:
-        heating = _is_heating_open(year)
+        heating = year is not None and year.is_heating_open
         result = analyse(replace(asked, hangs_on_heating=heating, hangs_on_kind=not heating))
     limits = tuple(dict.fromkeys((*beyond, *result.limits)))
     return replace(result, rival=rival, limits=limits)
-
-
-def _is_heating_open(year: Projection | None) -> bool:
-    """Whether the room was taken for heated only because no cold day was read."""
-    return year is not None and year.fit is not None and year.fit.is_heating_open
 
 
 def _worst_rival(asked: Asked, around: Surroundings, result: PlaceResult) -> Rival | None:
@@ -149,7 +144,7 @@ def _worst_rival(asked: Asked, around: Surroundings, result: PlaceResult) -> Riv
     year = asked.projection
     if year is None or year.fit is None:
         return None
-    kinds = (NEVER_HEATED,) if _is_heating_open(year) else year.fit.rivals
+    kinds = (NEVER_HEATED,) if year.is_heating_open else year.fit.rivals
     found = [rival_of(result, kind, _in_kind(asked, around, kind)) for kind in kinds]
     return max(
         (one for one in found if one is not None),

@@ -5,7 +5,7 @@ Empty where nothing that a maker does hangs on it.
 
 from typing import TYPE_CHECKING
 
-from climlog.analysis.place.result import Lacks, PlaceResult
+from climlog.analysis.place.result import Lacks, PlaceResult, Rival
 from climlog.analysis.place.verdict import of_100
 from climlog.model.indoor import HouseKind, house_named
 
@@ -24,8 +24,7 @@ COLD_WORDS = {
 
 def is_heating_asked(result: PlaceResult) -> bool:
     """Whether it was taken for heated only because no cold day was read."""
-    fit = None if result.projection is None else result.projection.fit
-    return fit is not None and fit.is_heating_open
+    return result.projection is not None and result.projection.is_heating_open
 
 
 def taken(result: PlaceResult) -> str:
@@ -46,8 +45,7 @@ def elsewise(result: PlaceResult) -> str:
     rival = result.rival
     if rival is None or not result.fastenings:
         return ""
-    other = NOT_HEATED if is_heating_asked(result) else f'"{rival.kind}"'
-    return f", {of_100(rival.share_of_draws)} if {other}"
+    return f", {of_100(rival.share_of_draws)} if {_other(result, rival)}"
 
 
 def changed_elsewise(result: PlaceResult) -> str:
@@ -55,9 +53,13 @@ def changed_elsewise(result: PlaceResult) -> str:
     rival = result.rival
     if rival is None or rival.changed_share is None:
         return ""
-    other = NOT_HEATED if is_heating_asked(result) else f'"{rival.kind}"'
     left = of_100(rival.changed_share)
-    return f" and {left}" if result.fastenings else f", {left} if {other}"
+    return f" and {left}" if result.fastenings else f", {left} if {_other(result, rival)}"
+
+
+def _other(result: PlaceResult, rival: Rival) -> str:
+    """Name the other kind, for the end of a phrase with "if"."""
+    return NOT_HEATED if is_heating_asked(result) else f'"{rival.kind}"'
 
 
 def client_words(house: "HouseClass") -> str:

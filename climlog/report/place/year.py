@@ -227,14 +227,9 @@ def _matched(year: "Projection", say: Say) -> str:
     )
 
 
-def _is_heating_open(year: "Projection") -> bool:
-    """Whether nobody said, and no cold day told, that the room is heated in winter."""
-    return year.fit is not None and year.fit.is_heating_open
-
-
 def heating_not_told(year: "Projection") -> str:
     """Say that a log without cold days tells no heated home from others; empty where it does."""
-    if not _is_heating_open(year):
+    if not year.is_heating_open:
         return ""
     return (
         "Whether it is heated in winter: taken for granted, no cold day was read. If it is not, "
@@ -244,7 +239,7 @@ def heating_not_told(year: "Projection") -> str:
 
 def heating_asked(year: "Projection") -> str:
     """Say the same in a few words."""
-    if not _is_heating_open(year):
+    if not year.is_heating_open:
         return ""
     return f"Heated in winter? If so, give --heating TEMP; if not, --house {COLD_ONES}."
 
